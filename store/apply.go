@@ -1,0 +1,184 @@
+package store
+
+import (
+	"context"
+	"fmt"
+
+	"sinterbook/store/shop"
+)
+
+// apply writes into the tables what an entry says. It takes every value from
+// the entry, so that replaying the log makes the same rows.
+func apply(ctx context.Context, q querier, seq int64, e shop.Entry) error {
+	a := applying{ctx: ctx, q: q, seq: seq, Entry: e}
+	if err := a.event(); err != nil {
+		return fmt.Errorf("applying %s: %w", e.Event.Kind(), err)
+	}
+	return nil
+}
+
+// applying is one entry on its way into the tables. seq is the id of the row
+// it makes.
+type applying struct {
+	ctx context.Context
+	q   querier
+	seq int64
+	shop.Entry
+}
+
+func (a applying) event() error {
+	switch e := a.Event.(type) {
+	case shop.BookOpened:
+		return a.bookOpened(e)
+	case shop.KeyChanged:
+		return a.keyChanged(e)
+	case shop.PersonAdded:
+		return a.personAdded(e)
+	case shop.PersonChanged:
+		return a.personChanged(e)
+	case shop.PersonKeysSet:
+		return a.personKeysSet(e)
+	case shop.NameErased:
+		return a.nameErased(e)
+	case shop.PersonAuthorised:
+		return a.personAuthorised(e)
+	case shop.StationAdded:
+		return a.stationAdded(e)
+	case shop.DeviceRegistered:
+		return a.deviceRegistered(e)
+	case shop.PolicySet:
+		return a.policySet(e)
+	case shop.RouteReleased:
+		return a.routeReleased(e)
+	case shop.DesignReleased:
+		return a.designReleased(e)
+	case shop.OrderTaken:
+		return a.orderTaken(e)
+	case shop.OrderChanged:
+		return a.orderChanged(e)
+	case shop.MouldReceived:
+		return a.mouldReceived(e)
+	case shop.LotReceived:
+		return a.lotReceived(e)
+	case shop.LotReleased:
+		return a.lotReleased(e)
+	case shop.ContainerReceived:
+		return a.containerReceived(e)
+	case shop.ContainerOpened:
+		return a.containerOpened(e)
+	case shop.MachineAdded:
+		return a.machineAdded(e)
+	case shop.FurnaceAdded:
+		return a.furnaceAdded(e)
+	case shop.GaugeAdded:
+		return a.gaugeAdded(e)
+	case shop.ReleaseDrafted:
+		return a.releaseDrafted(e)
+	case shop.ReleaseSigned:
+		return a.releaseSigned(e)
+	case shop.ReleaseWithdrawn:
+		return a.releaseWithdrawn(e)
+	case shop.HoldSet:
+		return a.holdSet(e)
+	case shop.HoldLifted:
+		return a.holdLifted(e)
+	case shop.GateRefused:
+		return a.gateRefused(e)
+	}
+	return a.onTraveler()
+}
+
+// onTraveler applies what happens to an insert on its route.
+func (a applying) onTraveler() error {
+	switch e := a.Event.(type) {
+	case shop.TravelerOpened:
+		return a.travelerOpened(e)
+	case shop.ReleaseAssigned:
+		return a.releaseAssigned(e)
+	case shop.StepLeftOut:
+		return a.stepLeftOut(e)
+	case shop.InsertScrapped:
+		return a.insertScrapped(e)
+	case shop.PrintStarted:
+		return a.printStarted(e)
+	case shop.LayersMade:
+		return a.layersMade(e)
+	case shop.PasteDrawn:
+		return a.pasteDrawn(e)
+	case shop.PrintFinished:
+		return a.printFinished(e)
+	case shop.DryingStarted:
+		return a.dryingStarted(e)
+	case shop.DryingFinished:
+		return a.dryingFinished(e)
+	case shop.LoadOpened:
+		return a.loadOpened(e)
+	case shop.LoadPlaced:
+		return a.loadPlaced(e)
+	case shop.LoadTakenOut:
+		return a.loadTakenOut(e)
+	case shop.LoadClosed:
+		return a.loadClosed(e)
+	case shop.LoadUnloaded:
+		return a.loadUnloaded(e)
+	case shop.TemperingStarted:
+		return a.temperingStarted(e)
+	case shop.TemperingFinished:
+		return a.temperingFinished(e)
+	case shop.ResultRecorded:
+		return a.resultRecorded(e)
+	case shop.InspectionFinished:
+		return a.inspectionFinished(e)
+	case shop.FitUpDone:
+		return a.fitUpDone(e)
+	case shop.MouldShipped:
+		return a.mouldShipped(e)
+	case shop.PutToStock:
+		return a.putToStock(e)
+	}
+	return fmt.Errorf("no table takes it")
+}
+
+// exec runs a statement that writes rows.
+func (a applying) exec(query string, args ...any) error {
+	_, err := a.q.ExecContext(a.ctx, query, args...)
+	return err
+}
+
+// add inserts the row of a new thing; one of that number may not stand.
+func (a applying) add(kind, number, query string, args ...any) error {
+	err := a.exec(query, args...)
+	if kindOf(err) == shop.ErrConflict {
+		return shop.Conflict("There is already a %s %s in this book.", kind, number)
+	}
+	return err
+}
+
+// code gives a thing its scan code.
+func (a applying) code(code shop.ScanCode, kind, number string) error {
+	return a.add("thing with the scan code", string(code), "INSERT INTO code (code, kind, number) VALUES ($1, $2, $3)", string(code), kind, number)
+}
+
+// correct marks the row that this entry replaces, if it is a correction.
+func (a applying) correct(table string) error {
+	if a.Corrects == 0 {
+		return nil
+	}
+	return a.exec("UPDATE "+table+" SET corrected_by = $1 WHERE id = $2", a.seq, a.Corrects)
+}
+
+// at is the time of the event as the tables keep it.
+func (a applying) at() stamp { return stamp{a.At} }
+
+// args joins plain values and the three columns of readings.
+func args(parts ...any) []any {
+	var all []any
+	for _, p := range parts {
+		if r, ok := p.(shop.Reading); ok {
+			all = append(all, columns(r)...)
+			continue
+		}
+		all = append(all, p)
+	}
+	return all
+}

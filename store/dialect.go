@@ -1,0 +1,162 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"database/sql/driver"
+	"errors"
+	"fmt"
+	"net/url"
+	"strings"
+	"time"
+
+	"github.com/jackc/pgx/v5/pgconn"
+	_ "github.com/jackc/pgx/v5/stdlib" // driver pgx
+	"github.com/pressly/goose/v3"
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+
+	"sinterbook/store/shop"
+)
+
+// A dialect is all that differs between the two databases.
+type dialect struct {
+	driver     string
+	folder     string // of the migrations
+	goose      goose.Dialect
+	begin      string // opens a writing transaction
+	checkpoint string // statement of the checkpointer, "" where the server has its own
+	writing    func(address string) string
+	reading    func(address string) string
+	assert     func(context.Context, *sql.DB) error
+}
+
+func dialectOf(address string) (dialect, error) {
+	switch {
+	case address == "":
+		return dialect{}, fmt.Errorf("no database was named")
+	case isPostgres(address):
+		return dialect{
+			driver: "pgx", folder: "postgres", goose: goose.DialectPostgres, begin: "BEGIN",
+			writing: func(a string) string { return a }, reading: func(a string) string { return a },
+			assert: func(ctx context.Context, db *sql.DB) error { return db.PingContext(ctx) },
+		}, nil
+	}
+	return dialect{
+		driver: "sqlite", folder: "sqlite", goose: goose.DialectSQLite3, begin: "BEGIN IMMEDIATE",
+		checkpoint: "PRAGMA wal_checkpoint(PASSIVE)",
+		writing: func(path string) string {
+			return sqliteAddress(path, "journal_mode(WAL)", "cache_size(-65536)", "wal_autocheckpoint(16000)")
+		},
+		reading: func(path string) string { return sqliteAddress(path, "cache_size(-16384)", "query_only(1)") },
+		assert:  assertSQLite,
+	}, nil
+}
+
+// sqliteAddress puts the pragmas into the address, where every connection of
+// the pool gets them.
+func sqliteAddress(path string, pragmas ...string) string {
+	v := url.Values{"_txlock": {"immediate"}}
+	for _, p := range append([]string{"busy_timeout(5000)", "foreign_keys(1)", "synchronous(FULL)", "temp_store(MEMORY)", "mmap_size(0)"}, pragmas...) {
+		v.Add("_pragma", p)
+	}
+	return "file:" + (&url.URL{Path: path}).EscapedPath() + "?" + v.Encode()
+}
+
+// assertSQLite reads back the pragmas on which "acknowledged means durable"
+// rests, since drivers differ in what they make of an address.
+func assertSQLite(ctx context.Context, db *sql.DB) error {
+	for _, p := range []struct{ name, want string }{{"journal_mode", "wal"}, {"synchronous", "2"}, {"foreign_keys", "1"}} {
+		var got string
+		if err := db.QueryRowContext(ctx, "PRAGMA "+p.name).Scan(&got); err != nil {
+			return fmt.Errorf("reading pragma %s: %w", p.name, err)
+		}
+		if !strings.EqualFold(got, p.want) {
+			return fmt.Errorf("the database opened with %s %s, not %s", p.name, got, p.want)
+		}
+	}
+	return nil
+}
+
+// kindOf turns a driver's error into one of the shop's kinds. It is the only
+// code that looks inside one; nil means that the error is no kind of no.
+func kindOf(err error) error {
+	if lite, ok := errors.AsType[*sqlite.Error](err); ok {
+		switch lite.Code() {
+		case sqlite3.SQLITE_CONSTRAINT_UNIQUE, sqlite3.SQLITE_CONSTRAINT_PRIMARYKEY:
+			return shop.ErrConflict
+		case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_BUSY_SNAPSHOT, sqlite3.SQLITE_LOCKED:
+			return shop.ErrBusy
+		}
+	}
+	if pg, ok := errors.AsType[*pgconn.PgError](err); ok {
+		switch pg.Code {
+		case "23505":
+			return shop.ErrConflict
+		case "40001", "40P01":
+			return shop.ErrBusy
+		}
+	}
+	if errors.Is(err, sql.ErrNoRows) {
+		return shop.ErrNotFound
+	}
+	return nil
+}
+
+// stampForm is RFC 3339 of one width, so that text sorts as time does.
+const stampForm = "2006-01-02T15:04:05.000000Z"
+
+// stamp carries a time to and from both databases. The zero time is NULL.
+type stamp struct{ time.Time }
+
+// Value is fixed-width text, which PostgreSQL takes for a TIMESTAMPTZ too.
+func (t stamp) Value() (driver.Value, error) {
+	if t.IsZero() {
+		return nil, nil
+	}
+	return t.UTC().Format(stampForm), nil
+}
+
+// Scan reads the text or the time that a driver gives.
+func (t *stamp) Scan(v any) error {
+	switch v := v.(type) {
+	case nil:
+		t.Time = time.Time{}
+	case time.Time:
+		t.Time = v.UTC()
+	case string:
+		at, err := time.Parse(stampForm, v)
+		if err != nil {
+			return fmt.Errorf("a time in the book: %w", err)
+		}
+		t.Time = at
+	default:
+		return fmt.Errorf("a time in the book is a %T", v)
+	}
+	return nil
+}
+
+// reading carries a shop.Reading through its three columns; the unit and the
+// value are NULL where nothing was measured.
+type readingColumns struct {
+	text, unit sql.NullString
+	base       sql.NullFloat64
+}
+
+func (c *readingColumns) scan() []any { return []any{&c.text, &c.unit, &c.base} }
+
+// reading builds the reading back from its text and unit.
+func (c *readingColumns) reading() (shop.Reading, error) {
+	if !c.text.Valid {
+		return shop.Reading{}, nil
+	}
+	return shop.ReadingOf(c.text.String, c.unit.String)
+}
+
+// columns is a reading as the three values of its columns.
+func columns(r shop.Reading) []any {
+	if !r.Taken() {
+		return []any{nil, nil, nil}
+	}
+	return []any{r.Text, r.Unit, r.Value()}
+}

@@ -1,0 +1,165 @@
+package store
+
+import (
+	"context"
+	"crypto/rand"
+	"database/sql"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+
+	"github.com/google/uuid"
+	"github.com/gowebpki/jcs"
+
+	"sinterbook/store/shop"
+)
+
+// A Logged entry is one as it stands in the log.
+type Logged struct {
+	shop.Entry
+	Seq     int64
+	Numbers map[string]int64 // the entry's place in the history of each subject
+	Payload string           // the canonical text that was hashed
+}
+
+// payload is an entry in the log. Its JSON is put into the canonical form of
+// RFC 8785 before it is hashed; the salt keeps neighbours from being guessed
+// from the hashes of a proof.
+type payload struct {
+	V        int               `json:"v"`
+	Seq      int64             `json:"seq"`
+	ID       uuid.UUID         `json:"id"`
+	Salt     string            `json:"salt"`
+	Kind     string            `json:"kind"`
+	At       string            `json:"at"`
+	Entered  string            `json:"entered"`
+	Zone     string            `json:"zone"`
+	By       string            `json:"by"`
+	Station  string            `json:"station"`
+	Device   string            `json:"device"`
+	Meaning  string            `json:"meaning,omitempty"`
+	Corrects int64             `json:"corrects,omitempty"`
+	Reason   string            `json:"reason,omitempty"`
+	Answers  map[string]string `json:"answers,omitempty"`
+	N        map[string]int64  `json:"n"`
+	Body     json.RawMessage   `json:"body"`
+}
+
+// canonical is the RFC 8785 form of a value.
+func canonical(v any) ([]byte, error) {
+	raw, err := json.Marshal(v)
+	if err != nil {
+		return nil, err
+	}
+	return jcs.Transform(raw)
+}
+
+// appendLog numbers an entry, writes it and its hashes.
+func appendLog(ctx context.Context, w *session, seq int64, e shop.Entry) error {
+	numbers, err := number(ctx, w, seq, e.Event.Subjects())
+	if err != nil {
+		return err
+	}
+	body, err := json.Marshal(e.Event)
+	if err != nil {
+		return fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
+	}
+	salt := make([]byte, 16)
+	rand.Read(salt)
+	text, err := canonical(payload{
+		V: 1, Seq: seq, ID: e.ID, Salt: hex.EncodeToString(salt), Kind: e.Event.Kind(),
+		At: e.At.Format(stampForm), Entered: e.Entered.Format(stampForm), Zone: e.Zone,
+		By: e.By, Station: e.Station, Device: e.Device, Meaning: e.Meaning,
+		Corrects: e.Corrects, Reason: e.Reason, Answers: e.Answers, N: numbers, Body: body,
+	})
+	if err != nil {
+		return fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
+	}
+	return appendPayload(ctx, w, seq, e.ID, e.Event.Kind(), text)
+}
+
+// appendPayload writes the text of an entry and the tree's new hashes.
+func appendPayload(ctx context.Context, w *session, seq int64, id uuid.UUID, kind string, text []byte) error {
+	if _, err := w.ExecContext(ctx, "INSERT INTO entry (seq, id, kind, payload) VALUES ($1, $2, $3, $4)", seq, id[:], kind, string(text)); err != nil {
+		return fmt.Errorf("appending entry %d: %w", seq, err)
+	}
+	return w.grow(ctx, seq, text)
+}
+
+// number counts an entry up in the history of each of its subjects.
+func number(ctx context.Context, q querier, seq int64, subjects []string) (map[string]int64, error) {
+	numbers := make(map[string]int64, len(subjects))
+	for _, name := range subjects {
+		if _, twice := numbers[name]; twice {
+			continue
+		}
+		var n int64
+		err := q.QueryRowContext(ctx, "INSERT INTO subject (name, n) VALUES ($1, 1) ON CONFLICT (name) DO UPDATE SET n = subject.n + 1 RETURNING n", name).Scan(&n)
+		if err != nil {
+			return nil, fmt.Errorf("counting entries about %s: %w", name, err)
+		}
+		if _, err := q.ExecContext(ctx, "INSERT INTO subject_entry (name, n, seq) VALUES ($1, $2, $3)", name, n, seq); err != nil {
+			return nil, fmt.Errorf("noting entry %d about %s: %w", seq, name, err)
+		}
+		numbers[name] = n
+	}
+	return numbers, nil
+}
+
+// decodeEntry reads an entry back from its text.
+func decodeEntry(text string) (Logged, error) {
+	var p payload
+	if err := json.Unmarshal([]byte(text), &p); err != nil {
+		return Logged{}, fmt.Errorf("reading an entry: %w", err)
+	}
+	event, err := shop.DecodeEvent(p.Kind, p.Body)
+	if err != nil {
+		return Logged{}, fmt.Errorf("reading entry %d: %w", p.Seq, err)
+	}
+	at, err := time.Parse(stampForm, p.At)
+	if err != nil {
+		return Logged{}, fmt.Errorf("reading entry %d: %w", p.Seq, err)
+	}
+	entered, err := time.Parse(stampForm, p.Entered)
+	if err != nil {
+		return Logged{}, fmt.Errorf("reading entry %d: %w", p.Seq, err)
+	}
+	return Logged{Seq: p.Seq, Numbers: p.N, Payload: text, Entry: shop.Entry{
+		ID: p.ID, At: at, Entered: entered, Zone: p.Zone, By: p.By, Station: p.Station, Device: p.Device,
+		Meaning: p.Meaning, Corrects: p.Corrects, Reason: p.Reason, Answers: p.Answers, Event: event,
+	}}, nil
+}
+
+func entryByID(ctx context.Context, q querier, id uuid.UUID) (Logged, error) {
+	return oneEntry(q.QueryRowContext(ctx, "SELECT payload FROM entry WHERE id = $1", id[:]), "entry", id.String())
+}
+
+func entryBySeq(ctx context.Context, q querier, seq int64) (Logged, error) {
+	return oneEntry(q.QueryRowContext(ctx, "SELECT payload FROM entry WHERE seq = $1", seq), "entry", fmt.Sprint(seq))
+}
+
+func oneEntry(row *sql.Row, kind, code string) (Logged, error) {
+	var text string
+	err := row.Scan(&text)
+	if errors.Is(err, sql.ErrNoRows) {
+		return Logged{}, shop.NotFound(kind, code)
+	}
+	if err != nil {
+		return Logged{}, fmt.Errorf("reading %s %s: %w", kind, code, err)
+	}
+	return decodeEntry(text)
+}
+
+// lastOf is the latest entry about a subject; its Event is nil when there is
+// none.
+func lastOf(ctx context.Context, q querier, subject string) (Logged, error) {
+	e, err := oneEntry(q.QueryRowContext(ctx, `SELECT entry.payload FROM subject_entry
+		JOIN entry ON entry.seq = subject_entry.seq
+		WHERE subject_entry.name = $1 ORDER BY subject_entry.n DESC LIMIT 1`, subject), "entry about", subject)
+	if errors.Is(err, shop.ErrNotFound) {
+		return Logged{}, nil
+	}
+	return e, err
+}

@@ -1,0 +1,231 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"time"
+
+	"sinterbook/store/shop"
+)
+
+// factsOf gathers what the gates of an act ask about.
+func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop.Person, zone *time.Location) (shop.Facts, error) {
+	f := shop.Facts{At: e.At, Zone: zone, Event: e.Event, By: by, Operation: act.Operation(), Phase: act.Phase()}
+	var err error
+	if f.Insert, err = insertByNumber(ctx, q, act.InsertNo()); err != nil {
+		return f, err
+	}
+	if f.Release, err = releaseNamed(ctx, q, act, f.Insert.Release); err != nil {
+		return f, err
+	}
+	if f.Lot, err = lotNamed(ctx, q, f.Release.Lot); err != nil {
+		return f, err
+	}
+	if err := specific(ctx, q, act, &f); err != nil {
+		return f, err
+	}
+	f.Holds, err = holdsTouching(ctx, q, act, f)
+	return f, err
+}
+
+// releaseNamed is the release that an act names, else the insert's own.
+func releaseNamed(ctx context.Context, q querier, act shop.Act, own string) (shop.Release, error) {
+	switch a := act.(type) {
+	case shop.PrintStarted:
+		own = a.Release
+	case shop.ReleaseAssigned:
+		own = a.Release
+	}
+	if own == "" {
+		return shop.Release{}, nil
+	}
+	return releaseByNumber(ctx, q, own)
+}
+
+func lotNamed(ctx context.Context, q querier, lot string) (shop.Lot, error) {
+	if lot == "" {
+		return shop.Lot{}, nil
+	}
+	return lotByNumber(ctx, q, lot)
+}
+
+// specific adds what only one kind of act is asked about.
+func specific(ctx context.Context, q querier, act shop.Act, f *shop.Facts) (err error) {
+	switch a := act.(type) {
+	case shop.ReleaseAssigned:
+		f.Current, err = currentRevision(ctx, q, f.Insert.Design)
+	case shop.PrintStarted:
+		if f.Current, err = currentRevision(ctx, q, f.Insert.Design); err == nil {
+			f.OnMachine, err = printingOn(ctx, q, a.Machine)
+		}
+	case shop.PasteDrawn:
+		if f.Container, err = containerByNumber(ctx, q, a.Container); err == nil {
+			f.Lot, err = lotByNumber(ctx, q, f.Container.Lot)
+		}
+	case shop.PrintFinished:
+		f.Missing, err = missingOfPrint(ctx, q, f.Insert)
+	case shop.LoadPlaced:
+		var l shop.Load
+		if l, err = loadByNumber(ctx, q, a.Load); err == nil {
+			f.LoadRecipe = l.Recipe
+			err = placeable(ctx, q, l, a, f.Insert)
+		}
+	case shop.InspectionFinished:
+		f.Missing, err = missingResults(ctx, q, f.Insert)
+	case shop.FitUpDone:
+		if f.MouldOf, err = mouldOfOrder(ctx, q, f.Insert.Order); err == nil {
+			if f.PlaceTaken, err = insertAt(ctx, q, a.Mould, a.Place); err == nil {
+				f.Fails, err = failedOf(ctx, q, f.Insert.Insert)
+			}
+		}
+	case shop.PutToStock:
+		f.Fails, err = failedOf(ctx, q, f.Insert.Insert)
+	}
+	return err
+}
+
+// placeable refuses a place that does not exist or is taken: two inserts on
+// one spot is a slip of the scanner, not a matter of policy.
+func placeable(ctx context.Context, q querier, l shop.Load, a shop.LoadPlaced, i shop.Insert) error {
+	furnace, err := furnaceByNumber(ctx, q, l.Furnace)
+	if err != nil {
+		return err
+	}
+	switch taken := l.At(a.Position); {
+	case !furnace.Has(a.Position):
+		return shop.Wrong("position", "Furnace %s has no place %s for an insert.", l.Furnace, a.Position)
+	case !l.Closed.IsZero():
+		return shop.Conflict("The door of load %s was closed by %s: nothing can be laid in it.", l.Load, l.ClosedBy)
+	case taken != "" && taken != a.Insert:
+		return shop.Conflict("Place %s of load %s is taken by %s.", a.Position, l.Load, taken)
+	case i.Status == shop.StatusLoaded && i.Load != "" && i.Load != l.Load:
+		return shop.Conflict("%s lies in load %s already.", i.Insert, i.Load)
+	}
+	return nil
+}
+
+// checkState asks what an event outside the route needs to be true.
+func checkState(ctx context.Context, q querier, e shop.Entry) error {
+	switch ev := e.Event.(type) {
+	case shop.OrderChanged:
+		return checkEdit(ctx, q, e, ev)
+	case shop.ReleaseSigned:
+		return checkSignature(ctx, q, e, ev)
+	case shop.ContainerOpened:
+		return checkSealed(ctx, q, ev)
+	case shop.LoadTakenOut:
+		return checkInLoad(ctx, q, ev)
+	case shop.LoadClosed:
+		return checkClosable(ctx, q, e, ev)
+	case shop.LoadUnloaded:
+		return checkUnloadable(ctx, q, ev)
+	case shop.MouldShipped:
+		return checkShippable(ctx, q, e, ev)
+	case shop.HoldSet:
+		return exists(ctx, q, ev.OnKind, ev.OnCode)
+	case shop.HoldLifted:
+		return checkHeld(ctx, q, ev)
+	case shop.InsertScrapped:
+		return checkScrap(ctx, q, ev)
+	case shop.PersonAdded, shop.PersonAuthorised, shop.PersonChanged:
+		return nil
+	}
+	return nil
+}
+
+// heldThings are all the things whose hold stops an act.
+func heldThings(act shop.Act, f shop.Facts) []string {
+	i := f.Insert
+	things := []string{shop.Subject("insert", i.Insert), shop.Subject("lot", f.Release.Lot), shop.Subject("load", i.Load), shop.Subject("mould", i.Mould)}
+	switch a := act.(type) {
+	case shop.PrintStarted:
+		things = append(things, shop.Subject("machine", a.Machine))
+	case shop.PasteDrawn:
+		things = append(things, shop.Subject("container", a.Container), shop.Subject("lot", f.Container.Lot))
+	case shop.LoadPlaced:
+		things = append(things, shop.Subject("load", a.Load))
+	case shop.ResultRecorded:
+		things = append(things, shop.Subject("gauge", a.Gauge))
+	case shop.FitUpDone:
+		things = append(things, shop.Subject("mould", a.Mould))
+	}
+	return things
+}
+
+// holdsTouching are the standing holds on an insert, its lot, its load and the
+// equipment an act uses.
+func holdsTouching(ctx context.Context, q querier, act shop.Act, f shop.Facts) ([]shop.Hold, error) {
+	things := heldThings(act, f)
+	if a, ok := act.(shop.LoadPlaced); ok {
+		l, err := loadByNumber(ctx, q, a.Load)
+		if err != nil {
+			return nil, err
+		}
+		things = append(things, shop.Subject("furnace", l.Furnace))
+	}
+	var all []shop.Hold
+	for _, thing := range things {
+		kind, code := shop.SubjectParts(thing)
+		if code == "" {
+			continue
+		}
+		held, err := holdsOn(ctx, q, kind, code)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, held...)
+	}
+	return all, nil
+}
+
+// exists says whether a thing that somebody named is in the book.
+func exists(ctx context.Context, q querier, kind, code string) error {
+	table, column, ok := tableOf(kind)
+	if !ok {
+		return shop.Wrong("kind", "%q is not a kind of thing that the book knows.", kind)
+	}
+	_, err := idOf(ctx, q, kind, "SELECT id FROM "+table+" WHERE "+column+" = $1", code)
+	return err
+}
+
+// tableOf names the table and column in which a kind of thing has its number.
+func tableOf(kind string) (table, column string, ok bool) {
+	switch kind {
+	case "insert":
+		return "mould_insert", "serial", true
+	case "order":
+		return "customer_order", "order_no", true
+	case "release":
+		return "design_release", "release", true
+	case "load":
+		return "furnace_load", "load", true
+	case "person":
+		return "person", "badge", true
+	case "lot", "container", "machine", "furnace", "gauge", "mould", "station", "design", "hold":
+		return kind, kind, true
+	}
+	return "", "", false
+}
+
+// idOf looks up the id of a thing by its number.
+func idOf(ctx context.Context, q querier, kind, query, number string) (int64, error) {
+	var id int64
+	err := q.QueryRowContext(ctx, query, number).Scan(&id)
+	if errors.Is(kindOf(err), shop.ErrNotFound) {
+		return 0, shop.NotFound(kind, number)
+	}
+	if err != nil {
+		return 0, fmt.Errorf("looking up %s %s: %w", kind, number, err)
+	}
+	return id, nil
+}
+
+// thing is idOf for the kinds of tableOf.
+func thing(ctx context.Context, q querier, kind, number string) (int64, error) {
+	table, column, ok := tableOf(kind)
+	if !ok {
+		return 0, fmt.Errorf("no table holds a %s", kind)
+	}
+	return idOf(ctx, q, kind, "SELECT id FROM "+table+" WHERE "+column+" = $1", number)
+}

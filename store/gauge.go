@@ -1,0 +1,32 @@
+package store
+
+import (
+	"context"
+
+	"sinterbook/store/shop"
+)
+
+const gaugeColumns = "SELECT id, gauge, type, range_words, resolution_text, resolution_unit, resolution, error_text, error_unit, error_value, code FROM gauge"
+
+func scanGauge(row scanner) (shop.Gauge, error) {
+	var g shop.Gauge
+	var resolution, mpe readingColumns
+	into := append([]any{&g.ID, &g.Gauge, &g.Type, &g.Range}, resolution.scan()...)
+	if err := row.Scan(append(append(into, mpe.scan()...), &g.Code)...); err != nil {
+		return g, err
+	}
+	return g, readings(map[*shop.Reading]*readingColumns{&g.Resolution: &resolution, &g.Error: &mpe})
+}
+
+// Gauges lists the gauge register by number.
+func (s *Store) Gauges(ctx context.Context) ([]shop.Gauge, error) {
+	return list(ctx, s.db, "gauges", scanGauge, gaugeColumns+" ORDER BY gauge")
+}
+
+func (a applying) gaugeAdded(e shop.GaugeAdded) error {
+	if err := a.add("gauge", e.Gauge, `INSERT INTO gauge (id, gauge, type, range_words, resolution_text, resolution_unit, resolution, error_text, error_unit, error_value, code)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)`, args(a.seq, e.Gauge, e.Type, e.Range, e.Resolution, e.Error, e.Code)...); err != nil {
+		return err
+	}
+	return a.code(e.Code, "gauge", e.Gauge)
+}

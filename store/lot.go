@@ -1,0 +1,51 @@
+package store
+
+import (
+	"context"
+
+	"sinterbook/store/shop"
+)
+
+const lotColumns = "SELECT id, lot, material, made_day, expires_day, open_life_days, certificate, received_at, released_at, released_by, code FROM lot"
+
+func scanLot(row scanner) (shop.Lot, error) {
+	var l shop.Lot
+	var received, released stamp
+	err := row.Scan(&l.ID, &l.Lot, &l.Material, &l.MadeOn, &l.ExpiresOn, &l.OpenLifeDays, &l.Certificate, &received, &released, &l.ReleasedBy, &l.Code)
+	l.Received, l.ReleasedAt = received.Time, released.Time
+	return l, err
+}
+
+// Lots lists all paste lots, newest first.
+func (s *Store) Lots(ctx context.Context) ([]shop.Lot, error) {
+	return list(ctx, s.db, "lots", scanLot, lotColumns+" ORDER BY id DESC")
+}
+
+// Lot is a paste lot by its number, or ErrNotFound.
+func (s *Store) Lot(ctx context.Context, number string) (shop.Lot, error) {
+	return lotByNumber(ctx, s.db, number)
+}
+
+func lotByNumber(ctx context.Context, q querier, number string) (shop.Lot, error) {
+	return one("lot", number, scanLot, q.QueryRowContext(ctx, lotColumns+" WHERE lot = $1", number))
+}
+
+func (a applying) lotReceived(e shop.LotReceived) error {
+	if err := a.add("lot", e.Lot, `INSERT INTO lot (id, lot, material, made_day, expires_day, open_life_days, certificate, received_at, released_by, code)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, '', $9)`,
+		a.seq, e.Lot, e.Material, e.MadeOn, e.ExpiresOn, e.OpenLifeDays, e.Certificate, a.at(), e.Code); err != nil {
+		return err
+	}
+	return a.code(e.Code, "lot", e.Lot)
+}
+
+func (a applying) lotReleased(e shop.LotReleased) error {
+	l, err := lotByNumber(a.ctx, a.q, e.Lot)
+	if err != nil {
+		return err
+	}
+	if l.Released() {
+		return shop.Conflict("Lot %s was released by %s already.", e.Lot, l.ReleasedBy)
+	}
+	return a.exec("UPDATE lot SET released_at = $1, released_by = $2 WHERE id = $3", a.at(), a.By, l.ID)
+}

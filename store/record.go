@@ -1,0 +1,188 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"github.com/google/uuid"
+
+	"sinterbook/store/shop"
+)
+
+// A Receipt says where an entry stands in the log.
+type Receipt struct {
+	Seq    int64
+	Repeat bool // it was there already: the same command, or a second scan within moments
+	At     time.Time
+	By     string
+}
+
+const (
+	waiting  = 1024            // commands that may wait for the writer
+	together = 128             // commands that share one commit
+	twice    = 2 * time.Second // two scans of one label within it are one
+	ahead    = 2 * time.Minute // how far a person's clock may run before the server's
+)
+
+// Record stores an entry. It checks the event against what is known, appends
+// it to the log and applies it to the tables; or it does none of the three.
+// An entry with the ID of one that stands already is not stored again.
+//
+// The error is a *shop.Invalid for malformed input, and a *shop.Refusal for
+// everything else that a person can put right. When gates refuse, the refusal
+// itself is recorded and nothing else changes.
+func (s *Store) Record(ctx context.Context, e shop.Entry) (Receipt, error) {
+	if err := s.prepare(&e); err != nil {
+		return Receipt{}, err
+	}
+	var receipt Receipt
+	err := s.submit(ctx, func(ctx context.Context, w *session, size *int64) error {
+		var err error
+		receipt, err = s.record(ctx, w, size, e)
+		return err
+	})
+	if err != nil {
+		return receipt, fmt.Errorf("recording %s: %w", e.Event.Kind(), err)
+	}
+	return receipt, nil
+}
+
+// prepare fills in what the store knows and checks the entry by itself.
+func (s *Store) prepare(e *shop.Entry) error {
+	if e.Event == nil {
+		return fmt.Errorf("recording nothing")
+	}
+	if e.ID == uuid.Nil {
+		return shop.Wrong("id", "The command has no id: it cannot be told from a repeat.")
+	}
+	if e.Entered.IsZero() {
+		e.Entered = s.Now()
+	}
+	if e.At.IsZero() {
+		e.At = e.Entered
+	}
+	e.At = e.At.UTC().Truncate(time.Microsecond)
+	e.Entered = e.Entered.UTC().Truncate(time.Microsecond)
+	f := shop.Fields{}
+	if e.At.After(e.Entered.Add(ahead)) {
+		f.Say("at", "The time %s lies in the future.", e.At.Format(time.RFC3339))
+	}
+	if _, err := time.LoadLocation(e.Zone); err != nil || e.Zone == "" {
+		f.Say("zone", "%q is not a time zone.", e.Zone)
+	}
+	if e.Corrects != 0 && e.Reason == "" {
+		f.Say("reason", "The reason for the correction is missing.")
+	}
+	if err := f.Take(e.Event.Valid()); err != nil {
+		return err
+	}
+	return f.Err()
+}
+
+// noted is an error that must not undo what was written before it: the
+// refusal that was recorded.
+type noted struct{ error }
+
+func (n noted) Unwrap() error { return n.error }
+
+// record runs inside the writer's transaction, in a savepoint of its own.
+func (s *Store) record(ctx context.Context, w *session, size *int64, e shop.Entry) (Receipt, error) {
+	if r, err := repeated(ctx, w, e); r.Repeat || err != nil {
+		return r, err
+	}
+	err := check(ctx, w, &e)
+	if no, ok := errors.AsType[*shop.Refusal](err); ok && errors.Is(no.Kind, shop.ErrRefused) {
+		if r, err := scannedTwice(ctx, w, e); r.Repeat || err != nil {
+			return r, err
+		}
+		return s.refuse(ctx, w, size, e, no)
+	}
+	if err != nil {
+		return Receipt{}, err
+	}
+	return s.store(ctx, w, size, e)
+}
+
+// store appends and applies an entry that was found good.
+func (s *Store) store(ctx context.Context, w *session, size *int64, e shop.Entry) (Receipt, error) {
+	seq := *size
+	if err := appendLog(ctx, w, seq, e); err != nil {
+		return Receipt{}, err
+	}
+	if err := apply(ctx, w, seq, e); err != nil {
+		return Receipt{}, err
+	}
+	*size++
+	return Receipt{Seq: seq, At: e.At, By: e.By}, nil
+}
+
+// refuse records that gates said no. The same no within moments is one.
+func (s *Store) refuse(ctx context.Context, w *session, size *int64, e shop.Entry, no *shop.Refusal) (Receipt, error) {
+	act := e.Event.(shop.Act)
+	refused := e
+	refused.Corrects, refused.Reason, refused.Answers, refused.Meaning = 0, "", nil, ""
+	refused.Event = shop.GateRefused{Tried: e.Event.Kind(), On: e.Event.Subjects(), Operation: act.Operation(), Objections: no.Objections}
+	again, err := refusedJustNow(ctx, w, refused)
+	if err != nil {
+		return Receipt{}, err
+	}
+	if again {
+		return Receipt{}, no
+	}
+	r, err := s.store(ctx, w, size, refused)
+	if err != nil {
+		return Receipt{}, err
+	}
+	return r, noted{no}
+}
+
+// repeated finds the entry that the same command made before.
+func repeated(ctx context.Context, q querier, e shop.Entry) (Receipt, error) {
+	old, err := entryByID(ctx, q, e.ID)
+	if errors.Is(err, shop.ErrNotFound) {
+		return Receipt{}, nil
+	}
+	if err != nil {
+		return Receipt{}, err
+	}
+	r := Receipt{Seq: old.Seq, Repeat: true, At: old.At, By: old.By}
+	if no, ok := old.Event.(shop.GateRefused); ok && no.Tried == e.Event.Kind() {
+		return r, refusal(no.Objections)
+	}
+	if !sameEvent(old.Event, e.Event) {
+		return Receipt{}, shop.Conflict("This command was sent before with other values, and stands as entry %d. Open the page again.", old.Seq)
+	}
+	return r, nil
+}
+
+// scannedTwice finds a start that the same person made at the same station
+// moments ago: one pull of the trigger read twice.
+func scannedTwice(ctx context.Context, q querier, e shop.Entry) (Receipt, error) {
+	old, err := lastOf(ctx, q, e.Event.Subjects()[0])
+	if err != nil || old.Event == nil {
+		return Receipt{}, err
+	}
+	gap := e.Entered.Sub(old.Entered).Abs()
+	if gap > twice || old.By != e.By || old.Station != e.Station || !sameEvent(old.Event, e.Event) {
+		return Receipt{}, nil
+	}
+	return Receipt{Seq: old.Seq, Repeat: true, At: old.At, By: old.By}, nil
+}
+
+func sameEvent(a, b shop.Event) bool {
+	x, errX := canonical(a)
+	y, errY := canonical(b)
+	return a.Kind() == b.Kind() && errX == nil && errY == nil && slices.Equal(x, y)
+}
+
+// refusal is the answer to objections that stop.
+func refusal(objections []shop.Objection) error {
+	var why string
+	for _, o := range objections {
+		why += o.Why + " "
+	}
+	return &shop.Refusal{Kind: shop.ErrRefused, Why: why + "Not recorded; the attempt is noted.", Objections: objections}
+}

@@ -1,0 +1,64 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+
+	"sinterbook/store/shop"
+)
+
+// A scanner is one row that can be read.
+type scanner interface{ Scan(dest ...any) error }
+
+// list reads all rows of a query.
+func list[T any](ctx context.Context, q querier, what string, read func(scanner) (T, error), query string, args ...any) ([]T, error) {
+	rows, err := q.QueryContext(ctx, query, args...)
+	if err != nil {
+		return nil, fmt.Errorf("reading %s: %w", what, err)
+	}
+	defer rows.Close()
+	var all []T
+	for rows.Next() {
+		one, err := read(rows)
+		if err != nil {
+			return nil, fmt.Errorf("reading %s: %w", what, err)
+		}
+		all = append(all, one)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, fmt.Errorf("reading %s: %w", what, err)
+	}
+	return all, nil
+}
+
+// one reads a single row; none is NotFound.
+func one[T any](kind, number string, read func(scanner) (T, error), row *sql.Row) (T, error) {
+	got, err := read(row)
+	if kindOf(err) == shop.ErrNotFound {
+		return got, shop.NotFound(kind, number)
+	}
+	if err != nil {
+		return got, fmt.Errorf("reading %s %s: %w", kind, number, err)
+	}
+	return got, nil
+}
+
+// word reads a single text column.
+func word(row scanner) (string, error) {
+	var s string
+	err := row.Scan(&s)
+	return s, err
+}
+
+// readings builds the readings of a row back once it was scanned.
+func readings(into map[*shop.Reading]*readingColumns) error {
+	for r, c := range into {
+		got, err := c.reading()
+		if err != nil {
+			return err
+		}
+		*r = got
+	}
+	return nil
+}

@@ -1,0 +1,64 @@
+package shop
+
+// recorders says whose work it is to record a kind of event. Acts of an
+// operation are not here: for them the authorisation of the day counts.
+var recorders = map[string][]Role{
+	"book-opened": nil, "gate-refused": nil, // written by the store itself
+	"key-changed":        {QualityManager},
+	"person-added":       {QualityManager},
+	"person-changed":     {QualityManager},
+	"person-keys-set":    {QualityManager},
+	"name-erased":        {QualityManager},
+	"person-authorised":  {QualityManager},
+	"station-added":      {QualityManager},
+	"device-registered":  {QualityManager},
+	"policy-set":         {QualityManager},
+	"route-released":     {ProcessEngineer, QualityManager},
+	"design-released":    {ProcessEngineer, QualityManager},
+	"release-drafted":    {ProcessEngineer},
+	"release-signed":     {ProcessEngineer, QualityManager},
+	"release-withdrawn":  {ProcessEngineer, QualityManager},
+	"order-taken":        {Planner, QualityManager},
+	"order-changed":      {Planner, QualityManager},
+	"mould-received":     {Planner, Toolmaker, QualityManager},
+	"traveler-opened":    {Planner, ProcessEngineer, QualityManager},
+	"lot-received":       {ProcessEngineer, QualityManager},
+	"lot-released":       {ProcessEngineer, QualityManager},
+	"container-received": {ProcessEngineer, PrintOperator, QualityManager},
+	"container-opened":   {ProcessEngineer, PrintOperator},
+	"machine-added":      {ProcessEngineer, QualityManager},
+	"furnace-added":      {ProcessEngineer, QualityManager},
+	"gauge-added":        {Inspector, QualityManager},
+	"load-opened":        {FurnaceOperator},
+	"load-taken-out":     {FurnaceOperator},
+	"load-closed":        {FurnaceOperator},
+	"load-unloaded":      {FurnaceOperator},
+	"mould-shipped":      {QualityManager},
+	"hold-set":           {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
+	"hold-lifted":        {QualityManager},
+	"insert-scrapped":    {QualityManager},
+}
+
+// Recorders lists the roles that may record an event; nil for acts of the
+// route, which the authorisation of the day decides.
+func Recorders(kind string) []Role { return recorders[kind] }
+
+// MayRecord says, as a Refusal, that it is not this person's work to record
+// the event: an auditor records nothing.
+func (p Person) MayRecord(e Event) error {
+	if p.Has(Auditor) {
+		return &Refusal{Kind: ErrForbidden, Why: "An auditor reads and prints, and changes nothing."}
+	}
+	if keys, own := e.(PersonKeysSet); own && keys.Badge == p.Badge {
+		return nil // everyone sets their own
+	}
+	roles, listed := recorders[e.Kind()]
+	if !listed || p.Has(roles...) {
+		return nil
+	}
+	var words []string
+	for _, r := range roles {
+		words = append(words, "the "+string(r))
+	}
+	return &Refusal{Kind: ErrForbidden, Why: "Badge " + p.Badge + " may not do this: it is for " + Listed(words) + "."}
+}

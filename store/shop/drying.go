@@ -1,0 +1,73 @@
+package shop
+
+import "fmt"
+
+// DryingStarted puts a green insert into the oven.
+type DryingStarted struct {
+	Insert string  `json:"insert"`
+	Oven   string  `json:"oven"`
+	Shelf  string  `json:"shelf"`
+	Air    Reading `json:"air"`
+	Wet    Reading `json:"wet"` // mass before
+}
+
+func (DryingStarted) Kind() string { return "drying-started" }
+func (e DryingStarted) Subjects() []string {
+	return []string{Subject("insert", e.Insert), Subject("oven", e.Oven)}
+}
+
+// Valid refuses drying without oven, mass or a plausible air temperature.
+func (e DryingStarted) Valid() error {
+	f := Fields{}
+	f.Need("insert", e.Insert, "The insert")
+	f.needNumber("oven", e.Oven, "The oven")
+	f.needPositive("wet", e.Wet, "The mass before drying")
+	if !e.Air.Taken() {
+		f.Say("air", "The air temperature is missing.")
+	} else if e.Air.Value() < 10 || e.Air.Value() > 110 {
+		f.Say("air", "The air temperature is %s: final drying runs from 10 to 110 °C.", e.Air)
+	}
+	return f.Err()
+}
+
+func (DryingStarted) Operation() string  { return OpDry }
+func (e DryingStarted) InsertNo() string { return e.Insert }
+func (DryingStarted) Phase() Phase       { return Begin }
+
+// Gates of putting an insert into the oven.
+func (DryingStarted) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder} }
+
+// DryingFinished takes an insert out of the oven.
+type DryingFinished struct {
+	Insert string  `json:"insert"`
+	Dry    Reading `json:"dry"`  // mass after
+	Loss   Reading `json:"loss"` // share of the wet mass, percent, as decided then
+}
+
+func (DryingFinished) Kind() string         { return "drying-finished" }
+func (e DryingFinished) Subjects() []string { return []string{Subject("insert", e.Insert)} }
+
+// Valid refuses drying without a mass after it.
+func (e DryingFinished) Valid() error {
+	f := Fields{}
+	f.Need("insert", e.Insert, "The insert")
+	f.needPositive("dry", e.Dry, "The mass after drying")
+	f.notNegative("loss", e.Loss, "The drying loss")
+	return f.Err()
+}
+
+func (DryingFinished) Operation() string  { return OpDry }
+func (e DryingFinished) InsertNo() string { return e.Insert }
+func (DryingFinished) Phase() Phase       { return End }
+
+// Gates of taking an insert out of the oven.
+func (DryingFinished) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder} }
+
+// DryingLoss is the drying loss in percent of the wet mass, to two decimals
+// as the shop writes it. A part that gained mass is refused.
+func DryingLoss(wet, dry Reading) (Reading, error) {
+	if wet.Value() <= 0 || dry.Value() > wet.Value() {
+		return Reading{}, Wrong("dry", "The mass after drying is %s, more than the %s before: weigh again.", dry, wet)
+	}
+	return ParseReading(fmt.Sprintf("%.2f", 100*(wet.Value()-dry.Value())/wet.Value()), "%", Share)
+}

@@ -1,0 +1,94 @@
+package shop
+
+import (
+	"slices"
+	"time"
+)
+
+// A FitNote is what the toolmaker found and did when the insert met its pocket.
+type FitNote struct {
+	Seq         int64
+	Insert      string
+	Mould       string
+	Place       string
+	At          time.Time
+	By          string
+	PocketX     Reading
+	PocketY     Reading
+	GapX        Reading
+	GapY        Reading
+	Shim        Reading
+	Spotting    Reading
+	Hours       Reading
+	Faces       []Face
+	Note        string
+	CorrectedBy int64
+}
+
+// Faces are the faces of an insert at which stock is taken off or put under.
+var Faces = []string{"base", "+X", "-X", "+Y", "-Y"}
+
+// A Face says what was ground off a face or put under it.
+type Face struct {
+	Face    string  `json:"face"`
+	Removed Reading `json:"removed"`
+	Shim    Reading `json:"shim"`
+}
+
+// FitUpDone records the fit of an insert in its mould.
+type FitUpDone struct {
+	Insert   string  `json:"insert"`
+	Mould    string  `json:"mould"`
+	Place    string  `json:"place"`
+	PocketX  Reading `json:"pocket_x"`
+	PocketY  Reading `json:"pocket_y"`
+	GapX     Reading `json:"gap_x"` // total side gap found
+	GapY     Reading `json:"gap_y"`
+	Shim     Reading `json:"shim"` // under the base
+	Spotting Reading `json:"spotting"`
+	Hours    Reading `json:"hours"`
+	Faces    []Face  `json:"faces"`
+	Note     string  `json:"note"`
+}
+
+func (FitUpDone) Kind() string { return "fit-up-done" }
+func (e FitUpDone) Subjects() []string {
+	return []string{Subject("insert", e.Insert), Subject("mould", e.Mould)}
+}
+
+// Valid refuses a fit without mould, place or shim, and numbers below zero.
+func (e FitUpDone) Valid() error {
+	f := Fields{}
+	f.Need("insert", e.Insert, "The insert")
+	f.Need("mould", e.Mould, "The mould")
+	f.needNumber("place", e.Place, "The place in the mould")
+	if !e.Shim.Taken() {
+		f.Say("shim", "The shim is missing: type 0 where there is none.")
+	}
+	f.notNegative("shim", e.Shim, "The shim")
+	f.notNegative("pocket_x", e.PocketX, "The pocket in X")
+	f.notNegative("pocket_y", e.PocketY, "The pocket in Y")
+	f.notNegative("gap_x", e.GapX, "The gap in X")
+	f.notNegative("gap_y", e.GapY, "The gap in Y")
+	f.notNegative("hours", e.Hours, "The time taken")
+	if e.Spotting.Taken() && (e.Spotting.Value() < 0 || e.Spotting.Value() > 100) {
+		f.Say("spotting", "The spotting contact is %s: it must lie from 0 to 100 %%.", e.Spotting)
+	}
+	for _, face := range e.Faces {
+		if !slices.Contains(Faces, face.Face) {
+			f.Say("faces", "%q is not a face of an insert.", face.Face)
+		}
+		f.notNegative("faces", face.Removed, "The stock removed at "+face.Face)
+		f.notNegative("faces", face.Shim, "The shim at "+face.Face)
+	}
+	return f.Err()
+}
+
+func (FitUpDone) Operation() string  { return OpFit }
+func (e FitUpDone) InsertNo() string { return e.Insert }
+func (FitUpDone) Phase() Phase       { return Whole }
+
+// Gates of a fit-up.
+func (FitUpDone) Gates() []Gate {
+	return []Gate{NotHeld, Authorised, RouteOrder, MouldOfOrder, PlaceFree, FailDealtWith}
+}

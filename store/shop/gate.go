@@ -1,0 +1,321 @@
+package shop
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// A Gate is one check before an act: a name that policies refer to, who can
+// put things right, and a question about the facts. The answer is "" or a
+// sentence that says what stands in the way.
+type Gate struct {
+	Name string
+	Lift string // who or what clears it
+	Ask  func(Facts) string
+}
+
+// Facts are what is known in the book when an act is judged.
+type Facts struct {
+	At        time.Time
+	Zone      *time.Location
+	Event     Event
+	By        Person
+	Operation string
+	Phase     Phase
+
+	Insert     Insert
+	Holds      []Hold    // on the insert and on everything the act touches
+	Current    string    // revision of the design that is in force
+	Release    Release   // the one the act names, else the insert's own
+	Lot        Lot       // of the release, or of the container
+	Container  Container // paste is drawn from
+	OnMachine  string    // insert being printed on the machine, "" when free
+	Missing    []string  // records that the operation still needs
+	MouldOf    string    // mould that the order is for, "" for stock
+	PlaceTaken string    // insert at that place in the mould
+	LoadRecipe string
+	Fails      []string // characteristics whose last reading failed
+}
+
+// A Phase says where in its operation an act lies.
+type Phase int
+
+// The phases of an operation.
+const (
+	Anytime Phase = iota // outside the route
+	Begin                // starts the operation
+	During               // while it is under way
+	End                  // finishes it
+	Whole                // starts and finishes it at once
+)
+
+// An Act is an event that belongs to an operation of an insert's route and is
+// judged by gates.
+type Act interface {
+	Event
+	Operation() string
+	InsertNo() string
+	Phase() Phase
+	Gates() []Gate
+}
+
+// An Objection is a gate that said no.
+type Objection struct {
+	Gate string `json:"gate"`
+	Why  string `json:"why"`
+	Lift string `json:"lift"`
+	Mode Mode   `json:"mode"`
+}
+
+// The gates. Each is judged by the policy of its day.
+var (
+	NotHeld             = Gate{"not held", "who set the hold, or the quality manager", askHeld}
+	Authorised          = Gate{"person authorised", "a person authorised for it", askAuthorised}
+	RouteOrder          = Gate{"route order", "the operation that comes first", askOrder}
+	DesignCurrent       = Gate{"design revision current", "the process engineer", askCurrent}
+	ReleaseInForce      = Gate{"release in force", "the process engineer", askInForce}
+	ReleaseSignedTwice  = Gate{"release has second signature", "a second person's signature", askSigned}
+	ReleaseCovers       = Gate{"release covers the print", "the process engineer", askCovers}
+	ProgramHash         = Gate{"program hash", "loading the released program", askProgram}
+	OversizeOfRelease   = Gate{"oversize equals release", "setting the released factors", askOversize}
+	LotReleasedInDate   = Gate{"lot released and in date", "the quality manager", askLot}
+	LotOfRelease        = Gate{"lot of the release", "the process engineer", askLotOfRelease}
+	ContainerOpenLife   = Gate{"container open life", "a fresh container", askOpenLife}
+	ContainerEnoughLeft = Gate{"container enough left", "another container", askEnough}
+	MachineFree         = Gate{"machine free", "the print under way", askMachineFree}
+	RecordsComplete     = Gate{"records complete", "the missing records", askComplete}
+	StepOptional        = Gate{"operation may be left out", "a route that says so", askOptional}
+	RecipeOfRelease     = Gate{"recipe of the release", "a load with that recipe", askRecipe}
+	MouldOfOrder        = Gate{"mould of the order", "the planner", askMould}
+	PlaceFree           = Gate{"place in the mould free", "another place", askPlace}
+	FailDealtWith       = Gate{"no failed characteristic", "the quality manager", askFails}
+)
+
+// AllGates lists every gate that a policy can name.
+var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseSignedTwice, ReleaseCovers,
+	ProgramHash, OversizeOfRelease, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, MachineFree,
+	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailDealtWith}
+
+// Object asks every gate of an act and returns those that said no.
+func Object(gates []Gate, f Facts) []Objection {
+	var no []Objection
+	for _, g := range gates {
+		if why := g.Ask(f); why != "" {
+			no = append(no, Objection{Gate: g.Name, Why: why, Lift: g.Lift})
+		}
+	}
+	return no
+}
+
+func askHeld(f Facts) string {
+	for _, h := range f.Holds {
+		if h.Stands(f.At) {
+			return fmt.Sprintf("%s is held by %s since %s (%s): %s.", h.OnCode, h.SetBy, f.clock(h.SetAt), h.Hold, strings.TrimSuffix(h.Reason, "."))
+		}
+	}
+	return ""
+}
+
+func askAuthorised(f Facts) string {
+	day := DayOf(f.At, f.Zone)
+	if f.By.MayDo(f.Operation, day) {
+		return ""
+	}
+	return fmt.Sprintf("Badge %s is not authorised for %s on %s.", f.By.Badge, f.Operation, day)
+}
+
+func askOrder(f Facts) string {
+	next, ok := f.Insert.Next()
+	if f.Insert.Done || !ok {
+		return fmt.Sprintf("%s is %s: nothing comes after it on the traveler.", f.Insert.Insert, f.Insert.Status)
+	}
+	begun := next.State == Started
+	switch {
+	case next.Operation != f.Operation:
+		if mine, _ := f.Insert.StepOf(f.Operation); mine.State == Finished {
+			return fmt.Sprintf("%s of %s was finished by %s at %s. Next is %s.", sentenceCase(f.Operation), f.Insert.Insert, mine.FinishedBy, f.clock(mine.FinishedAt), next.Operation)
+		}
+		return fmt.Sprintf("%s is not ready for %s: %s comes first.", f.Insert.Insert, f.Operation, next.Operation)
+	case (f.Phase == Begin || f.Phase == Whole) && begun:
+		return fmt.Sprintf("%s of %s was started by %s at %s.", sentenceCase(f.Operation), f.Insert.Insert, next.StartedBy, f.clock(next.StartedAt))
+	case (f.Phase == During || f.Phase == End) && !begun && f.Operation != OpInspect:
+		return fmt.Sprintf("%s of %s has not been started.", sentenceCase(f.Operation), f.Insert.Insert)
+	}
+	return ""
+}
+
+func askCurrent(f Facts) string {
+	if f.Insert.Revision == f.Current {
+		return ""
+	}
+	return fmt.Sprintf("%s was opened for revision %s of %s; revision %s is in force.", f.Insert.Insert, f.Insert.Revision, f.Insert.Design, f.Current)
+}
+
+func askInForce(f Facts) string {
+	if f.Release.InForce(f.At) {
+		return ""
+	}
+	if f.Release.SupersededBy == f.Release.Release {
+		return fmt.Sprintf("Release %s was withdrawn at %s.", f.Release.Release, f.clock(f.Release.SupersededAt))
+	}
+	return fmt.Sprintf("Release %s was superseded by %s at %s.", f.Release.Release, f.Release.SupersededBy, f.clock(f.Release.SupersededAt))
+}
+
+func askSigned(f Facts) string {
+	if f.Release.Signed(f.At) {
+		return ""
+	}
+	return fmt.Sprintf("Release %s has no second signature: two people must sign it.", f.Release.Release)
+}
+
+func askCovers(f Facts) string {
+	e, ok := f.Event.(PrintStarted)
+	switch {
+	case !ok:
+		return ""
+	case f.Insert.Release != e.Release:
+		return fmt.Sprintf("%s is to be printed by release %s, not %s.", f.Insert.Insert, cmpOr(f.Insert.Release, "none yet"), e.Release)
+	case f.Release.Machine != e.Machine:
+		return fmt.Sprintf("Release %s is for machine %s, not %s.", e.Release, f.Release.Machine, e.Machine)
+	case f.Release.Design != f.Insert.Design || f.Release.Revision != f.Insert.Revision:
+		return fmt.Sprintf("Release %s is for %s revision %s; %s is %s revision %s.", e.Release, f.Release.Design, f.Release.Revision, f.Insert.Insert, f.Insert.Design, f.Insert.Revision)
+	}
+	return ""
+}
+
+func askProgram(f Facts) string {
+	if e, ok := f.Event.(PrintStarted); ok && e.ProgramHash != f.Release.ProgramHash {
+		return fmt.Sprintf("The program on %s is not the one of release %s: its SHA-256 begins %.8s, the released one %.8s.", e.Machine, e.Release, e.ProgramHash, f.Release.ProgramHash)
+	}
+	return ""
+}
+
+func askOversize(f Facts) string {
+	e, ok := f.Event.(PrintStarted)
+	if !ok {
+		return ""
+	}
+	for _, k := range []struct {
+		axis          string
+		used, release Reading
+	}{{"X", e.KX, f.Release.KX}, {"Y", e.KY, f.Release.KY}, {"Z", e.KZ, f.Release.KZ}} {
+		if k.used.Value() != k.release.Value() {
+			return fmt.Sprintf("The oversize in %s on the machine is %s; release %s says %s.", k.axis, k.used, f.Release.Release, k.release)
+		}
+	}
+	return ""
+}
+
+func askLot(f Facts) string {
+	day := DayOf(f.At, f.Zone)
+	switch {
+	case !f.Lot.Released() || f.Lot.ReleasedAt.After(f.At):
+		return fmt.Sprintf("Lot %s is not released for printing.", f.Lot.Lot)
+	case !f.Lot.InDate(day):
+		return fmt.Sprintf("Lot %s expired: its last day of use was %s.", f.Lot.Lot, f.Lot.ExpiresOn)
+	}
+	return ""
+}
+
+func askLotOfRelease(f Facts) string {
+	if f.Container.Lot == f.Release.Lot {
+		return ""
+	}
+	return fmt.Sprintf("Container %s is of lot %s; release %s is for lot %s.", f.Container.Container, f.Container.Lot, f.Release.Release, f.Release.Lot)
+}
+
+func askOpenLife(f Facts) string {
+	switch until := f.Container.OpenUntil(f.Lot); {
+	case until.IsZero():
+		return fmt.Sprintf("Container %s is sealed: record its opening first, so that its open life counts.", f.Container.Container)
+	case f.At.After(until):
+		return fmt.Sprintf("Container %s was opened %s; its open life of %d days is over.", f.Container.Container, f.clock(f.Container.Opened), f.Lot.OpenLifeDays)
+	}
+	return ""
+}
+
+func askEnough(f Facts) string {
+	e, ok := f.Event.(PasteDrawn)
+	if ok && e.Drawn.Value()+e.Purged.Value() > f.Container.Left+1e-9 {
+		return fmt.Sprintf("Container %s holds %.1f g by its records, not %.1f g.", e.Container, f.Container.Left, e.Drawn.Value()+e.Purged.Value())
+	}
+	return ""
+}
+
+func askMachineFree(f Facts) string {
+	if e, ok := f.Event.(PrintStarted); ok && f.OnMachine != "" {
+		return fmt.Sprintf("%s is printing %s: that print must be finished first.", e.Machine, f.OnMachine)
+	}
+	return ""
+}
+
+func askComplete(f Facts) string {
+	if len(f.Missing) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s of %s is not complete. Missing: %s.", sentenceCase(f.Operation), f.Insert.Insert, Listed(f.Missing))
+}
+
+func askOptional(f Facts) string {
+	if s, _ := f.Insert.StepOf(f.Operation); s.Optional {
+		return ""
+	}
+	return fmt.Sprintf("%s cannot be left out on this route.", sentenceCase(f.Operation))
+}
+
+func askRecipe(f Facts) string {
+	if f.LoadRecipe == f.Release.Recipe {
+		return ""
+	}
+	return fmt.Sprintf("The load runs %s; release %s of %s asks for %s.", f.LoadRecipe, f.Release.Release, f.Insert.Insert, f.Release.Recipe)
+}
+
+func askMould(f Facts) string {
+	if e, ok := f.Event.(FitUpDone); ok && f.MouldOf != e.Mould {
+		return fmt.Sprintf("%s was ordered for mould %s, not %s.", f.Insert.Insert, cmpOr(f.MouldOf, "none (stock)"), e.Mould)
+	}
+	return ""
+}
+
+func askPlace(f Facts) string {
+	if e, ok := f.Event.(FitUpDone); ok && f.PlaceTaken != "" && f.PlaceTaken != e.Insert {
+		return fmt.Sprintf("Place %s of mould %s is taken by %s.", e.Place, e.Mould, f.PlaceTaken)
+	}
+	return ""
+}
+
+func askFails(f Facts) string {
+	if len(f.Fails) == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s failed in %s.", f.Insert.Insert, Listed(f.Fails))
+}
+
+// clock is a moment in the shop's own time.
+func (f Facts) clock(t time.Time) string { return t.In(f.Zone).Format("2006-01-02 15:04") }
+
+func sentenceCase(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+func cmpOr(s, other string) string {
+	if s == "" {
+		return other
+	}
+	return s
+}
+
+// GateNames lists the names of all gates.
+func GateNames() []string {
+	var names []string
+	for _, g := range AllGates {
+		names = append(names, g.Name)
+	}
+	slices.Sort(names)
+	return names
+}

@@ -1,0 +1,37 @@
+package shop
+
+// A Gauge measures; each reading names the one it was taken with.
+type Gauge struct {
+	ID         int64
+	Gauge      string // as M-12
+	Type       string // as micrometer
+	Range      string
+	Resolution Reading
+	Error      Reading // permissible error, plus or minus
+	Code       ScanCode
+}
+
+// GaugeAdded enters a gauge in the register.
+type GaugeAdded struct {
+	Gauge      string   `json:"gauge"`
+	Type       string   `json:"type"`
+	Range      string   `json:"range"`
+	Resolution Reading  `json:"resolution"` // not taken where the gauge reads no length
+	Error      Reading  `json:"error"`      // permissible error, plus or minus; same
+	Code       ScanCode `json:"code"`
+}
+
+func (GaugeAdded) Kind() string         { return "gauge-added" }
+func (e GaugeAdded) Subjects() []string { return []string{Subject("gauge", e.Gauge)} }
+
+// Valid refuses a gauge of no kind.
+func (e GaugeAdded) Valid() error {
+	f := Fields{}
+	f.needNumber("gauge", e.Gauge, "The gauge's number")
+	f.Need("type", e.Type, "The kind of gauge")
+	f.Need("range", e.Range, "The range")
+	f.notNegative("resolution", e.Resolution, "The resolution")
+	f.notNegative("error", e.Error, "The permissible error")
+	needCode(f, e.Code)
+	return f.Err()
+}

@@ -1,0 +1,29 @@
+package shop
+
+// kinds maps an event's name in the log to the reader of its body. Every event
+// type stands here once.
+var kinds = decoders(
+	of[BookOpened](), of[KeyChanged](),
+	of[PersonAdded](), of[PersonChanged](), of[PersonKeysSet](), of[NameErased](), of[PersonAuthorised](),
+	of[StationAdded](), of[DeviceRegistered](), of[PolicySet](), of[RouteReleased](),
+	of[DesignReleased](), of[OrderTaken](), of[OrderChanged](), of[MouldReceived](),
+	of[LotReceived](), of[LotReleased](), of[ContainerReceived](), of[ContainerOpened](), of[PasteDrawn](),
+	of[MachineAdded](), of[FurnaceAdded](), of[GaugeAdded](),
+	of[ReleaseDrafted](), of[ReleaseSigned](), of[ReleaseWithdrawn](),
+	of[TravelerOpened](), of[ReleaseAssigned](), of[StepLeftOut](), of[InsertScrapped](),
+	of[PrintStarted](), of[LayersMade](), of[PrintFinished](),
+	of[DryingStarted](), of[DryingFinished](),
+	of[LoadOpened](), of[LoadPlaced](), of[LoadTakenOut](), of[LoadClosed](), of[LoadUnloaded](),
+	of[TemperingStarted](), of[TemperingFinished](),
+	of[ResultRecorded](), of[InspectionFinished](), of[FitUpDone](),
+	of[MouldShipped](), of[PutToStock](),
+	of[HoldSet](), of[HoldLifted](), of[GateRefused](),
+)
+
+func decoders(all ...decoder) map[string]func([]byte) (Event, error) {
+	m := make(map[string]func([]byte) (Event, error), len(all))
+	for _, d := range all {
+		m[d.kind] = d.read
+	}
+	return m
+}

@@ -1,0 +1,160 @@
+package shop
+
+import "time"
+
+// A Load is one furnace run and what lies in it.
+type Load struct {
+	ID       int64
+	Load     string // as F2-05
+	Furnace  string
+	Recipe   string
+	Closed   time.Time // door closed and started, zero while loading
+	ClosedBy string
+	Opened   time.Time // door opened, zero while closed
+	OpenedBy string
+	Items    []LoadItem
+	Code     ScanCode
+}
+
+// A LoadItem is an insert at its position.
+type LoadItem struct {
+	Insert   string
+	Design   string
+	Position string
+	By       string
+	At       time.Time
+	Out      bool // scanned out after the run
+}
+
+// State says in a word how far the load has come.
+func (l Load) State() string {
+	switch {
+	case !l.Opened.IsZero():
+		return "unloaded"
+	case !l.Closed.IsZero():
+		return "in the furnace"
+	}
+	return "being loaded"
+}
+
+// At is the insert at a position, "" where it is free.
+func (l Load) At(position string) string {
+	for _, it := range l.Items {
+		if it.Position == position {
+			return it.Insert
+		}
+	}
+	return ""
+}
+
+// LoadOpened begins to build a load for a furnace.
+type LoadOpened struct {
+	Load    string   `json:"load"`
+	Furnace string   `json:"furnace"`
+	Recipe  string   `json:"recipe"` // recipe and its revision
+	Code    ScanCode `json:"code"`
+}
+
+func (LoadOpened) Kind() string { return "load-opened" }
+func (e LoadOpened) Subjects() []string {
+	return []string{Subject("load", e.Load), Subject("furnace", e.Furnace)}
+}
+
+// Valid refuses a load without furnace or recipe.
+func (e LoadOpened) Valid() error {
+	f := Fields{}
+	f.needNumber("load", e.Load, "The load number")
+	f.Need("furnace", e.Furnace, "The furnace")
+	f.Need("recipe", e.Recipe, "The recipe and its revision")
+	needCode(f, e.Code)
+	return f.Err()
+}
+
+// LoadPlaced puts an insert at a position of a load; an insert that lay at
+// another position of the same load is moved.
+type LoadPlaced struct {
+	Load     string `json:"load"`
+	Insert   string `json:"insert"`
+	Position string `json:"position"`
+	Setter   string `json:"setter"` // plate it rests on, "" where setters are not numbered
+}
+
+func (LoadPlaced) Kind() string { return "load-placed" }
+func (e LoadPlaced) Subjects() []string {
+	return []string{Subject("insert", e.Insert), Subject("load", e.Load)}
+}
+
+// Valid refuses an insert without place.
+func (e LoadPlaced) Valid() error {
+	f := Fields{}
+	f.Need("load", e.Load, "The load")
+	f.Need("insert", e.Insert, "The insert")
+	f.Need("position", e.Position, "The position")
+	return f.Err()
+}
+
+func (LoadPlaced) Operation() string  { return OpSinter }
+func (e LoadPlaced) InsertNo() string { return e.Insert }
+func (LoadPlaced) Phase() Phase       { return Begin }
+
+// Gates of laying an insert into a load.
+func (LoadPlaced) Gates() []Gate {
+	return []Gate{NotHeld, Authorised, RouteOrder, RecipeOfRelease}
+}
+
+// LoadTakenOut takes an insert out of a load before the door is closed.
+type LoadTakenOut struct {
+	Load   string `json:"load"`
+	Insert string `json:"insert"`
+}
+
+func (LoadTakenOut) Kind() string { return "load-taken-out" }
+func (e LoadTakenOut) Subjects() []string {
+	return []string{Subject("insert", e.Insert), Subject("load", e.Load)}
+}
+
+// Valid refuses an event without load or insert.
+func (e LoadTakenOut) Valid() error {
+	f := Fields{}
+	f.Need("load", e.Load, "The load")
+	f.Need("insert", e.Insert, "The insert")
+	return f.Err()
+}
+
+// LoadClosed records that the door was closed and the recipe started by the
+// furnace operator. It starts nothing.
+type LoadClosed struct {
+	Load string `json:"load"`
+}
+
+func (LoadClosed) Kind() string         { return "load-closed" }
+func (e LoadClosed) Subjects() []string { return []string{Subject("load", e.Load)} }
+
+// Valid refuses an event without load.
+func (e LoadClosed) Valid() error {
+	f := Fields{}
+	f.Need("load", e.Load, "The load")
+	return f.Err()
+}
+
+// LoadUnloaded records that the door was opened and every insert scanned out.
+type LoadUnloaded struct {
+	Load    string   `json:"load"`
+	Inserts []string `json:"inserts"` // as scanned out
+}
+
+func (LoadUnloaded) Kind() string { return "load-unloaded" }
+func (e LoadUnloaded) Subjects() []string {
+	subjects := []string{Subject("load", e.Load)}
+	for _, insert := range e.Inserts {
+		subjects = append(subjects, Subject("insert", insert))
+	}
+	return subjects
+}
+
+// Valid refuses an event without load.
+func (e LoadUnloaded) Valid() error {
+	f := Fields{}
+	f.Need("load", e.Load, "The load")
+	return f.Err()
+}

@@ -1,0 +1,73 @@
+package shop
+
+import "time"
+
+// A Lot is one mix of paste: the quantity that shrinks alike.
+type Lot struct {
+	ID           int64
+	Lot          string
+	Material     string
+	MadeOn       Date
+	ExpiresOn    Date   // last day of use, opened or not
+	OpenLifeDays int    // days a container may be used once opened
+	Certificate  string // number of the maker's certificate
+	Received     time.Time
+	ReleasedAt   time.Time // zero while it is on test
+	ReleasedBy   string
+	Code         ScanCode
+}
+
+// Released reports whether the lot may be printed.
+func (l Lot) Released() bool { return !l.ReleasedAt.IsZero() }
+
+// InDate reports whether the lot may still be used on a day.
+func (l Lot) InDate(day Date) bool { return day <= l.ExpiresOn }
+
+// LotReceived takes a paste lot into the shop; it may not be printed before it
+// is released.
+type LotReceived struct {
+	Lot          string   `json:"lot"`
+	Material     string   `json:"material"`
+	MadeOn       Date     `json:"made_on"`
+	ExpiresOn    Date     `json:"expires_on"`
+	OpenLifeDays int      `json:"open_life_days"`
+	Certificate  string   `json:"certificate"` // number of the maker's certificate, "" if none came
+	Code         ScanCode `json:"code"`
+}
+
+func (LotReceived) Kind() string         { return "lot-received" }
+func (e LotReceived) Subjects() []string { return []string{Subject("lot", e.Lot)} }
+
+// Valid refuses a lot without expiry or one that expires before it was made.
+func (e LotReceived) Valid() error {
+	f := Fields{}
+	f.needNumber("lot", e.Lot, "The lot number")
+	f.Need("material", e.Material, "The material")
+	f.needDate("made_on", e.MadeOn, "The day it was mixed")
+	f.needDate("expires_on", e.ExpiresOn, "The last day of use")
+	if e.ExpiresOn < e.MadeOn {
+		f.Say("expires_on", "The last day of use %s lies before the day it was mixed, %s.", e.ExpiresOn, e.MadeOn)
+	}
+	if e.OpenLifeDays < 1 || e.OpenLifeDays > 365 {
+		f.Say("open_life_days", "The open life is %d days: it must be from 1 to 365.", e.OpenLifeDays)
+	}
+	needCode(f, e.Code)
+	return f.Err()
+}
+
+// LotReleased lets a lot be printed.
+type LotReleased struct {
+	Lot      string `json:"lot"`
+	Evidence string `json:"evidence"`
+}
+
+func (LotReleased) Kind() string         { return "lot-released" }
+func (e LotReleased) Subjects() []string { return []string{Subject("lot", e.Lot)} }
+
+// Valid refuses a release that rests on nothing.
+func (e LotReleased) Valid() error {
+	f := Fields{}
+	f.Need("lot", e.Lot, "The lot number")
+	f.Need("evidence", e.Evidence, "What the release rests on")
+	return f.Err()
+}

@@ -1,0 +1,128 @@
+package shop
+
+// PrintStarted begins the print of an insert on a machine. From here on the
+// carrier holds the green part's identity.
+type PrintStarted struct {
+	Insert      string  `json:"insert"`
+	Release     string  `json:"release"`
+	Machine     string  `json:"machine"`
+	ProgramHash string  `json:"program_sha256"` // as read back from the machine
+	Carrier     string  `json:"carrier"`
+	KX          Reading `json:"kx"` // oversize set on the machine
+	KY          Reading `json:"ky"`
+	KZ          Reading `json:"kz"`
+	Layers      int     `json:"layers"` // planned
+	Plate       Reading `json:"plate"`  // plate temperature, not taken where not measured
+}
+
+func (PrintStarted) Kind() string { return "print-started" }
+func (e PrintStarted) Subjects() []string {
+	return []string{Subject("insert", e.Insert), Subject("machine", e.Machine), Subject("release", e.Release)}
+}
+
+// Valid refuses a print without carrier, layers, program or oversize.
+func (e PrintStarted) Valid() error {
+	f := Fields{}
+	f.Need("insert", e.Insert, "The insert")
+	f.Need("release", e.Release, "The release")
+	f.Need("machine", e.Machine, "The machine")
+	f.needNumber("carrier", e.Carrier, "The plate that carries the part")
+	if !isSHA256(e.ProgramHash) {
+		f.Say("program_sha256", "The program's SHA-256 must be 64 digits 0-9 and a-f, as read from the machine.")
+	}
+	f.needOversize("kx", e.KX, "X")
+	f.needOversize("ky", e.KY, "Y")
+	f.needOversize("kz", e.KZ, "Z")
+	if e.Layers < 1 || e.Layers > 20000 {
+		f.Say("layers", "The planned layers are %d: it must be from 1 to 20000.", e.Layers)
+	}
+	if e.Plate.Taken() && (e.Plate.Value() < 0 || e.Plate.Value() > 150) {
+		f.Say("plate", "The plate temperature is %s: it must lie from 0 to 150 °C.", e.Plate)
+	}
+	return f.Err()
+}
+
+func (PrintStarted) Operation() string  { return OpPrint }
+func (e PrintStarted) InsertNo() string { return e.Insert }
+func (PrintStarted) Phase() Phase       { return Begin }
+
+// Gates of a print.
+func (PrintStarted) Gates() []Gate {
+	return []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseSignedTwice,
+		ReleaseCovers, ProgramHash, OversizeOfRelease, LotReleasedInDate, MachineFree}
+}
+
+// LayersMade records layers of a print with what was done between them: how
+// long they were dried, and the shaping pass made after the last of them.
+type LayersMade struct {
+	Insert    string  `json:"insert"`
+	FromLayer int     `json:"from_layer"`
+	ToLayer   int     `json:"to_layer"`
+	Dried     Reading `json:"dried"` // drying time after these layers
+	Air       Reading `json:"air"`   // temperature of the drying air
+	Pass      int     `json:"pass"`  // number of the shaping pass, 0 for none
+	Cutter    string  `json:"cutter"`
+	Probe     Reading `json:"probe"` // probe result after the pass
+	Remark    string  `json:"remark"`
+}
+
+func (LayersMade) Kind() string         { return "layers-made" }
+func (e LayersMade) Subjects() []string { return []string{Subject("insert", e.Insert)} }
+
+// Valid refuses layers in the wrong order and a pass without its cutter.
+func (e LayersMade) Valid() error {
+	f := Fields{}
+	f.Need("insert", e.Insert, "The insert")
+	if e.FromLayer < 1 || e.ToLayer < e.FromLayer {
+		f.Say("to_layer", "The layers run from %d to %d: the first must be 1 or more, the last not before it.", e.FromLayer, e.ToLayer)
+	}
+	f.notNegative("dried", e.Dried, "The drying time")
+	if e.Air.Taken() && (e.Air.Value() < 10 || e.Air.Value() > 110) {
+		f.Say("air", "The drying air is %s: it must lie from 10 to 110 °C.", e.Air)
+	}
+	if e.Pass < 0 {
+		f.Say("pass", "The shaping pass is %d: passes count up from 1.", e.Pass)
+	}
+	if e.Pass > 0 {
+		f.Need("cutter", e.Cutter, "The cutter of the shaping pass")
+	}
+	return f.Err()
+}
+
+func (LayersMade) Operation() string  { return OpPrint }
+func (e LayersMade) InsertNo() string { return e.Insert }
+func (LayersMade) Phase() Phase       { return During }
+
+// Gates of recording layers.
+func (LayersMade) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder} }
+
+// PrintFinished ends a print.
+type PrintFinished struct {
+	Insert     string  `json:"insert"`
+	LayersDone int     `json:"layers_done"`
+	Printed    Reading `json:"printed"` // wet mass on the plate
+	Remark     string  `json:"remark"`
+}
+
+func (PrintFinished) Kind() string         { return "print-finished" }
+func (e PrintFinished) Subjects() []string { return []string{Subject("insert", e.Insert)} }
+
+// Valid refuses a print without mass or layers.
+func (e PrintFinished) Valid() error {
+	f := Fields{}
+	f.Need("insert", e.Insert, "The insert")
+	if e.LayersDone < 1 {
+		f.Say("layers_done", "The layers printed are %d: it must be 1 or more.", e.LayersDone)
+	}
+	f.needPositive("printed", e.Printed, "The printed mass")
+	return f.Err()
+}
+
+func (PrintFinished) Operation() string  { return OpPrint }
+func (e PrintFinished) InsertNo() string { return e.Insert }
+func (PrintFinished) Phase() Phase       { return End }
+
+// Gates of ending a print.
+func (PrintFinished) Gates() []Gate {
+	return []Gate{NotHeld, Authorised, RouteOrder, RecordsComplete}
+}

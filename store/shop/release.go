@@ -1,0 +1,159 @@
+package shop
+
+import "time"
+
+// A Release lets one design revision be printed of one lot on one machine,
+// with the oversize that belongs to them.
+type Release struct {
+	ID           int64
+	Release      string // number and revision, as DR-12 A
+	Design       string
+	Revision     string
+	Lot          string
+	Machine      string
+	Recipe       string
+	Orientation  string
+	KX, KY, KZ   Reading
+	Evidence     string
+	Program      string
+	ProgramHash  string
+	SupersededBy string // "" while in force
+	SupersededAt time.Time
+	Signatures   []Signature
+}
+
+// A Signature is a person's name under a record, with what it means.
+type Signature struct {
+	By      string
+	Meaning string
+	At      time.Time
+}
+
+// Signed reports whether two different people signed the release by that time.
+func (r Release) Signed(at time.Time) bool {
+	first := ""
+	for _, s := range r.Signatures {
+		switch {
+		case s.At.After(at):
+		case first == "":
+			first = s.By
+		case s.By != first:
+			return true
+		}
+	}
+	return false
+}
+
+// InForce reports whether the release covers a print at that time.
+func (r Release) InForce(at time.Time) bool {
+	return r.SupersededBy == "" || at.Before(r.SupersededAt)
+}
+
+// ReleaseDrafted writes a design release; it counts once two people signed it.
+type ReleaseDrafted struct {
+	Release     string  `json:"release"`
+	Design      string  `json:"design"`
+	Revision    string  `json:"revision"`
+	Lot         string  `json:"lot"`
+	Machine     string  `json:"machine"`
+	Recipe      string  `json:"recipe"` // furnace recipe and its revision
+	Orientation string  `json:"orientation"`
+	KX          Reading `json:"kx"` // oversize factor green/sintered, 1/(1-s)
+	KY          Reading `json:"ky"`
+	KZ          Reading `json:"kz"`
+	Evidence    string  `json:"evidence"`
+	Program     string  `json:"program"`
+	ProgramHash string  `json:"program_sha256"`
+	Supersedes  string  `json:"supersedes"` // release that this one replaces, "" for none
+}
+
+func (ReleaseDrafted) Kind() string { return "release-drafted" }
+func (e ReleaseDrafted) Subjects() []string {
+	return []string{Subject("release", e.Release), Subject("lot", e.Lot), Subject("design", e.Design)}
+}
+
+// The oversize factors that a release may carry. Outside of them a factor is
+// a slip: 1.10 to 1.30 is the plausible range for shrinkage of 9 to 23 %.
+const (
+	leastOversize = 1.10
+	mostOversize  = 1.30
+)
+
+// Valid refuses a release that leaves anything open, or a factor outside 1.10
+// to 1.30.
+func (e ReleaseDrafted) Valid() error {
+	f := Fields{}
+	f.needNumber("release", e.Release, "The release number")
+	f.Need("design", e.Design, "The part number")
+	f.Need("revision", e.Revision, "The revision")
+	f.Need("lot", e.Lot, "The paste lot")
+	f.Need("machine", e.Machine, "The machine")
+	f.Need("recipe", e.Recipe, "The furnace recipe")
+	f.Need("orientation", e.Orientation, "The build orientation")
+	f.Need("evidence", e.Evidence, "What the oversize factors rest on")
+	f.Need("program", e.Program, "The program")
+	if !isSHA256(e.ProgramHash) {
+		f.Say("program_sha256", "The program's SHA-256 must be 64 digits 0-9 and a-f.")
+	}
+	f.needOversize("kx", e.KX, "X")
+	f.needOversize("ky", e.KY, "Y")
+	f.needOversize("kz", e.KZ, "Z")
+	if e.Supersedes == e.Release && e.Release != "" {
+		f.Say("supersedes", "Release %s cannot supersede itself.", e.Release)
+	}
+	return f.Err()
+}
+
+func (f Fields) needOversize(field string, k Reading, axis string) {
+	switch {
+	case !k.Taken():
+		f.Say(field, "The oversize factor in %s is missing.", axis)
+	case k.Value() < leastOversize || k.Value() > mostOversize:
+		f.Say(field, "The oversize factor in %s is %s: it must lie from 1.10 to 1.30. It is green length divided by sintered length.", axis, k)
+	case k.Decimals() < 4:
+		f.Say(field, "The oversize factor in %s is %s: give it to four decimals.", axis, k)
+	}
+}
+
+func isSHA256(text string) bool {
+	if len(text) != 64 {
+		return false
+	}
+	for _, c := range text {
+		if (c < '0' || c > '9') && (c < 'a' || c > 'f') {
+			return false
+		}
+	}
+	return true
+}
+
+// ReleaseSigned puts a person's signature under a release. What it means
+// stands in the entry.
+type ReleaseSigned struct {
+	Release string `json:"release"`
+}
+
+func (ReleaseSigned) Kind() string         { return "release-signed" }
+func (e ReleaseSigned) Subjects() []string { return []string{Subject("release", e.Release)} }
+
+// Valid refuses a signature under nothing.
+func (e ReleaseSigned) Valid() error {
+	f := Fields{}
+	f.Need("release", e.Release, "The release")
+	return f.Err()
+}
+
+// ReleaseWithdrawn takes a release out of force without another in its place.
+type ReleaseWithdrawn struct {
+	Release string `json:"release"`
+}
+
+func (ReleaseWithdrawn) Kind() string         { return "release-withdrawn" }
+func (e ReleaseWithdrawn) Subjects() []string { return []string{Subject("release", e.Release)} }
+
+// Valid refuses a withdrawal of nothing.
+func (e ReleaseWithdrawn) Valid() error {
+	f := Fields{}
+	f.Need("release", e.Release, "The release")
+	return f.Err()
+}

@@ -1,0 +1,22 @@
+package shop
+
+import (
+	"strconv"
+	"strings"
+)
+
+// wholeNumber reads a count as people type it.
+func wholeNumber(text string) (int, error) { return strconv.Atoi(strings.TrimSpace(text)) }
+
+func itoa(n int) string { return strconv.Itoa(n) }
+
+// Listed joins words as a sentence does: "a, b and c".
+func Listed(words []string) string {
+	switch len(words) {
+	case 0:
+		return ""
+	case 1:
+		return words[0]
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}

@@ -1,0 +1,289 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/google/uuid"
+	"golang.org/x/mod/sumdb/note"
+
+	"sinterbook/store/shop"
+)
+
+// day is the clock at which tests begin.
+var day = time.Date(2025, 9, 1, 6, 0, 0, 0, time.UTC)
+
+// A clock is set by tests.
+type clock struct{ at atomic.Int64 }
+
+func newClock(t time.Time) *clock {
+	c := &clock{}
+	c.set(t)
+	return c
+}
+
+func (c *clock) set(t time.Time)         { c.at.Store(t.UnixNano()) }
+func (c *clock) now() time.Time          { return time.Unix(0, c.at.Load()) }
+func (c *clock) advance(d time.Duration) { c.at.Add(int64(d)) }
+
+// postgres is the server that tests may use: an address, or "" for none.
+func postgres(t testing.TB) string {
+	t.Helper()
+	address := os.Getenv("SINTERBOOK_TEST_POSTGRES")
+	if address == "" {
+		missing(t, "a PostgreSQL server, named by SINTERBOOK_TEST_POSTGRES", "postgresql")
+	}
+	return address
+}
+
+// missing skips a test that needs an outside program, and fails it where
+// everything must be there.
+func missing(t testing.TB, what, pkg string) {
+	t.Helper()
+	if os.Getenv("SINTERBOOK_TEST_ALL") == "1" {
+		t.Fatalf("%s is missing", what)
+	}
+	t.Skipf("needs %s: apt-get install %s", what, pkg)
+}
+
+// onBoth runs a test on SQLite and on PostgreSQL, each with an empty book.
+func onBoth(t *testing.T, test func(t *testing.T, s *Store)) {
+	t.Run("sqlite", func(t *testing.T) {
+		t.Parallel()
+		test(t, openAt(t, liteAddress(t), newClock(day)))
+	})
+	t.Run("postgres", func(t *testing.T) {
+		t.Parallel()
+		test(t, openAt(t, schemaAddress(t), newClock(day)))
+	})
+}
+
+func liteAddress(t testing.TB) string { return filepath.Join(t.TempDir(), "book.db") }
+
+// schemaAddress makes a schema of its own on the test server.
+func schemaAddress(t testing.TB) string {
+	t.Helper()
+	base := postgres(t)
+	schema := "t" + strings.ReplaceAll(uuid.NewString(), "-", "")
+	db, err := sql.Open("pgx", base)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if _, err := db.Exec("DROP SCHEMA " + schema + " CASCADE"); err != nil {
+			t.Error(err)
+		}
+		db.Close()
+	})
+	if _, err := db.Exec("CREATE SCHEMA " + schema); err != nil {
+		t.Fatal(err)
+	}
+	u, err := url.Parse(base)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := u.Query()
+	q.Set("search_path", schema)
+	u.RawQuery = q.Encode()
+	return u.String()
+}
+
+// testSigner signs the checkpoints of tests; its verifier is testVerifier.
+var testSigner, testVerifier = func() (string, string) {
+	signer, verifier, err := note.GenerateKey(nil, "sinterbook-test")
+	if err != nil {
+		panic(err)
+	}
+	return signer, verifier
+}()
+
+func openAt(t testing.TB, address string, c *clock) *Store {
+	t.Helper()
+	s, err := Open(t.Context(), Options{DB: address, Now: c.now, Signer: testSigner})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := s.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	clocks.Store(s, c)
+	return s
+}
+
+// clocks finds the clock of a store again.
+var clocks sync.Map
+
+func clockOf(s *Store) *clock {
+	c, _ := clocks.Load(s)
+	return c.(*clock)
+}
+
+// put records an event by a badge at the store's own time and fails the test
+// when it is refused.
+func put(t testing.TB, s *Store, by string, e shop.Event) Receipt {
+	t.Helper()
+	r, err := s.Record(t.Context(), entryBy(by, e))
+	if err != nil {
+		t.Fatalf("%s by %s: %v", e.Kind(), by, err)
+	}
+	return r
+}
+
+func entryBy(by string, e shop.Event) shop.Entry {
+	return shop.Entry{ID: uuid.Must(uuid.NewV7()), Zone: "Europe/Vienna", By: by, Event: e}
+}
+
+// signed is an entry with the meaning of a signature.
+func signed(by string, e shop.Event) shop.Entry {
+	entry := entryBy(by, e)
+	entry.Meaning = "checked"
+	return entry
+}
+
+func mm(text string) shop.Reading    { return shop.MustReading(text, "mm") }
+func gram(text string) shop.Reading  { return shop.MustReading(text, "g") }
+func times(text string) shop.Reading { return shop.MustReading(text, "1") }
+
+const program = "5e33af2193691f11c0efb9c396ef7b01721eeb63d0135f81937c2aa6813d4a80"
+
+// staff are the people of the test shop: badge, role and what they may do.
+var staff = []struct {
+	badge      string
+	role       shop.Role
+	operations []string
+}{
+	{"601", shop.QualityManager, []string{shop.OpDeliver, shop.OpInspect, shop.OpRelease}},
+	{"101", shop.ProcessEngineer, []string{shop.OpRelease}},
+	{"204", shop.PrintOperator, []string{shop.OpPrint, "shape", "dry", shop.OpDry}},
+	{"207", shop.PrintOperator, []string{shop.OpPrint, "shape", "dry", shop.OpDry}},
+	{"311", shop.FurnaceOperator, []string{shop.OpSinter, shop.OpTemper}},
+	{"402", shop.Inspector, []string{shop.OpInspect}},
+	{"501", shop.Toolmaker, []string{shop.OpFit}},
+	{"700", shop.Planner, nil},
+	{"900", shop.Auditor, nil},
+}
+
+// seeded opens the book of a small shop: people, one part, one order, a lot
+// with an open container, a machine, a furnace, gauges, a signed release.
+func seeded(t testing.TB, s *Store) {
+	t.Helper()
+	put(t, s, "", shop.BookOpened{Site: "Test Shop", Zone: "Europe/Vienna", Verifier: testVerifier})
+	for i, p := range staff {
+		by := "601"
+		if i == 0 {
+			by = ""
+		}
+		put(t, s, by, shop.PersonAdded{Badge: p.badge, Roles: []shop.Role{p.role}, From: "2025-01-01", Code: shop.NewScanCode()})
+		for _, op := range p.operations {
+			put(t, s, "601", shop.PersonAuthorised{Badge: p.badge, Operation: op, From: "2025-01-01", Evidence: "TR-001"})
+		}
+	}
+	for i, op := range shop.Operations {
+		put(t, s, "601", shop.StationAdded{Station: fmt.Sprintf("ST%d", i+1), Name: op, Operation: op, Code: shop.NewScanCode()})
+	}
+	put(t, s, "101", shop.RouteReleased{Template: "RT-1", Version: 1, Steps: fullRoute()})
+	put(t, s, "101", shop.DesignReleased{Design: "CR40", Revision: "B", Name: "core", Material: "HT44", DrawingUnit: "mm",
+		X: mm("40"), Y: mm("30"), Z: mm("25"), Layer: mm("0.1"), LayersBetweenPasses: 5, Orientation: "+Z up",
+		Characteristics: []shop.Characteristic{
+			{Number: "CR40.1", Name: "length X", Axis: "X", Kind: shop.Length, Nominal: mm("40"), Lower: mm("39.950"), Upper: mm("40.050"), Key: true, How: "micrometer"},
+			{Number: "CR40.2", Name: "hardness", Kind: shop.Hardness, Lower: shop.MustReading("46", "HRC"), Upper: shop.MustReading("50", "HRC"), How: "hardness tester"},
+		}})
+	put(t, s, "601", shop.MouldReceived{Mould: "M301", Customer: "K1", Code: shop.NewScanCode()})
+	put(t, s, "700", shop.OrderTaken{Order: "O-1", Customer: "K1", Design: "CR40", Quantity: 3, Due: "2025-10-10", Unit: "mm", Mould: "M301"})
+	put(t, s, "101", shop.LotReceived{Lot: "L1", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
+	put(t, s, "601", shop.LotReleased{Lot: "L1", Evidence: "receipt coupons"})
+	put(t, s, "204", shop.ContainerReceived{Container: "L1/01", Lot: "L1", Mass: gram("2499.8"), Code: shop.NewScanCode()})
+	put(t, s, "204", shop.ContainerOpened{Container: "L1/01"})
+	put(t, s, "101", shop.MachineAdded{Machine: "P1", Nozzle: mm("0.6"), Code: shop.NewScanCode()})
+	put(t, s, "101", shop.FurnaceAdded{Furnace: "F1", Positions: []shop.Position{{Position: "T1", Zone: "top", Use: "insert"}, {Position: "M1", Zone: "middle", Use: "insert"}, {Position: "M3", Zone: "middle", Use: "coupon"}}, Code: shop.NewScanCode()})
+	put(t, s, "402", shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: mm("0.001"), Error: mm("0.004"), Code: shop.NewScanCode()})
+	put(t, s, "402", shop.GaugeAdded{Gauge: "HT-1", Type: "hardness tester", Range: "20-70 HRC", Code: shop.NewScanCode()})
+	put(t, s, "101", shop.ReleaseDrafted{Release: "DR-02 A", Design: "CR40", Revision: "B", Lot: "L1", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up",
+		KX: times("1.2019"), KY: times("1.2019"), KZ: times("1.2180"), Evidence: "receipt coupons", Program: "CR40-02.pgm", ProgramHash: program})
+	for _, badge := range []string{"101", "601"} {
+		if _, err := s.Record(t.Context(), signed(badge, shop.ReleaseSigned{Release: "DR-02 A"})); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func fullRoute() []shop.RouteStep {
+	var steps []shop.RouteStep
+	for i, op := range shop.Operations {
+		st := shop.RouteStep{Step: i + 1, Operation: op, Optional: op == shop.OpTemper || op == shop.OpFit, Yields: "records of " + op}
+		if op == shop.OpPrint {
+			st.Group = shop.BuildParts
+		}
+		steps = append(steps, st)
+	}
+	return steps
+}
+
+// opened opens the traveler of an insert and assigns its release.
+func opened(t testing.TB, s *Store, insert string) {
+	t.Helper()
+	put(t, s, "700", shop.TravelerOpened{Insert: insert, Design: "CR40", Revision: "B", Order: "O-1", Template: "RT-1", Version: 1, Code: shop.NewScanCode()})
+	put(t, s, "101", shop.ReleaseAssigned{Insert: insert, Release: "DR-02 A"})
+}
+
+func printStart(insert, carrier string) shop.PrintStarted {
+	return shop.PrintStarted{Insert: insert, Release: "DR-02 A", Machine: "P1", ProgramHash: program, Carrier: carrier,
+		KX: times("1.2019"), KY: times("1.2019"), KZ: times("1.2180"), Layers: 304}
+}
+
+// printed takes an opened insert through its print, and dried through drying.
+func printed(t testing.TB, s *Store, insert, carrier string) {
+	t.Helper()
+	put(t, s, "204", printStart(insert, carrier))
+	put(t, s, "204", shop.PasteDrawn{Container: "L1/01", Insert: insert, FromLayer: 1, ToLayer: 304, Drawn: gram("280.5")})
+	put(t, s, "204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 5, Pass: 1, Cutter: "CU-11", Probe: mm("0.501")})
+	put(t, s, "204", shop.PrintFinished{Insert: insert, LayersDone: 304, Printed: gram("254.3")})
+}
+
+func dried(t testing.TB, s *Store, insert, carrier string) {
+	t.Helper()
+	printed(t, s, insert, carrier)
+	put(t, s, "204", shop.DryingStarted{Insert: insert, Oven: "D1", Shelf: "2", Air: shop.MustReading("65", "C"), Wet: gram("254.82")})
+	put(t, s, "204", shop.DryingFinished{Insert: insert, Dry: gram("232.85")})
+}
+
+// delivered takes an opened insert all the way into its mould and out of the
+// house.
+func delivered(t testing.TB, s *Store, insert string) {
+	t.Helper()
+	dried(t, s, insert, "PL-01")
+	put(t, s, "311", shop.LoadOpened{Load: "F1-01", Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
+	put(t, s, "311", shop.LoadPlaced{Load: "F1-01", Insert: insert, Position: "T1"})
+	put(t, s, "311", shop.LoadClosed{Load: "F1-01"})
+	put(t, s, "311", shop.LoadUnloaded{Load: "F1-01", Inserts: []string{insert}})
+	put(t, s, "311", shop.TemperingStarted{Insert: insert, Recipe: "TR-590 A", Oven: "H1"})
+	put(t, s, "311", shop.TemperingFinished{Insert: insert})
+	put(t, s, "402", shop.ResultRecorded{Insert: insert, Characteristic: "CR40.1", Value: mm("39.987"), Gauge: "M-12", Purpose: "inspection"})
+	put(t, s, "402", shop.ResultRecorded{Insert: insert, Characteristic: "CR40.2", Value: shop.MustReading("48.1", "HRC"), Gauge: "HT-1", Purpose: "inspection"})
+	put(t, s, "402", shop.InspectionFinished{Insert: insert})
+	put(t, s, "501", shop.FitUpDone{Insert: insert, Mould: "M301", Place: "K1", Shim: shop.MustReading("10", "um")})
+	if _, err := s.Record(t.Context(), signed("601", shop.MouldShipped{Mould: "M301", Note: "DN-501", Inserts: []string{insert}})); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// size is the number of entries in the log.
+func size(t testing.TB, s *Store) int64 {
+	t.Helper()
+	b, err := s.Book(context.WithoutCancel(t.Context()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b.Size
+}

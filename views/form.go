@@ -1,0 +1,119 @@
+package views
+
+import (
+	"net/url"
+
+	"sinterbook/store/shop"
+)
+
+// A Form is one act that a person fills in: what they typed, and what was
+// wrong with it when it comes back.
+type Form struct {
+	Name    string // short, unlike any other form's on the page; "" for the only one
+	Action  string // address it is posted to
+	Command string // id of the act, made with the page: a resend is the same act
+	Seen    string // for edits: the count of entries that the page was made of
+	Values  url.Values
+
+	Wrong      map[string]string // field to sentence; "" is about the whole form
+	Refused    string            // a whole sentence when the act was refused
+	Objections []shop.Objection  // the gates that said no or ask for a reason
+	Asks       bool              // reasons may be given and the act tried again
+	Meanwhile  []shop.Change     // what others changed while this was typed
+}
+
+// Value is what was typed in a field, else what the page proposes.
+func (f Form) Value(field string) string { return f.Values.Get(field) }
+
+// Or is the typed value of a field, or another where nothing was typed yet.
+func (f Form) Or(field, other string) string {
+	if f.Values.Has(field) {
+		return f.Values.Get(field)
+	}
+	return other
+}
+
+// Text makes a field of words.
+func (f Form) Text(name, label string, required bool) Field {
+	return Field{Form: f.Name, Name: name, Label: label, Value: f.Value(name), Wrong: f.Wrong[name], Required: required}
+}
+
+// CodeField makes a field for a number or code of the shop.
+func (f Form) CodeField(name, label string, required bool) Field {
+	field := f.Text(name, label, required)
+	field.Code = true
+	return field
+}
+
+// Figure makes a field for a measured number in a fixed unit.
+func (f Form) Figure(name, label, unit string, required bool) Field {
+	field := f.Text(name, label, required)
+	field.Unit, field.Inputmode = unit, "decimal"
+	return field
+}
+
+// Day makes a field for a day of the calendar.
+func (f Form) Day(name, label string, required bool) Field {
+	field := f.Text(name, label, required)
+	field.Type = "date"
+	return field
+}
+
+// PIN makes the field in which a signature is given.
+func (f Form) PIN() Field {
+	return Field{Form: f.Name, Name: "pin", Label: "Your PIN", Type: "password", Inputmode: "numeric", Autocomplete: "current-password",
+		Wrong: f.Wrong["pin"], Required: true, Hint: "It stands for your signature."}
+}
+
+// Pick makes a choice among options.
+func (f Form) Pick(name, label string, options []Option, required bool) Choice {
+	return Choice{Form: f.Name, Name: name, Label: label, Value: f.Value(name), Options: options, Empty: "choose", Wrong: f.Wrong[name], Required: required}
+}
+
+// Words makes a field for a remark or a reason.
+func (f Form) Words(name, label string, required bool) Area {
+	return Area{Form: f.Name, Name: name, Label: label, Value: f.Value(name), Wrong: f.Wrong[name], Required: required}
+}
+
+// Options makes options out of words that are their own values.
+func Options(words ...string) []Option {
+	var o []Option
+	for _, w := range words {
+		o = append(o, Option{Value: w, Text: w})
+	}
+	return o
+}
+
+// UnitOptions are the units in which a quantity may be typed.
+func UnitOptions(q shop.Quantity) []Option {
+	var o []Option
+	for _, u := range shop.UnitsOf(q) {
+		o = append(o, Option{Value: u, Text: shop.UnitWord(u)})
+	}
+	return o
+}
+
+// answerField is the field in which a gate's question is answered.
+func answerField(gate string) string { return "answer." + gate }
+
+func (f Form) stopTitle() string {
+	switch {
+	case len(f.Meanwhile) > 0:
+		return "Changed meanwhile"
+	case f.Asks:
+		return "This asks for a reason"
+	}
+	return "Stopped"
+}
+
+// changed is one change by somebody else, in words.
+func (f Form) changed(c shop.Change) string {
+	from, to := c.From, c.To
+	if from == "" {
+		from = "empty"
+	}
+	if to == "" {
+		to = "empty"
+	}
+	return "Badge " + c.By + " at " + c.At.Format("2006-01-02 15:04") + " UTC: " + c.Field + " from " + from + " to " + to + "."
+}

@@ -1,0 +1,59 @@
+// Package views draws Sinterbook's pages. A page is a function of one struct
+// that the caller has filled; wording and rounding are methods on that struct.
+package views
+
+import "strings"
+
+// A Frame is what every page shows around its own matter.
+type Frame struct {
+	Shop    string // the shop's name
+	Now     string // the book's own clock, written out in the shop's zone
+	Demo    bool   // an invented book: every page says so
+	Pass    string // the page that lets the demo's time pass; "" leaves it out
+	Person  string // the badge of who is signed in; "" when nobody is
+	Role    string // what that person does, in words
+	Station string // the station's name; "" away from a station
+	Nav     []Link
+	SignOut string // where signing out is posted; "" leaves it out
+	Notice  string // one sentence about the act just done
+	Print   bool   // a page made for paper, shown on screen as it prints
+	Style   string // address of the stylesheet
+	Script  string // address of the script
+}
+
+// A Link is one entry of the navigation. Here marks the page being shown.
+type Link struct {
+	Href string
+	Text string
+	Here bool
+}
+
+// Name is what the frame is headed with: the station, or the program away
+// from one.
+func (f Frame) Name() string {
+	if f.Station != "" {
+		return f.Station
+	}
+	return "Sinterbook"
+}
+
+// Title is the title of the browser's window.
+func (f Frame) Title(page string) string {
+	parts := []string{page, f.Name()}
+	if f.Shop != "" {
+		parts = append(parts, f.Shop)
+	}
+	return strings.Join(parts, " · ")
+}
+
+// Kind is the class of the body: what the page is laid out for.
+func (f Frame) Kind() string {
+	switch {
+	case f.Print:
+		return "for-paper"
+	case f.Station != "":
+		return "station"
+	default:
+		return "office"
+	}
+}
