@@ -117,3 +117,6 @@ func (f Form) changed(c shop.Change) string {
 	}
 	return "Badge " + c.By + " at " + c.At.Format("2006-01-02 15:04") + " UTC: " + c.Field + " from " + from + " to " + to + "."
 }
+
+// Returned reports whether the form came back with a no.
+func (f Form) Returned() bool { return len(f.Wrong) > 0 || f.Refused != "" }

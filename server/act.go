@@ -1,0 +1,167 @@
+package server
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/google/uuid"
+
+	"sinterbook/store/shop"
+	"sinterbook/views"
+)
+
+// An act is something that a person records about an insert at a station.
+type act struct {
+	name      string // in addresses
+	operation string // to which it belongs; "" for one that fits anywhere
+	meaning   string // of the signature that it asks for; "" where it asks for none
+
+	// event reads what was typed. Its error names every field that was not
+	// understood.
+	event func(f views.Form, insert string) (shop.Event, error)
+	// past says in words what was done, as "Final drying of I-0012 started".
+	past func(shop.Event) string
+	// probe is the act as if it had been filled in rightly, for asking the
+	// gates beforehand; nil where there is nothing to ask.
+	probe func(views.Work) shop.Act
+}
+
+// acts lists what can be done at a station, in the order of the route.
+var acts = []act{actPrintStart, actPaste, actLayers, actPrintFinish, actDryingStart, actDryingFinish,
+	actTemperingStart, actTemperingFinish, actResult, actInspectionFinish, actFit, actStock, actHold}
+
+// actNamed is the act of a name; without a name where there is none.
+func actNamed(name string) act {
+	for _, a := range acts {
+		if a.name == name {
+			return a
+		}
+	}
+	return act{}
+}
+
+// perform answers POST /station/{insert}/{act}.
+func (s *Server) perform(a act) handler {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		p, err := s.workPage(r, a)
+		if err != nil {
+			return err
+		}
+		f, err := typed(r, "", views.StationOf(p.Insert.Insert)+"/"+a.name)
+		if err != nil {
+			return err
+		}
+		notice, err := s.enact(r, &f, a, p.Insert.Insert)
+		if err != nil {
+			return err
+		}
+		if notice != "" {
+			return seeOther(w, r, views.StationOf(p.Insert.Insert), notice)
+		}
+		p.Form = &f
+		if err := s.furnish(r, &p, a); err != nil {
+			return err
+		}
+		return show(w, r, statusOf(f), views.WorkPage(p))
+	}
+}
+
+// enact records an act and says so in a sentence. The sentence is "" when the
+// answer was no: then the form says why.
+func (s *Server) enact(r *http.Request, f *views.Form, a act, insert string) (notice string, err error) {
+	wrong := shop.Fields{}
+	e, err := a.event(*f, insert)
+	if err := wrong.Take(err); err != nil {
+		return "", err
+	}
+	entry, err := s.entry(r, *f, e)
+	if err := wrong.Take(err); err != nil {
+		return "", err
+	}
+	if len(wrong) > 0 {
+		f.Wrong = wrong
+		return "", nil
+	}
+	if a.meaning != "" {
+		ok, err := s.recordSigned(r, f, e, a.meaning)
+		if !ok || err != nil {
+			return "", err
+		}
+		return a.past(e) + ".", nil
+	}
+	receipt, err := s.store.Record(r.Context(), entry)
+	if err != nil {
+		return "", returned(f, err)
+	}
+	zone, err := s.zone(r.Context())
+	if err != nil {
+		return "", err
+	}
+	when := receipt.At.In(zone).Format("15:04")
+	if receipt.Repeat {
+		return fmt.Sprintf("%s by %s at %s already: nothing was recorded twice.", a.past(e), receipt.By, when), nil
+	}
+	return fmt.Sprintf("%s at %s.", a.past(e), when), nil
+}
+
+// judged asks the gates of an act before anything is typed.
+func (s *Server) judged(r *http.Request, p *views.Work, a act) {
+	if a.probe == nil {
+		return
+	}
+	probe, v := a.probe(*p), visitorOf(r)
+	if probe == nil {
+		return
+	}
+	err := s.store.Judge(r.Context(), shop.Entry{ID: uuid.New(), Zone: p.Zone.String(), By: v.Person.Badge, Station: v.Station.Station, Event: probe})
+	stops, asks := errors.Is(err, shop.ErrRefused), errors.Is(err, shop.ErrAsks)
+	if err != nil && !stops && !asks {
+		return // the probe itself is refused, as an auditor's is: that tells nothing about gates
+	}
+	for _, g := range probe.Gates() {
+		p.Gates = append(p.Gates, g.Name)
+	}
+	if no, ok := errors.AsType[*shop.Refusal](err); ok {
+		p.Objections, p.Asks = no.Objections, asks
+	}
+	_, p.Tried = probe.(shop.PasteDrawn)
+}
+
+// counted reads a whole number. Nothing typed is nought, which the event
+// judges.
+func counted(wrong shop.Fields, f views.Form, field, what string) int {
+	text := strings.TrimSpace(f.Value(field))
+	if text == "" {
+		return 0
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil {
+		wrong.Say(field, "%s is %q, which is not a whole number: type digits only.", what, text)
+	}
+	return n
+}
+
+// layersRead reads a run of layers. Where one end was not understood, the
+// other one stands for both, so that nothing is said about their order.
+func layersRead(wrong shop.Fields, f views.Form) (from, to int) {
+	from, to = counted(wrong, f, "from_layer", "The first layer"), counted(wrong, f, "to_layer", "The last layer")
+	if wrong["from_layer"] != "" {
+		from = max(to, 1)
+	}
+	if wrong["to_layer"] != "" {
+		to = from
+	}
+	return from, to
+}
+
+// valid adds what is malformed about the event itself to what could not be
+// read of it.
+func valid(wrong shop.Fields, e shop.Event) (shop.Event, error) {
+	if err := wrong.Take(e.Valid()); err != nil {
+		return e, err
+	}
+	return e, wrong.Err()
+}

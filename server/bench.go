@@ -1,0 +1,298 @@
+package server
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+
+	"sinterbook/store/shop"
+	"sinterbook/views"
+)
+
+// bench answers GET /station/{insert}.
+func (s *Server) bench(w http.ResponseWriter, r *http.Request) error {
+	p, err := s.workOn(r, actNamed(r.FormValue("act")))
+	if err != nil {
+		return err
+	}
+	return show(w, r, http.StatusOK, views.WorkPage(p))
+}
+
+// workOn is the page about an insert with the form of an act, or of the one
+// that comes next.
+func (s *Server) workOn(r *http.Request, a act) (views.Work, error) {
+	p, err := s.workPage(r, a)
+	if err != nil {
+		return p, err
+	}
+	next := suited(p)
+	if a.name == "" && len(next) > 0 && !elsewhere(r, &p) {
+		a = actNamed(next[0])
+	}
+	return p, s.furnish(r, &p, a)
+}
+
+// workPage reads what the station shows of an insert: only what belongs to the
+// act and to the operation that comes next.
+func (s *Server) workPage(r *http.Request, a act) (views.Work, error) {
+	t, err := s.travelerPage(r)
+	p := views.Work{Traveler: t}
+	if err != nil {
+		return p, err
+	}
+	p.Frame = s.frame(r, "/station")
+	next, _ := p.Insert.Next()
+	p.Operation = next.Operation
+	reads := []func(*http.Request, *views.Traveler) error{s.stopped}
+	for operation, read := range map[string]func(*http.Request, *views.Traveler) error{
+		shop.OpPrint: s.printed, shop.OpDry: s.heated, shop.OpTemper: s.heated, shop.OpInspect: s.inspected, shop.OpFit: s.fitted} {
+		if operation == next.Operation || operation == a.operation || operation == shop.OpFit && p.Insert.Mould != "" {
+			reads = append(reads, read)
+		}
+	}
+	for _, read := range reads {
+		if err := read(r, &p.Traveler); err != nil {
+			return p, err
+		}
+	}
+	return p, nil
+}
+
+// suited lists the acts that the insert is ready for, the next one first.
+func suited(p views.Work) []string {
+	next, ok := p.Insert.Next()
+	if !ok || p.Insert.Done {
+		return nil
+	}
+	begun := next.State == shop.Started
+	switch next.Operation {
+	case shop.OpPrint:
+		return printing(p, begun)
+	case shop.OpDry:
+		return startOrFinish(begun, views.ActDryingStart, views.ActDryingFinish)
+	case shop.OpTemper:
+		return startOrFinish(begun, views.ActTemperingStart, views.ActTemperingFinish)
+	case shop.OpInspect:
+		if p.Unread() == "" {
+			return []string{views.ActInspectionFinish, views.ActResult}
+		}
+		return []string{views.ActResult}
+	case shop.OpFit:
+		if p.Order.Mould != "" {
+			return []string{views.ActFit}
+		}
+	case shop.OpDeliver:
+		if p.Insert.Mould == "" {
+			return []string{views.ActStock}
+		}
+	}
+	return nil
+}
+
+func startOrFinish(begun bool, start, finish string) []string {
+	if begun {
+		return []string{finish}
+	}
+	return []string{start}
+}
+
+// elsewhere says so where the operation that comes next is done at another
+// station.
+func elsewhere(r *http.Request, p *views.Work) bool {
+	at := visitorOf(r).Station
+	if at.Operation == "" || at.Operation == p.Operation {
+		return false
+	}
+	p.Elsewhere = "Next is " + p.Operation + ". This station is for " + at.Operation + ": take it on."
+	return true
+}
+
+// furnish adds the form of an act, what the form offers to choose from, and
+// the ways to other acts. A form that was sent stays as it is.
+func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
+	sent := p.Form != nil
+	if a.name != "" {
+		p.Act = a.name
+		if a.operation != "" {
+			p.Operation = a.operation
+		}
+		if !sent {
+			f := blankAct(r, *p, a)
+			p.Form = &f
+		}
+		if err := s.offered(r, p); err != nil {
+			return err
+		}
+		if err := correcting(p, sent); err != nil {
+			return err
+		}
+		if p.Corrected == "" {
+			s.judged(r, p, a)
+		}
+	}
+	switch {
+	case !sent && (p.Stops() || p.Auditing()):
+		p.Form = nil
+	case !sent && p.Asks:
+		p.Form.Objections, p.Form.Asks, p.Form.Refused = p.Objections, true, "Going on asks for a reason."
+	}
+	s.ways(r, p)
+	p.Scan.Action, p.Scan.Hint = scanFor(*p), views.ScanHint(p.Act)
+	return nil
+}
+
+// scanFor is where a scan goes while the insert is on the bench.
+func scanFor(p views.Work) string {
+	to := views.StationOf(p.Insert.Insert) + "/scan"
+	if p.Form != nil && p.Form.Value("characteristic") != "" {
+		to += "?characteristic=" + url.QueryEscape(p.Form.Value("characteristic"))
+	}
+	return to
+}
+
+// blankAct is a new form of an act, with what was scanned for it.
+func blankAct(r *http.Request, p views.Work, a act) views.Form {
+	f := blank("", views.StationOf(p.Insert.Insert)+"/"+a.name)
+	for _, field := range []string{"container", "gauge", "mould", "machine", "characteristic", "corrects"} {
+		if v := r.FormValue(field); v != "" {
+			f.Values.Set(field, v)
+		}
+	}
+	switch at := visitorOf(r).Station; a.name {
+	case views.ActPrintStart:
+		if !f.Values.Has("machine") {
+			f.Values.Set("machine", at.Equipment)
+		}
+	case views.ActDryingStart, views.ActTemperingStart:
+		if at.Operation == a.operation {
+			f.Values.Set("oven", at.Equipment)
+		}
+	case views.ActResult:
+		if !f.Values.Has("characteristic") {
+			f.Values.Set("characteristic", p.Unread())
+		}
+		if step, _ := p.Insert.StepOf(shop.OpInspect); step.State == shop.Todo || step.State == shop.Started {
+			f.Values.Set("purpose", "inspection")
+		}
+	}
+	return f
+}
+
+// offered reads what a form offers to choose from.
+func (s *Server) offered(r *http.Request, p *views.Work) error {
+	var err error
+	switch p.Act {
+	case views.ActPrintStart:
+		p.Machines, err = s.store.Machines(r.Context())
+	case views.ActPaste:
+		if p.Release.Lot == "" {
+			return nil
+		}
+		if p.Lot, err = s.store.Lot(r.Context(), p.Release.Lot); err == nil {
+			p.Containers, err = s.containersOf(r, p.Release.Lot)
+		}
+	case views.ActResult:
+		p.Gauges, err = s.store.Gauges(r.Context())
+	case views.ActFit:
+		p.Moulds, err = s.store.Moulds(r.Context())
+	case views.ActHold:
+		var number string
+		number, err = s.store.NextNumber(r.Context(), "hold", "H-")
+		p.Form.Values.Set("hold", number)
+	}
+	return err
+}
+
+// correcting fills a new form with the record that it is to put right.
+func correcting(p *views.Work, sent bool) error {
+	text := p.Form.Value("corrects")
+	if text == "" {
+		return nil
+	}
+	seq, err := strconv.ParseInt(text, 10, 64)
+	if err != nil {
+		return shop.Wrong("corrects", "%q is not the number of an entry.", text)
+	}
+	was, values, err := recordOf(*p, seq)
+	if err != nil {
+		return err
+	}
+	p.Corrected = was
+	for field, v := range values {
+		if !sent {
+			p.Form.Values.Set(field, v)
+		}
+	}
+	return nil
+}
+
+// recordOf is a record that can be corrected: in words, and as its form had it.
+func recordOf(p views.Work, seq int64) (words string, values map[string]string, err error) {
+	switch p.Act {
+	case views.ActPaste:
+		words, values = drawAsTyped(p, seq)
+	case views.ActResult:
+		words, values = resultAsTyped(p, seq)
+	case views.ActFit:
+		words, values = fitAsTyped(p, seq)
+	}
+	if words == "" {
+		return "", nil, shop.NotFound("entry to correct", strconv.FormatInt(seq, 10))
+	}
+	return words, values, nil
+}
+
+// ways adds the other acts and the page on which the next one is done.
+func (s *Server) ways(r *http.Request, p *views.Work) {
+	if p.Auditing() {
+		return
+	}
+	insert := p.Insert.Insert
+	for _, name := range suited(*p) {
+		if name != p.Act || p.Corrected != "" {
+			text := views.ActTitle(name)
+			if p.Elsewhere != "" {
+				text += " here all the same"
+			}
+			p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, name), Text: text})
+		}
+	}
+	next, open := p.Insert.Next()
+	open = open && !p.Insert.Done
+	if open && next.Optional && next.State == shop.Todo {
+		p.Others = append(p.Others, views.Link{Href: views.PageOf("insert", insert) + "/leave-out", Text: "Leave out " + next.Operation})
+	}
+	if step, _ := p.Insert.StepOf(shop.OpInspect); step.State == shop.Finished && p.Act != views.ActResult {
+		p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActResult), Text: "Measure again, or correct"})
+	}
+	if step, _ := p.Insert.StepOf(shop.OpFit); step.State == shop.Finished && p.Act != views.ActFit {
+		for _, n := range p.Fits {
+			if n.CorrectedBy == 0 {
+				p.Others = append(p.Others, views.Link{Href: p.Correct(views.ActFit, n.Seq), Text: "Correct the fit note"})
+			}
+		}
+	}
+	held := slices.ContainsFunc(p.Standing(), func(h shop.Hold) bool { return h.OnKind == "insert" })
+	if p.Act != views.ActHold && !held && s.may(r, shop.HoldSet{}, "") {
+		p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActHold), Text: views.ActTitle(views.ActHold)})
+	}
+	if open && p.Act == "" && p.Elsewhere == "" && len(p.Standing()) == 0 {
+		p.Go = goOn(p.Insert, next.Operation)
+	}
+}
+
+// goOn is the page on which the next act is done, where that is no station.
+func goOn(i shop.Insert, operation string) *views.Link {
+	switch {
+	case operation == shop.OpRelease:
+		return &views.Link{Href: views.PageOf("insert", i.Insert) + "/release", Text: "Assign its release"}
+	case operation == shop.OpSinter && i.Load != "":
+		return &views.Link{Href: views.PageOf("load", i.Load), Text: "Open load " + i.Load}
+	case operation == shop.OpSinter:
+		return &views.Link{Href: "/loads", Text: "Place it in a load"}
+	case operation == shop.OpDeliver && i.Mould != "":
+		return &views.Link{Href: views.PageOf("mould", i.Mould), Text: "Deliver it with mould " + i.Mould}
+	}
+	return nil
+}

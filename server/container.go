@@ -1,0 +1,46 @@
+package server
+
+import (
+	"fmt"
+	"net/http"
+
+	"github.com/a-h/templ"
+
+	"sinterbook/store/shop"
+	"sinterbook/views"
+)
+
+// newContainer is the form that receives a container of a lot.
+func (s *Server) newContainer() making[shop.ContainerReceived] {
+	return making[shop.ContainerReceived]{
+		path:  "/new/container",
+		start: s.proposeContainer,
+		read: func(_ *http.Request, f *views.Form) (shop.ContainerReceived, error) {
+			said := shop.Fields{}
+			e := shop.ContainerReceived{
+				Container: f.Value("container"), Lot: f.Value("lot"), Mass: measured(said, f, "mass", "mass_unit", "The unit of the mass", shop.Mass), Code: newCode(f),
+			}
+			return e, said.Err()
+		},
+		page: func(r *http.Request, f views.Form) (templ.Component, error) {
+			lots, err := s.store.Lots(r.Context())
+			return views.NewContainerPage(views.NewContainer{New: views.New{Frame: s.frame(r, "/lots"), Form: f}, Lots: lots}), err
+		},
+		made: func(e shop.ContainerReceived) (to, notice string) {
+			return views.PageOf("container", e.Container), "Container " + e.Container + " was received."
+		},
+	}
+}
+
+// proposeContainer takes the lot from the address and proposes the number
+// after those that it has.
+func (s *Server) proposeContainer(r *http.Request, f *views.Form) error {
+	lot := r.FormValue("lot")
+	if lot == "" {
+		return nil
+	}
+	boxes, err := s.store.Containers(r.Context(), lot)
+	f.Values.Set("lot", lot)
+	f.Values.Set("container", fmt.Sprintf("%s/%02d", lot, len(boxes)+1))
+	return err
+}

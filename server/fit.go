@@ -1,0 +1,72 @@
+package server
+
+import (
+	"fmt"
+	"strings"
+
+	"sinterbook/store/shop"
+	"sinterbook/views"
+)
+
+var actFit = act{
+	name: views.ActFit, operation: shop.OpFit,
+	event: fitted,
+	past: func(e shop.Event) string {
+		n := e.(shop.FitUpDone)
+		return fmt.Sprintf("%s fitted in %s at %s", n.Insert, n.Mould, n.Place)
+	},
+	probe: func(p views.Work) shop.Act {
+		mould := p.Order.Mould
+		if m := p.Form.Value("mould"); m != "" {
+			mould = m
+		}
+		return shop.FitUpDone{Insert: p.Insert.Insert, Mould: mould, Place: "place", Shim: shop.MustReading("0", "um")}
+	},
+}
+
+// fitted reads what the toolmaker found and did.
+func fitted(f views.Form, insert string) (shop.Event, error) {
+	wrong := shop.Fields{}
+	length := func(field, unit string) shop.Reading {
+		return wrong.Read(field, f.Value(field), f.Value(unit), shop.Length)
+	}
+	e := shop.FitUpDone{
+		Insert: insert, Mould: f.Value("mould"), Place: strings.TrimSpace(f.Value("place")), Shim: length("shim", "shim_unit"),
+		PocketX: length("pocket_x", "unit"), PocketY: length("pocket_y", "unit"), GapX: length("gap_x", "unit"), GapY: length("gap_y", "unit"),
+		Spotting: wrong.Read("spotting", f.Value("spotting"), "%", shop.Share), Hours: wrong.Read("hours", f.Value("hours"), "h", shop.Duration),
+		Note: f.Value("note"),
+	}
+	for _, name := range shop.Faces {
+		face := shop.Face{Face: name, Removed: length("removed."+name, "shim_unit"), Shim: length("shim."+name, "shim_unit")}
+		if face.Removed.Taken() || face.Shim.Taken() {
+			e.Faces = append(e.Faces, face)
+		}
+	}
+	return valid(wrong, e)
+}
+
+// fitAsTyped is a fit note that stands, as its form had it.
+func fitAsTyped(p views.Work, seq int64) (words string, values map[string]string) {
+	for _, n := range p.Fits {
+		if n.Seq != seq {
+			continue
+		}
+		values = map[string]string{"mould": n.Mould, "place": n.Place, "shim": n.Shim.Text, "shim_unit": n.Shim.Unit,
+			"pocket_x": n.PocketX.Text, "pocket_y": n.PocketY.Text, "gap_x": n.GapX.Text, "gap_y": n.GapY.Text,
+			"unit": firstUnit(n.PocketX, n.PocketY, n.GapX, n.GapY), "spotting": n.Spotting.Text, "hours": n.Hours.Text, "note": n.Note}
+		for _, face := range n.Faces {
+			values["removed."+face.Face], values["shim."+face.Face] = face.Removed.Text, face.Shim.Text
+		}
+		return views.FitWords(n), values
+	}
+	return "", nil
+}
+
+func firstUnit(readings ...shop.Reading) string {
+	for _, r := range readings {
+		if r.Taken() {
+			return r.Unit
+		}
+	}
+	return ""
+}

@@ -1,0 +1,230 @@
+package server
+
+import (
+	"net/http"
+
+	"github.com/go-chi/chi/v5"
+
+	"sinterbook/store"
+	"sinterbook/store/shop"
+	"sinterbook/views"
+)
+
+func (s *Server) lotRoutes(r chi.Router) {
+	r.Get("/lots", s.page(s.lots))
+	r.Get("/lots/{lot}", s.page(s.lot))
+	r.Post("/lots/{lot}", s.page(s.releaseLot))
+	r.Get("/containers/*", s.page(s.container)) // a container's number has a slash in it
+	r.Post("/containers/*", s.page(s.openContainer))
+}
+
+// lots answers GET /lots.
+func (s *Server) lots(w http.ResponseWriter, r *http.Request) error {
+	p := views.Lots{Frame: s.frame(r, "/lots"), New: s.may(r, shop.LotReceived{}, "")}
+	zone, err := s.zone(r.Context())
+	if err != nil {
+		return err
+	}
+	p.Day = shop.DayOf(s.now(), zone)
+	if p.Lots, err = s.store.Lots(r.Context()); err != nil {
+		return err
+	}
+	if p.Held, err = s.heldOf(r, "lot"); err != nil {
+		return err
+	}
+	return show(w, r, http.StatusOK, views.LotsPage(p))
+}
+
+// heldOf finds the standing holds on a kind of things, by number.
+func (s *Server) heldOf(r *http.Request, kind string) (map[string]string, error) {
+	holds, err := s.store.HoldsStanding(r.Context())
+	held := map[string]string{}
+	for _, h := range holds {
+		if h.OnKind == kind {
+			held[h.OnCode] = h.Hold
+		}
+	}
+	return held, err
+}
+
+// lot answers GET /lots/{lot}.
+func (s *Server) lot(w http.ResponseWriter, r *http.Request) error {
+	p, err := s.lotPage(r)
+	if err != nil {
+		return err
+	}
+	if !p.Lot.Released() && s.may(r, shop.LotReleased{}, "") {
+		f := blank("", views.PageOf("lot", p.Lot.Lot))
+		p.Release = &f
+	}
+	return show(w, r, http.StatusOK, views.LotPage(p))
+}
+
+// releaseLot answers POST /lots/{lot}.
+func (s *Server) releaseLot(w http.ResponseWriter, r *http.Request) error {
+	p, err := s.lotPage(r)
+	if err != nil {
+		return err
+	}
+	f, err := typed(r, "", views.PageOf("lot", p.Lot.Lot))
+	if err != nil {
+		return err
+	}
+	ok, err := s.recordSigned(r, &f, shop.LotReleased{Lot: p.Lot.Lot, Evidence: f.Value("evidence")}, "I release this lot for printing.")
+	if err != nil {
+		return err
+	}
+	if !ok {
+		p.Release = &f
+		return show(w, r, statusOf(f), views.LotPage(p))
+	}
+	return seeOther(w, r, views.PageOf("lot", p.Lot.Lot), "Lot "+p.Lot.Lot+" was released for printing.")
+}
+
+func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
+	ctx := r.Context()
+	p := views.Lot{Frame: s.frame(r, "/lots"), Now: s.now(), NewBox: s.may(r, shop.ContainerReceived{}, "")}
+	var err error
+	if p.Lot, err = s.store.Lot(ctx, pathWord(r, "lot")); err != nil {
+		return p, err
+	}
+	if p.Zone, err = s.zone(ctx); err != nil {
+		return p, err
+	}
+	if p.Holds, err = s.store.HoldsOn(ctx, "lot", p.Lot.Lot); err != nil {
+		return p, err
+	}
+	if p.Releases, err = s.store.ReleasesOfLot(ctx, p.Lot.Lot); err != nil {
+		return p, err
+	}
+	if p.Containers, err = s.containersOf(r, p.Lot.Lot); err != nil {
+		return p, err
+	}
+	return p, s.madeOf(r, &p)
+}
+
+func (s *Server) containersOf(r *http.Request, lot string) ([]views.ContainerLine, error) {
+	held, err := s.heldOf(r, "container")
+	if err != nil {
+		return nil, err
+	}
+	balances, err := s.store.Balances(r.Context(), lot)
+	lines := make([]views.ContainerLine, len(balances))
+	for i, b := range balances {
+		lines[i] = containerLine(b, held)
+	}
+	return lines, err
+}
+
+func containerLine(b store.Balance, held map[string]string) views.ContainerLine {
+	return views.ContainerLine{Container: b.Container, Drawn: b.Drawn, Purged: b.Purged, Held: held[b.Container.Container]}
+}
+
+// madeOf fills in the inserts that have paste of the lot in them.
+func (s *Server) madeOf(r *http.Request, p *views.Lot) error {
+	from, err := after(r)
+	if err != nil {
+		return err
+	}
+	made, err := s.store.MadeOf(r.Context(), p.Lot.Lot, from, rowsAPage)
+	if err != nil {
+		return err
+	}
+	for _, m := range made {
+		p.Made = append(p.Made, views.MadeLine{Insert: m.Insert, Design: m.Design, Status: m.Status, Place: m.Place, Since: m.Since, Grams: m.Grams})
+	}
+	p.MadeTotal, p.MadeBefore, err = s.store.MadeCount(r.Context(), p.Lot.Lot, from)
+	if n := len(made); n > 0 && p.MadeBefore+n < p.MadeTotal {
+		p.Further = views.LotHref(p.Lot.Lot, made[n-1].ID)
+	}
+	return err
+}
+
+// container answers GET /containers/{container}.
+func (s *Server) container(w http.ResponseWriter, r *http.Request) error {
+	p, err := s.containerPage(r)
+	if err != nil {
+		return err
+	}
+	if p.Line.Opened.IsZero() && s.may(r, shop.ContainerOpened{}, "") {
+		f := blank("", views.PageOf("container", p.Line.Container.Container))
+		p.Open = &f
+	}
+	return show(w, r, http.StatusOK, views.ContainerPage(p))
+}
+
+// openContainer answers POST /containers/{container}.
+func (s *Server) openContainer(w http.ResponseWriter, r *http.Request) error {
+	p, err := s.containerPage(r)
+	if err != nil {
+		return err
+	}
+	number := p.Line.Container.Container
+	f, err := typed(r, "", views.PageOf("container", number))
+	if err != nil {
+		return err
+	}
+	ok, err := s.record(r, &f, shop.ContainerOpened{Container: number})
+	if err != nil {
+		return err
+	}
+	if !ok {
+		p.Open = &f
+		return show(w, r, statusOf(f), views.ContainerPage(p))
+	}
+	return seeOther(w, r, views.PageOf("container", number), "Container "+number+" is open; its open life runs.")
+}
+
+func (s *Server) containerPage(r *http.Request) (views.Container, error) {
+	ctx := r.Context()
+	p := views.Container{Frame: s.frame(r, "/lots"), Now: s.now()}
+	c, err := s.store.Container(ctx, pathWord(r, "*"))
+	if err != nil {
+		return p, err
+	}
+	if p.Lot, err = s.store.Lot(ctx, c.Lot); err != nil {
+		return p, err
+	}
+	if p.Zone, err = s.zone(ctx); err != nil {
+		return p, err
+	}
+	if p.Holds, err = s.store.HoldsOn(ctx, "container", c.Container); err != nil {
+		return p, err
+	}
+	lines, err := s.containersOf(r, c.Lot)
+	if err != nil {
+		return p, err
+	}
+	for _, line := range lines {
+		if line.Container.Container == c.Container {
+			p.Line = line
+		}
+	}
+	p.Draws, err = s.drawsFrom(r, c.Container)
+	return p, err
+}
+
+func (s *Server) drawsFrom(r *http.Request, container string) ([]views.ContainerDraw, error) {
+	draws, err := s.store.DrawsFrom(r.Context(), container)
+	if err != nil {
+		return nil, err
+	}
+	var lines []views.ContainerDraw
+	for _, d := range draws {
+		line := views.ContainerDraw{Insert: d.Insert, DrawRecord: drawRecord(d)}
+		if d.CorrectedBy != 0 {
+			by, err := s.store.Entry(r.Context(), d.CorrectedBy)
+			if err != nil {
+				return nil, err
+			}
+			line.Reason = by.Reason
+		}
+		lines = append(lines, line)
+	}
+	return lines, nil
+}
+
+func drawRecord(d store.Draw) views.DrawRecord {
+	return views.DrawRecord{Seq: d.Seq, Container: d.Container, FromLayer: d.FromLayer, ToLayer: d.ToLayer,
+		Drawn: d.Drawn, Purged: d.Purged, At: d.At.Time, By: d.By, CorrectedBy: d.CorrectedBy}
+}

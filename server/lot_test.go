@@ -1,0 +1,95 @@
+package server
+
+import (
+	"net/http"
+	"net/url"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"sinterbook/store/shop"
+)
+
+func TestLotBalances(t *testing.T) {
+	b := staffed(t)
+	for i, n := range []string{"I-0031", "I-0032"} {
+		b.opened(n, "CR40")
+		b.dried(n, []string{"PL-01", "PL-02"}[i])
+	}
+	p := b.get("900", "/lots/L2509-A").says(http.StatusOK, "released", "80 days left", "C-118")
+	rows := p.rows("Left, g")
+	for i, want := range [][]string{ // the swapped digits of the first record of each draw do not count
+		{"L2509-A/01", "open", "2 499.8", "561.0", "6.2", "1 932.6"},
+		{"L2509-A/02", "sealed", "2 499.8", "0.0", "0.0", "2 499.8"},
+		{"All by the records", "", "4 999.6", "561.0", "6.2", "4 432.4"},
+	} {
+		for j := range rows[i] {
+			rows[i][j] = strings.ReplaceAll(rows[i][j], "\u202f", " ")
+		}
+		if !slices.Equal(rows[i][:6], want) {
+			t.Errorf("line %d is %q; want %q", i+1, rows[i][:6], want)
+		}
+	}
+	made := p.rows("Since")
+	if len(made) != 2 || made[0][0] != "I-0031" || made[0][2] != "dried" || made[0][5] != "280.5" {
+		t.Errorf("made of it: %q; want I-0031, dried, 280.5 g first of two", made)
+	}
+	oversize := p.rows("Rests on")
+	if len(oversize) != 2 || oversize[1][0] != "DR-02 A" || oversize[1][1] != "in force" || !slices.Equal(oversize[1][4:7], []string{"1.2019", "1.2019", "1.2180"}) {
+		t.Errorf("oversize: %q", oversize)
+	}
+}
+
+func TestLotsSayTheirState(t *testing.T) {
+	b := staffed(t)
+	b.put("101", shop.LotReceived{Lot: "L2510-B", Material: "HT44 paste", MadeOn: "2025-10-01", ExpiresOn: "2025-10-21", OpenLifeDays: 30, Code: shop.NewScanCode()})
+	states := func() []string {
+		var words []string
+		for _, row := range b.get("900", "/lots").rows("Shelf life") {
+			words = append(words, row[0]+" "+row[1]+", "+row[5])
+		}
+		return words
+	}
+	if got, want := states(), []string{"L2510-B on test, 1 day left", "L2509-A released, 82 days left"}; !slices.Equal(got, want) {
+		t.Errorf("%q; want %q", got, want)
+	}
+	b.put("601", shop.HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "coupons are small"})
+	b.advance(48 * time.Hour)
+	if got, want := states(), []string{"L2510-B expired, expired 1 day ago", "L2509-A held, 80 days left"}; !slices.Equal(got, want) {
+		t.Errorf("%q; want %q", got, want)
+	}
+}
+
+func TestOpenContainer(t *testing.T) {
+	b := staffed(t)
+	b.get("900", "/containers/L2509-A/02").says(http.StatusOK, "sealed, 30 days once opened").silent("Record that it was opened")
+	form := b.get("204", "/containers/L2509-A/02").mustForm("/containers/L2509-A/02")
+	b.post("204", form, url.Values{"at": {"2030-01-01T06:00"}}).says(http.StatusUnprocessableEntity, "lies in the future")
+	if p := b.post("204", form, nil); p.to != "/containers/L2509-A/02" {
+		t.Fatalf("status %d: %s", p.status, p.text())
+	}
+	b.get("204", "/containers/L2509-A/02").says(http.StatusOK, "30 d 0 h left").silent("Record that it was opened")
+	other := b.get("204", "/containers/L2509-A/01")
+	if other.form("/containers/L2509-A/01") != nil {
+		t.Error("an open container can be opened again")
+	}
+}
+
+func TestContainerShowsItsDraws(t *testing.T) {
+	b := staffed(t)
+	b.opened("I-0031", "CR40")
+	b.dried("I-0031", "PL-01")
+	rows := b.get("900", "/containers/L2509-A/01").says(http.StatusOK, "digits swapped").rows("Purged")
+	if len(rows) != 2 || rows[0][2] != "208.5 g" || !strings.Contains(rows[0][4], "replaced by entry") || rows[1][2] != "280.5 g" {
+		t.Errorf("draws: %q; want the wrong one, marked, and its correction", rows)
+	}
+}
+
+func TestReleaseLotIsOffered(t *testing.T) {
+	b := staffed(t)
+	b.put("101", shop.LotReceived{Lot: "L2510-B", Material: "HT44 paste", MadeOn: "2025-10-01", ExpiresOn: "2026-10-21", OpenLifeDays: 30, Code: shop.NewScanCode()})
+	b.get("601", "/lots/L2510-B").says(http.StatusOK, "What the release rests on", "Your PIN")
+	b.get("204", "/lots/L2510-B").says(http.StatusOK, "on test").silent("Your PIN")
+	b.get("601", "/lots/L2509-A").silent("Your PIN")
+}

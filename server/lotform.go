@@ -1,0 +1,31 @@
+package server
+
+import (
+	"net/http"
+
+	"github.com/a-h/templ"
+
+	"sinterbook/store/shop"
+	"sinterbook/views"
+)
+
+// newLot is the form that receives a paste lot.
+func (s *Server) newLot() making[shop.LotReceived] {
+	return making[shop.LotReceived]{
+		path: "/new/lot",
+		read: func(_ *http.Request, f *views.Form) (shop.LotReceived, error) {
+			said := shop.Fields{}
+			e := shop.LotReceived{
+				Lot: f.Value("lot"), Material: f.Value("material"), MadeOn: shop.Date(f.Value("made_on")), ExpiresOn: shop.Date(f.Value("expires_on")),
+				OpenLifeDays: countOf(said, f, "open_life_days", "The open life"), Certificate: f.Value("certificate"), Code: newCode(f),
+			}
+			return e, said.Err()
+		},
+		page: func(r *http.Request, f views.Form) (templ.Component, error) {
+			return views.NewLotPage(views.New{Frame: s.frame(r, "/lots"), Form: f}), nil
+		},
+		made: func(e shop.LotReceived) (to, notice string) {
+			return views.PageOf("lot", e.Lot), "Lot " + e.Lot + " was received. It may be printed once it is released."
+		},
+	}
+}

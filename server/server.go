@@ -1,0 +1,77 @@
+// Package server answers HTTP: which thing, what was typed, record it, show or
+// send on. Rules are in store/shop, pages in views.
+package server
+
+import (
+	"log/slog"
+	"net/http"
+	"time"
+
+	"github.com/go-chi/chi/v5"
+
+	"sinterbook/static"
+	"sinterbook/store"
+)
+
+// Config is what a Server is made of.
+type Config struct {
+	Store      *store.Store
+	Log        *slog.Logger // nil means slog.Default()
+	Secure     bool         // served by TLS: cookies say so
+	Demo       bool         // an invented book with ready sign-ins: every page says so
+	SetupToken string       // one-time token of the set-up page, "" where there is none
+	Verifier   string       // public key that checks checkpoints; the set-up records it
+}
+
+// A Server answers requests about one book.
+type Server struct {
+	store  *store.Store
+	log    *slog.Logger
+	secure bool
+	demo   bool
+	setup  setup
+	hashes hasher
+	routes http.Handler
+}
+
+// bodyLimit bounds what a form may send.
+const bodyLimit = 1 << 20
+
+// New makes the server of an open book.
+func New(c Config) *Server {
+	s := &Server{store: c.Store, log: c.Log, secure: c.Secure, demo: c.Demo, setup: setup{token: c.SetupToken, verifier: c.Verifier}, hashes: newHasher()}
+	if s.log == nil {
+		s.log = slog.Default()
+	}
+	s.routes = s.router()
+	return s
+}
+
+// Handler is the server's whole chain.
+func (s *Server) Handler() http.Handler { return s.routes }
+
+// router lists the rooms of the house; each file registers its own routes.
+func (s *Server) router() http.Handler {
+	r := chi.NewRouter()
+	r.Use(s.recovered, headers(s.secure), limited(bodyLimit), http.NewCrossOriginProtection().Handler)
+	r.Method(http.MethodGet, static.Prefix+"*", static.Handler())
+	r.Get("/livez", s.page(s.alive))
+	r.Get("/readyz", s.page(s.ready))
+	s.signInRoutes(r)
+	r.Group(func(r chi.Router) {
+		r.Use(s.signedIn)
+		s.homeRoutes(r)
+		s.stationRoutes(r)
+		s.travelerRoutes(r)
+		s.floorRoutes(r)
+		s.lotRoutes(r)
+		s.loadRoutes(r)
+		s.historyRoutes(r)
+		s.nounRoutes(r)
+	})
+	r.NotFound(s.page(s.notFound))
+	return r
+}
+
+// now is the book's clock.
+func (s *Server) now() time.Time { return s.store.Now() }

@@ -1,0 +1,142 @@
+package views
+
+import (
+	"fmt"
+	"slices"
+
+	"sinterbook/store/shop"
+)
+
+// The acts of a station, named as in their addresses.
+const (
+	ActPrintStart       = "print-start"
+	ActPaste            = "paste"
+	ActLayers           = "layers"
+	ActPrintFinish      = "print-finish"
+	ActDryingStart      = "drying-start"
+	ActDryingFinish     = "drying-finish"
+	ActTemperingStart   = "tempering-start"
+	ActTemperingFinish  = "tempering-finish"
+	ActResult           = "result"
+	ActInspectionFinish = "inspection-finish"
+	ActFit              = "fit"
+	ActStock            = "stock"
+	ActHold             = "hold"
+)
+
+// actWords says in words what each act is: as a title, before it can be done, and
+// on its button. Sinterbook records; the button never starts a machine.
+var actWords = map[string]struct{ title, before, button string }{
+	ActPrintStart:       {"Start the print", "Before the print can start", "Record the start of the print"},
+	ActPaste:            {"Draw paste", "Before paste is drawn", "Record the paste drawn"},
+	ActLayers:           {"Layers made", "While it is printed", "Record the layers"},
+	ActPrintFinish:      {"Finish the print", "Before the print is finished", "Record the end of the print"},
+	ActDryingStart:      {"Start final drying", "Before it goes into the oven", "Record the start of drying"},
+	ActDryingFinish:     {"Finish final drying", "Before it leaves the oven", "Record the mass after drying"},
+	ActTemperingStart:   {"Start tempering", "Before it is tempered", "Record the start of tempering"},
+	ActTemperingFinish:  {"Finish tempering", "Before it leaves the oven", "Record the end of tempering"},
+	ActResult:           {"Measure", "Before it is measured", "Record this reading"},
+	ActInspectionFinish: {"Finish the inspection", "Before the inspection is finished", "Record the end of the inspection"},
+	ActFit:              {"Fit it into its mould", "Before it is fitted", "Record the fit"},
+	ActStock:            {"Put it to stock", "Before it goes to stock", "Put it to stock"},
+	ActHold:             {"Hold this insert", "", "Hold this insert"},
+}
+
+// KnownAct reports whether an address names an act of a station.
+func KnownAct(name string) bool { _, ok := actWords[name]; return ok }
+
+// ActTitle names an act in words.
+func ActTitle(act string) string { return actWords[act].title }
+
+// StationOf is the address at which an insert is worked on.
+func StationOf(insert string) string { return "/station/" + pathOf(insert) }
+
+// ActOf is the address of the form of an act.
+func ActOf(insert, act string) string { return StationOf(insert) + "?act=" + act }
+
+// typedGates are the gates that can be asked only once a person has typed or
+// scanned what they compare.
+var typedGates = map[string]bool{
+	shop.ProgramHash.Name: true, shop.OversizeOfRelease.Name: true, shop.PlaceFree.Name: true,
+	shop.LotOfRelease.Name: true, shop.ContainerOpenLife.Name: true, shop.ContainerEnoughLeft.Name: true, shop.MouldOfOrder.Name: true,
+}
+
+// Needs are the gates of the act: passed, still to be answered by what is
+// typed, or in the way.
+func (p Work) Needs() []Need {
+	var needs []Need
+	for _, gate := range p.Gates {
+		n := Need{Mark: "done", Text: p.gateWords(gate), Value: p.gateValue(gate)}
+		at := slices.IndexFunc(p.Objections, func(o shop.Objection) bool { return o.Gate == gate })
+		switch {
+		case at >= 0 && p.Asks:
+			n = Need{Mark: "open", Text: p.Objections[at].Why}
+		case at >= 0:
+			n = Need{Mark: "stopped", Text: p.Objections[at].Why}
+		case typedGates[gate] && !p.Tried:
+			n.Mark = "open"
+		}
+		if n.Text != "" {
+			needs = append(needs, n)
+		}
+	}
+	return needs
+}
+
+// gateWords say what a gate wants to be true; "" for what goes without saying.
+func (p Work) gateWords(gate string) string {
+	switch gate {
+	case shop.NotHeld.Name:
+		return "Nothing that it goes with is held"
+	case shop.Authorised.Name:
+		return fmt.Sprintf("Badge %s is authorised for %s", p.Person, p.Operation)
+	case shop.DesignCurrent.Name:
+		return fmt.Sprintf("Revision %s of %s is in force", p.Insert.Revision, p.Insert.Design)
+	case shop.ReleaseInForce.Name:
+		return "Release is in force"
+	case shop.ReleaseSignedTwice.Name:
+		return "Release signed by two people"
+	case shop.ReleaseCovers.Name:
+		return "Release is for this machine"
+	case shop.ProgramHash.Name:
+		return "Program as released"
+	case shop.OversizeOfRelease.Name:
+		return "Oversize as released"
+	case shop.LotReleasedInDate.Name:
+		return "Paste lot released and in date"
+	case shop.LotOfRelease.Name:
+		return "Container of the release's lot"
+	case shop.ContainerOpenLife.Name:
+		return "Container within its open life"
+	case shop.ContainerEnoughLeft.Name:
+		return "Container holds enough"
+	case shop.MachineFree.Name:
+		return "Machine is free"
+	case shop.RecordsComplete.Name:
+		return "Its records are complete"
+	case shop.MouldOfOrder.Name:
+		return "Mould as ordered"
+	case shop.PlaceFree.Name:
+		return "Place in the mould is free"
+	case shop.FailDealtWith.Name:
+		return "No last reading failed"
+	}
+	return ""
+}
+
+// gateValue is the figure that a gate looks at.
+func (p Work) gateValue(gate string) string {
+	switch gate {
+	case shop.ReleaseInForce.Name:
+		return p.Release.Release
+	case shop.ReleaseCovers.Name, shop.MachineFree.Name:
+		return p.Release.Machine
+	case shop.ProgramHash.Name:
+		return p.Release.Program
+	case shop.LotReleasedInDate.Name, shop.LotOfRelease.Name:
+		return p.Release.Lot
+	case shop.MouldOfOrder.Name:
+		return p.Order.Mould
+	}
+	return ""
+}

@@ -1,0 +1,314 @@
+package views
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"sinterbook/store/shop"
+)
+
+// Sentence says in words what an event says, with every value as it was typed.
+func Sentence(e shop.Event, zone *time.Location) string {
+	if said := ofPeople(e); said != "" {
+		return said
+	}
+	if said := ofThings(e); said != "" {
+		return said
+	}
+	if said := ofRoute(e); said != "" {
+		return said
+	}
+	switch e := e.(type) {
+	case shop.PolicySet:
+		return fmt.Sprintf("Gate “%s” at %s: %s from %s on%s.", e.Gate, e.Op, modeWord(e.Mode), Stamp(e.From, zone), opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
+	case shop.GateRefused:
+		return refusedSentence(e)
+	}
+	return ""
+}
+
+// ofPeople is about the book itself, people, stations and tablets.
+func ofPeople(e shop.Event) string {
+	switch e := e.(type) {
+	case shop.BookOpened:
+		return fmt.Sprintf("The book of %s was opened. Its times are kept in %s; its checkpoints are verified by %s.", e.Site, e.Zone, e.Verifier)
+	case shop.KeyChanged:
+		return fmt.Sprintf("Checkpoints are verified by another key from here on: %s.", e.Verifier)
+	case shop.PersonAdded:
+		return fmt.Sprintf("Badge %s was given to a person: %s, from %s%s.", e.Badge, shop.Person{Roles: e.Roles}.RoleWords(), e.From, scanCode(e.Code))
+	case shop.PersonChanged:
+		return fmt.Sprintf("Badge %s is now: %s%s.", e.Badge, shop.Person{Roles: e.Roles}.RoleWords(), opt(", last day ", string(e.Until)))
+	case shop.PersonKeysSet:
+		return fmt.Sprintf("Set for badge %s: %s. What it was set to is kept beside the log.", e.Badge, shop.Listed(e.What))
+	case shop.NameErased:
+		return fmt.Sprintf("The name, PIN and password of badge %s were erased.", e.Badge)
+	case shop.PersonAuthorised:
+		return fmt.Sprintf("Badge %s was authorised for %s from %s%s, training record %s.", e.Badge, e.Operation, e.From, opt(" to ", string(e.Until)), e.Evidence)
+	case shop.StationAdded:
+		return fmt.Sprintf("Station %s, %s, was set up for %s%s%s.", e.Station, e.Name, e.Operation, opt(", with ", e.Equipment), scanCode(e.Code))
+	case shop.DeviceRegistered:
+		return fmt.Sprintf("Tablet %s was registered at station %s.", e.Device, e.Station)
+	}
+	return ""
+}
+
+// ofThings is about what the shop has and orders: designs, lots, equipment,
+// loads, moulds, holds.
+func ofThings(e shop.Event) string {
+	switch e := e.(type) {
+	case shop.RouteReleased:
+		return routeSentence(e)
+	case shop.DesignReleased:
+		return designSentence(e)
+	case shop.OrderTaken:
+		return fmt.Sprintf("Order %s of %s was taken: %d of %s, due %s, sizes in %s, %s%s.", e.Order, e.Customer, e.Quantity, e.Design, e.Due, e.Unit, forMould(e.Mould), opt(". Remark: ", strings.TrimSuffix(e.Remark, ".")))
+	case shop.OrderChanged:
+		return fmt.Sprintf("Order %s was changed: %s.", e.Order, changesSentence(e.Changes))
+	case shop.MouldReceived:
+		return fmt.Sprintf("Mould %s of %s was received%s.", e.Mould, e.Customer, scanCode(e.Code))
+	case shop.LotReceived:
+		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate), scanCode(e.Code))
+	case shop.LotReleased:
+		return fmt.Sprintf("Lot %s was released for printing. It rests on: %s", e.Lot, full(e.Evidence))
+	case shop.ContainerReceived:
+		return fmt.Sprintf("Container %s of lot %s was received with %s%s.", e.Container, e.Lot, e.Mass, scanCode(e.Code))
+	case shop.ContainerOpened:
+		return fmt.Sprintf("Container %s was opened: its open life runs from here.", e.Container)
+	case shop.MachineAdded:
+		return fmt.Sprintf("Machine %s was put on the floor, nozzle bore %s%s.", e.Machine, e.Nozzle, scanCode(e.Code))
+	case shop.FurnaceAdded:
+		return fmt.Sprintf("Furnace %s was put on the floor, with the places %s%s.", e.Furnace, positionsSentence(e.Positions), scanCode(e.Code))
+	case shop.GaugeAdded:
+		return fmt.Sprintf("Gauge %s, %s, %s, was entered in the register%s%s%s.", e.Gauge, e.Type, e.Range, taken(", resolution ", e.Resolution), taken(", permissible error ±", e.Error), scanCode(e.Code))
+	case shop.ReleaseDrafted:
+		return releaseSentence(e)
+	case shop.ReleaseSigned:
+		return fmt.Sprintf("Release %s was signed.", e.Release)
+	case shop.ReleaseWithdrawn:
+		return fmt.Sprintf("Release %s was withdrawn.", e.Release)
+	case shop.LoadOpened:
+		return fmt.Sprintf("Load %s was begun for furnace %s, recipe %s%s.", e.Load, e.Furnace, e.Recipe, scanCode(e.Code))
+	case shop.LoadTakenOut:
+		return fmt.Sprintf("%s was taken out of load %s before the door was closed.", e.Insert, e.Load)
+	case shop.LoadClosed:
+		return fmt.Sprintf("The door was closed on load %s and its recipe was started by hand.", e.Load)
+	case shop.LoadUnloaded:
+		return fmt.Sprintf("Load %s was unloaded; scanned out: %s.", e.Load, shop.Listed(e.Inserts))
+	case shop.MouldShipped:
+		return fmt.Sprintf("Mould %s was delivered with %s, delivery note %s.", e.Mould, shop.Listed(e.Inserts), e.Note)
+	case shop.HoldSet:
+		return fmt.Sprintf("Hold %s was set on %s %s: %s", e.Hold, e.OnKind, e.OnCode, full(e.Why))
+	case shop.HoldLifted:
+		return fmt.Sprintf("Hold %s on %s %s was lifted: %s", e.Hold, e.OnKind, e.OnCode, full(e.Why))
+	}
+	return ""
+}
+
+// ofRoute is about what happened to one insert on its route.
+func ofRoute(e shop.Event) string {
+	switch e := e.(type) {
+	case shop.TravelerOpened:
+		return fmt.Sprintf("The traveler of %s was opened: %s revision %s for order %s on route %s version %d%s%s%s.", e.Insert, e.Design, e.Revision, e.Order, e.Template, e.Version,
+			opt(", in place of ", e.Replaces), opt(", scratched ", e.Scratch), scanCode(e.Code))
+	case shop.ReleaseAssigned:
+		return fmt.Sprintf("%s is to be printed by release %s.", e.Insert, e.Release)
+	case shop.StepLeftOut:
+		return fmt.Sprintf("The operation %s of %s was left out.", e.Op, e.Insert)
+	case shop.InsertScrapped:
+		return fmt.Sprintf("%s was scrapped: %s", e.Insert, full(e.Why))
+	case shop.PrintStarted:
+		return fmt.Sprintf("The print of %s was started on %s by release %s, on plate %s: %s planned, oversize X %s, Y %s, Z %s%s, program SHA-256 %s.", e.Insert, e.Machine, e.Release, e.Carrier,
+			layersWord(e.Layers), e.KX, e.KY, e.KZ, taken(", plate at ", e.Plate), e.ProgramHash)
+	case shop.LayersMade:
+		return layersSentence(e)
+	case shop.PasteDrawn:
+		return fmt.Sprintf("%s of paste was drawn from %s for %s, layers %d to %d%s.", e.Drawn, e.Container, e.Insert, e.FromLayer, e.ToLayer, taken(", purged ", e.Purged))
+	case shop.PrintFinished:
+		return fmt.Sprintf("The print of %s was finished: %s, %s on the plate%s.", e.Insert, layersWord(e.LayersDone), e.Printed, remark(e.Remark))
+	case shop.DryingStarted:
+		return fmt.Sprintf("Final drying of %s was started in oven %s%s: air %s, mass before %s.", e.Insert, e.Oven, opt(", shelf ", e.Shelf), e.Air, e.Wet)
+	case shop.DryingFinished:
+		return fmt.Sprintf("Final drying of %s was finished: mass after %s%s.", e.Insert, e.Dry, taken(", loss ", e.Loss))
+	case shop.LoadPlaced:
+		return fmt.Sprintf("%s was laid in load %s at place %s%s.", e.Insert, e.Load, e.Position, opt(", on setter ", e.Setter))
+	case shop.TemperingStarted:
+		return fmt.Sprintf("Tempering of %s was started in oven %s, recipe %s.", e.Insert, e.Oven, e.Recipe)
+	case shop.TemperingFinished:
+		return fmt.Sprintf("Tempering of %s was finished.", e.Insert)
+	case shop.ResultRecorded:
+		return fmt.Sprintf("Characteristic %s of %s was read %s with %s%s, %s%s.", e.Characteristic, e.Insert, e.Value, e.Gauge, taken(", part at ", e.PartTemp), e.Purpose, opt(": ", e.Verdict))
+	case shop.InspectionFinished:
+		return fmt.Sprintf("The inspection of %s was finished.", e.Insert)
+	case shop.FitUpDone:
+		return fitSentence(e)
+	case shop.PutToStock:
+		return fmt.Sprintf("%s was put to stock, %s.", e.Insert, e.Place)
+	}
+	return ""
+}
+
+func refusedSentence(e shop.GateRefused) string {
+	var said []string
+	for _, o := range e.Objections {
+		said = append(said, fmt.Sprintf("%s Gate “%s”; clears it: %s.", o.Why, o.Gate, o.Lift))
+	}
+	return "Refused: " + Deed(e.Tried) + ". " + strings.Join(said, " ") + " Nothing else changed."
+}
+
+// deeds say what was tried when a gate said no.
+var deeds = map[string]string{
+	"release-assigned": "to assign a release", "step-left-out": "to leave an operation out", "print-started": "to start the print",
+	"layers-made": "to record layers", "paste-drawn": "to draw paste", "print-finished": "to finish the print",
+	"drying-started": "to start final drying", "drying-finished": "to finish final drying", "load-placed": "to lay it in a load",
+	"tempering-started": "to start tempering", "tempering-finished": "to finish tempering", "result-recorded": "to record a reading",
+	"inspection-finished": "to finish the inspection", "fit-up-done": "to record a fit-up", "put-to-stock": "to put it to stock",
+}
+
+// Deed is the act of a kind of event in words, as in "to start the print".
+func Deed(kind string) string {
+	if d := deeds[kind]; d != "" {
+		return d
+	}
+	return "to record " + kind
+}
+
+func routeSentence(e shop.RouteReleased) string {
+	var steps []string
+	for _, s := range e.Steps {
+		step := strconv.Itoa(s.Step) + " " + s.Operation
+		if len(s.Group) > 0 {
+			step += " (" + shop.Listed(s.Group) + " by layer)"
+		}
+		if s.Optional {
+			step += " (may be left out)"
+		}
+		steps = append(steps, step)
+	}
+	return fmt.Sprintf("Route %s version %d was released: %s.", e.Template, e.Version, strings.Join(steps, "; "))
+}
+
+func designSentence(e shop.DesignReleased) string {
+	var said []string
+	for _, c := range e.Characteristics {
+		one := c.Number + " " + c.Name + opt(" ", c.Axis) + taken(", nominal ", c.Nominal) + ", " + c.Limits()
+		if c.Key {
+			one += ", key"
+		}
+		said = append(said, one+opt(", by ", c.How))
+	}
+	return fmt.Sprintf("%s revision %s, %s, of %s was released: %s × %s × %s, layers of %s, a shaping pass every %d, built %s, drawing in %s. Characteristics: %s.", e.Design, e.Revision, e.Name, e.Material,
+		e.X, e.Y, e.Z, e.Layer, e.LayersBetweenPasses, e.Orientation, e.DrawingUnit, strings.Join(said, "; "))
+}
+
+func releaseSentence(e shop.ReleaseDrafted) string {
+	return fmt.Sprintf("Release %s was written%s: %s revision %s of lot %s on %s, recipe %s, built %s, oversize X %s, Y %s, Z %s. It rests on: %s Program %s, SHA-256 %s.", e.Release, opt(" in place of ", e.Supersedes),
+		e.Design, e.Revision, e.Lot, e.Machine, e.Recipe, e.Orientation, e.KX, e.KY, e.KZ, full(e.Evidence), e.Program, e.ProgramHash)
+}
+
+func layersSentence(e shop.LayersMade) string {
+	said := fmt.Sprintf("Layers %d to %d of %s were made", e.FromLayer, e.ToLayer, e.Insert)
+	if e.FromLayer == e.ToLayer {
+		said = fmt.Sprintf("Layer %d of %s was made", e.FromLayer, e.Insert)
+	}
+	said += taken(", dried for ", e.Dried) + taken(", air ", e.Air)
+	if e.Pass > 0 {
+		said += fmt.Sprintf(", shaping pass %d with cutter %s", e.Pass, e.Cutter)
+	}
+	return said + taken(", probe ", e.Probe) + remark(e.Remark) + "."
+}
+
+func fitSentence(e shop.FitUpDone) string {
+	said := fmt.Sprintf("%s was fitted in mould %s at place %s: shim %s%s%s%s%s%s%s", e.Insert, e.Mould, e.Place, e.Shim, taken(", pocket X ", e.PocketX), taken(", pocket Y ", e.PocketY),
+		taken(", gap X ", e.GapX), taken(", gap Y ", e.GapY), taken(", spotting contact ", e.Spotting), taken(", time taken ", e.Hours))
+	for _, f := range e.Faces {
+		said += "; face " + f.Face + taken(" removed ", f.Removed) + taken(" shim ", f.Shim)
+	}
+	return said + opt(". Note: ", strings.TrimSuffix(e.Note, ".")) + "."
+}
+
+func changesSentence(changes []shop.Change) string {
+	var said []string
+	for _, c := range changes {
+		said = append(said, fmt.Sprintf("%s from %s to %s", c.Field, quoted(c.From), quoted(c.To)))
+	}
+	return strings.Join(said, "; ")
+}
+
+func positionsSentence(all []shop.Position) string {
+	var said []string
+	for _, p := range all {
+		word := p.Position + opt(" ", p.Zone)
+		if p.Use == "coupon" {
+			word += " for a coupon"
+		}
+		said = append(said, word)
+	}
+	return strings.Join(said, ", ")
+}
+
+func modeWord(m shop.Mode) string {
+	switch m {
+	case shop.Silent:
+		return "not asked"
+	case shop.Warn:
+		return "asks for a reason"
+	}
+	return "stops"
+}
+
+func forMould(mould string) string {
+	if mould == "" {
+		return "for stock"
+	}
+	return "for mould " + mould
+}
+
+// opt is a phrase that is only said when there is something to say.
+func opt(before, text string) string {
+	if text == "" {
+		return ""
+	}
+	return before + text
+}
+
+func taken(before string, r shop.Reading) string {
+	if !r.Taken() {
+		return ""
+	}
+	return before + r.String()
+}
+
+func remark(text string) string { return opt(". Remark: ", strings.TrimSuffix(text, ".")) }
+
+func scanCode(c shop.ScanCode) string { return opt(", scan code ", c.Grouped()) }
+
+// full ends what a person typed with a full stop, once.
+func full(text string) string {
+	if strings.HasSuffix(text, ".") || strings.HasSuffix(text, "?") || strings.HasSuffix(text, "!") {
+		return text
+	}
+	return text + "."
+}
+
+func quoted(text string) string {
+	if text == "" {
+		return "nothing"
+	}
+	return "“" + text + "”"
+}
+
+func days(n int) string {
+	if n == 1 {
+		return "1 day"
+	}
+	return strconv.Itoa(n) + " days"
+}
+
+func layersWord(n int) string {
+	if n == 1 {
+		return "1 layer"
+	}
+	return Whole(n) + " layers"
+}

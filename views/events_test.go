@@ -1,0 +1,162 @@
+package views
+
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"sinterbook/store/shop"
+)
+
+var vienna = func() *time.Location {
+	zone, err := time.LoadLocation("Europe/Vienna")
+	if err != nil {
+		panic(err)
+	}
+	return zone
+}()
+
+func read(text, unit string) shop.Reading { return shop.MustReading(text, unit) }
+
+// examples has one event of every kind, filled in everywhere.
+func examples() []shop.Event {
+	const hash = "5e33af2193691f11c0efb9c396ef7b01721eeb63d0135f81937c2aa6813d4a80"
+	const code = shop.ScanCode("0123456789")
+	return []shop.Event{
+		shop.BookOpened{Site: "Test Shop", Zone: "Europe/Vienna", Verifier: "shop+1+key"}, shop.KeyChanged{Verifier: "shop+2+key"},
+		shop.PersonAdded{Badge: "204", Roles: []shop.Role{shop.PrintOperator, shop.Inspector}, From: "2025-01-01", Code: code},
+		shop.PersonChanged{Badge: "204", Roles: []shop.Role{shop.Toolmaker}, Until: "2025-12-31"}, shop.PersonKeysSet{Badge: "204", What: []string{"name", "PIN"}},
+		shop.NameErased{Badge: "204"}, shop.PersonAuthorised{Badge: "204", Operation: "print", From: "2025-01-02", Until: "2025-11-30", Evidence: "TR-7"},
+		shop.StationAdded{Station: "PR1", Name: "Printing", Operation: "print", Equipment: "P1", Code: code}, shop.DeviceRegistered{Device: "T-1", Station: "PR1"},
+		shop.PolicySet{Gate: "not held", Op: "every operation", From: time.Date(2025, 9, 1, 6, 0, 0, 0, time.UTC), Mode: shop.Warn, Note: "while we learn."},
+		shop.RouteReleased{Template: "RT-1", Version: 2, Steps: []shop.RouteStep{{Step: 1, Operation: "print", Group: []string{"shape", "dry"}, Yields: ""}, {Step: 2, Operation: "tempering", Optional: true}}},
+		shop.DesignReleased{Design: "CR40", Revision: "B", Name: "core", Material: "HT44", DrawingUnit: "mm", X: read("40", "mm"), Y: read("30", "mm"), Z: read("25", "mm"), Layer: read("0.1", "mm"),
+			LayersBetweenPasses: 5, Orientation: "+Z up", Characteristics: []shop.Characteristic{{Number: "CR40.1", Name: "length", Axis: "X", Kind: shop.Length, Nominal: read("40.0", "mm"),
+				Lower: read("39.950", "mm"), Upper: read("40.050", "mm"), Key: true, How: "micrometer"}}},
+		shop.OrderTaken{Order: "O-1", Customer: "K1", Design: "CR40", Quantity: 3, Due: "2025-10-10", Unit: "mm", Mould: "M301", Remark: "urgent"},
+		shop.OrderChanged{Order: "O-1", Changes: []shop.Change{{Field: "due", From: "2025-10-10", To: "2025-10-17"}}}, shop.MouldReceived{Mould: "M301", Customer: "K1", Code: code},
+		shop.LotReceived{Lot: "L1", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Certificate: "C-118", Code: code},
+		shop.LotReleased{Lot: "L1", Evidence: "coupons"}, shop.ContainerReceived{Container: "L1/01", Lot: "L1", Mass: read("2499.8", "g"), Code: code}, shop.ContainerOpened{Container: "L1/01"},
+		shop.PasteDrawn{Container: "L1/01", Insert: "I-0001", FromLayer: 11, ToLayer: 304, Drawn: read("280,5", "g"), Purged: read("3.10", "g")},
+		shop.MachineAdded{Machine: "P1", Nozzle: read("0.6", "mm"), Code: code}, shop.FurnaceAdded{Furnace: "F1", Positions: []shop.Position{{Position: "T1", Zone: "top", Use: "insert"}, {Position: "M3", Zone: "middle", Use: "coupon"}}, Code: code},
+		shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: read("0.001", "mm"), Error: read("0.004", "mm"), Code: code},
+		shop.ReleaseDrafted{Release: "DR-02 A", Design: "CR40", Revision: "B", Lot: "L1", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up", KX: read("1.2019", "1"), KY: read("1.2020", "1"),
+			KZ: read("1.2180", "1"), Evidence: "coupons", Program: "CR40.pgm", ProgramHash: hash, Supersedes: "DR-01 A"},
+		shop.ReleaseSigned{Release: "DR-02 A"}, shop.ReleaseWithdrawn{Release: "DR-02 A"},
+		shop.TravelerOpened{Insert: "I-0002", Design: "CR40", Revision: "B", Order: "O-1", Template: "RT-1", Version: 2, Replaces: "I-0001", Scratch: "X", Code: code},
+		shop.ReleaseAssigned{Insert: "I-0002", Release: "DR-02 A"}, shop.StepLeftOut{Insert: "I-0002", Op: "tempering"}, shop.InsertScrapped{Insert: "I-0002", Why: "broken"},
+		shop.PrintStarted{Insert: "I-0002", Release: "DR-02 A", Machine: "P1", ProgramHash: hash, Carrier: "PL-01", KX: read("1.2019", "1"), KY: read("1.2020", "1"), KZ: read("1.2180", "1"), Layers: 304, Plate: read("106,5", "F")},
+		shop.LayersMade{Insert: "I-0002", FromLayer: 1, ToLayer: 5, Dried: read("6", "min"), Air: read("45", "C"), Pass: 7, Cutter: "CU-11", Probe: read("0.501", "mm"), Remark: "edge chipped"},
+		shop.PrintFinished{Insert: "I-0002", LayersDone: 303, Printed: read("254.3", "g"), Remark: "clean"},
+		shop.DryingStarted{Insert: "I-0002", Oven: "D1", Shelf: "2", Air: read("65", "C"), Wet: read("254.82", "g")}, shop.DryingFinished{Insert: "I-0002", Dry: read("232.85", "g"), Loss: read("8.62", "%")},
+		shop.LoadOpened{Load: "F1-01", Furnace: "F1", Recipe: "SR-1340 C", Code: code}, shop.LoadPlaced{Load: "F1-01", Insert: "I-0002", Position: "T1", Setter: "S-9"},
+		shop.LoadTakenOut{Load: "F1-01", Insert: "I-0002"}, shop.LoadClosed{Load: "F1-01"}, shop.LoadUnloaded{Load: "F1-01", Inserts: []string{"I-0002", "I-0003"}},
+		shop.TemperingStarted{Insert: "I-0002", Recipe: "TR-590 A", Oven: "H1"}, shop.TemperingFinished{Insert: "I-0002"},
+		shop.ResultRecorded{Insert: "I-0002", Characteristic: "CR40.1", Value: read("1.5741", "in"), Gauge: "M-12", PartTemp: read("20.4", "C"), Purpose: "pair", Verdict: "pass"}, shop.InspectionFinished{Insert: "I-0002"},
+		shop.FitUpDone{Insert: "I-0002", Mould: "M301", Place: "K1", PocketX: read("40.01", "mm"), PocketY: read("30.02", "mm"), GapX: read("34", "um"), GapY: read("35", "um"), Shim: read("10", "um"),
+			Spotting: read("85", "%"), Hours: read("2.5", "h"), Faces: []shop.Face{{Face: "+X", Removed: read("0.03", "mm"), Shim: read("0.05", "mm")}}, Note: "tight"},
+		shop.MouldShipped{Mould: "M301", Note: "DN-501", Inserts: []string{"I-0002", "I-0003"}}, shop.PutToStock{Insert: "I-0002", Place: "shelf 4"},
+		shop.HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "sensor test"}, shop.HoldLifted{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "test passed"},
+		shop.GateRefused{Tried: "print-started", On: []string{"insert/I-0002"}, Operation: "print", Objections: []shop.Objection{{Gate: "program hash", Why: "It is another program.", Lift: "the released program", Mode: shop.Stop}}},
+	}
+}
+
+// Every kind of event is said in a sentence, and nothing that was typed is
+// missing from it.
+func TestEveryEventIsSaid(t *testing.T) {
+	var covered []string
+	for _, e := range examples() {
+		covered = append(covered, e.Kind())
+		said := Sentence(e, vienna)
+		if !strings.HasSuffix(said, ".") || strings.Contains(said, "..") || strings.Contains(said, "  ") || strings.Contains(said, " ,") {
+			t.Errorf("%s is not one clean sentence: %q", e.Kind(), said)
+		}
+		body, err := json.Marshal(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var fields map[string]any
+		if err := json.Unmarshal(body, &fields); err != nil {
+			t.Fatal(err)
+		}
+		for _, value := range leaves(fields) {
+			if !strings.Contains(said, value) {
+				t.Errorf("%s does not say %q: %s", e.Kind(), value, said)
+			}
+		}
+	}
+	if missing := slices.DeleteFunc(shop.Kinds(), func(k string) bool { return slices.Contains(covered, k) }); len(missing) > 0 {
+		t.Errorf("no example of %v", missing)
+	}
+}
+
+// leaves lists the texts and numbers in an event, as a sentence must have them.
+func leaves(v any) []string {
+	switch v := v.(type) {
+	case map[string]any:
+		if text, ok := v["text"].(string); ok {
+			if word := shop.UnitWord(v["unit"].(string)); word != "" {
+				text += " " + word
+			}
+			return []string{text}
+		}
+		var all []string
+		for _, field := range slices.Sorted(maps.Keys(v)) {
+			switch field {
+			case "tried", "on", "operation", "mode", "kind", "use", "yields": // said in other words
+			case "code":
+				all = append(all, shop.ScanCode(v[field].(string)).Grouped())
+			case "from", "lower", "upper", "drawing_unit":
+				if text, ok := v[field].(string); ok && !strings.Contains(text, "T") {
+					all = append(all, text)
+				}
+			default:
+				all = append(all, leaves(v[field])...)
+			}
+		}
+		return all
+	case []any:
+		var all []string
+		for _, one := range v {
+			all = append(all, leaves(one)...)
+		}
+		return all
+	case string:
+		return []string{strings.TrimSuffix(v, ".")}
+	case float64:
+		return []string{fmt.Sprint(v)}
+	}
+	return nil
+}
+
+// What is not there is not said.
+func TestNothingIsSaidOfWhatIsEmpty(t *testing.T) {
+	for _, tt := range []struct {
+		e    shop.Event
+		want string
+	}{
+		{shop.PasteDrawn{Container: "L1/01", Insert: "I-1", FromLayer: 1, ToLayer: 9, Drawn: read("2", "g")}, "2 g of paste was drawn from L1/01 for I-1, layers 1 to 9."},
+		{shop.LoadPlaced{Load: "F1-01", Insert: "I-1", Position: "T1"}, "I-1 was laid in load F1-01 at place T1."},
+		{shop.ResultRecorded{Insert: "I-1", Characteristic: "7", Value: read("48.10", "HRC"), Gauge: "HT-1", Purpose: "inspection"}, "Characteristic 7 of I-1 was read 48.10 HRC with HT-1, inspection."},
+		{shop.OrderChanged{Order: "O-1", Changes: []shop.Change{{Field: "remark", To: "soon"}}}, "Order O-1 was changed: remark from nothing to “soon”."},
+		{shop.HoldSet{Hold: "H-1", OnKind: "lot", OnCode: "L1", Why: "Why is it dry?"}, "Hold H-1 was set on lot L1: Why is it dry?"},
+		{shop.OrderTaken{Order: "O-2", Customer: "K1", Design: "CR40", Quantity: 1, Due: "2025-10-10", Unit: "in"}, "Order O-2 of K1 was taken: 1 of CR40, due 2025-10-10, sizes in in, for stock."},
+	} {
+		if got := Sentence(tt.e, vienna); got != tt.want {
+			t.Errorf("got  %s\nwant %s", got, tt.want)
+		}
+	}
+}
+
+// Every act that a gate can refuse has words of its own.
+func TestEveryDeedHasWords(t *testing.T) {
+	for _, e := range examples() {
+		if _, act := e.(shop.Act); act && Deed(e.Kind()) == "to record "+e.Kind() {
+			t.Errorf("%s has no words", e.Kind())
+		}
+	}
+}

@@ -1,0 +1,76 @@
+package views
+
+import (
+	"fmt"
+	"slices"
+
+	"sinterbook/store/shop"
+)
+
+// Measured is the characteristic that the form is about; ok is false when the
+// drawing has none of that number.
+func (p Work) Measured() (c shop.Characteristic, ok bool) {
+	at := slices.IndexFunc(p.Design.Characteristics, func(c shop.Characteristic) bool { return c.Number == p.Form.Value("characteristic") })
+	if at < 0 {
+		return shop.Characteristic{}, false
+	}
+	return p.Design.Characteristics[at], true
+}
+
+// Unread is the first characteristic without a reading that stands, "" when
+// all have one.
+func (p Work) Unread() string {
+	for _, c := range p.Design.Characteristics {
+		if !slices.ContainsFunc(p.Sizes, func(s Size) bool { return s.Number == c.Number && s.Read() && !s.Struck() }) {
+			return c.Number
+		}
+	}
+	return ""
+}
+
+// asked says what is to be read and between which limits.
+func (p Work) asked() []Fact {
+	c, ok := p.Measured()
+	if !ok {
+		return nil
+	}
+	s := Size{Characteristic: c, Drawing: p.Design.DrawingUnit}
+	return together([]Fact{{Name: "Characteristic", Value: s.Label()}}, fact("Nominal", shown(c.Nominal)), fact("Limits", c.Limits()), []Fact{{Name: "Measured by", Value: c.How}})
+}
+
+// unitsOf are the units in which the characteristic may be read.
+func (p Work) unitsOf() []string {
+	c, _ := p.Measured()
+	return shop.UnitsOf(c.Kind)
+}
+
+// valueField is the reading; where there is but one unit it stands in the
+// label.
+func (p Work) valueField() Field {
+	f := p.Form.Figure("value", "Reading", "", true)
+	if units := p.unitsOf(); len(units) == 1 {
+		f.Unit = shop.UnitWord(units[0])
+	}
+	return f
+}
+
+// GaugeOptions are the gauges of the register.
+func (p Work) GaugeOptions() []Option {
+	var o []Option
+	for _, g := range p.Gauges {
+		o = append(o, Option{Value: g.Gauge, Text: fmt.Sprintf("%s, %s, %s", g.Gauge, g.Type, g.Range)})
+	}
+	return o
+}
+
+// ResultWords is a reading in words, as a correction names it.
+func ResultWords(r shop.Result) string {
+	return fmt.Sprintf("entry %d, %s reads %s by %s", r.Seq, r.Characteristic, r.Value, r.Gauge)
+}
+
+// Auditing reports whether the visitor only reads.
+func (p Work) Auditing() bool { return p.Role == string(shop.Auditor) }
+
+func (p Work) measure(characteristic string) string {
+	return ActOf(p.Insert.Insert, ActResult) + "&characteristic=" + characteristic
+}
