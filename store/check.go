@@ -13,7 +13,7 @@ import (
 // happened, whether an edit is based on what stands, and the gates. It may
 // complete the event with numbers that are decided now, such as a verdict.
 func check(ctx context.Context, q querier, e *shop.Entry) error {
-	zone, err := zoneOf(ctx, q)
+	zone, err := kept(q, "zone", func() (*time.Location, error) { return zoneOf(ctx, q) })
 	if err != nil {
 		if _, opening := e.Event.(shop.BookOpened); opening && errors.Is(err, shop.ErrNotFound) {
 			return nil
@@ -90,7 +90,7 @@ func recorder(ctx context.Context, q querier, e shop.Entry, zone *time.Location)
 	if e.By == "" {
 		return shop.Person{}, firstPerson(ctx, q, e)
 	}
-	p, err := personByBadge(ctx, q, e.By)
+	p, err := kept(q, "person/"+e.By, func() (shop.Person, error) { return personByBadge(ctx, q, e.By) })
 	if err != nil {
 		return shop.Person{}, err
 	}

@@ -40,14 +40,14 @@ func releaseNamed(ctx context.Context, q querier, act shop.Act, own string) (sho
 	if own == "" {
 		return shop.Release{}, nil
 	}
-	return releaseByNumber(ctx, q, own)
+	return kept(q, "release/"+own, func() (shop.Release, error) { return releaseByNumber(ctx, q, own) })
 }
 
 func lotNamed(ctx context.Context, q querier, lot string) (shop.Lot, error) {
 	if lot == "" {
 		return shop.Lot{}, nil
 	}
-	return lotByNumber(ctx, q, lot)
+	return kept(q, "lot/"+lot, func() (shop.Lot, error) { return lotByNumber(ctx, q, lot) })
 }
 
 // specific adds what only one kind of act is asked about.
@@ -170,7 +170,7 @@ func holdsTouching(ctx context.Context, q querier, act shop.Act, f shop.Facts) (
 		if code == "" {
 			continue
 		}
-		held, err := holdsOn(ctx, q, kind, code)
+		held, err := kept(q, "holds/"+thing, func() ([]shop.Hold, error) { return holdsOn(ctx, q, kind, code) })
 		if err != nil {
 			return nil, err
 		}
@@ -227,5 +227,7 @@ func thing(ctx context.Context, q querier, kind, number string) (int64, error) {
 	if !ok {
 		return 0, fmt.Errorf("no table holds a %s", kind)
 	}
-	return idOf(ctx, q, kind, "SELECT id FROM "+table+" WHERE "+column+" = $1", number)
+	return kept(q, "id/"+kind+"/"+number, func() (int64, error) {
+		return idOf(ctx, q, kind, "SELECT id FROM "+table+" WHERE "+column+" = $1", number)
+	})
 }

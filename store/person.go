@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -95,7 +96,15 @@ func (a applying) personChanged(e shop.PersonChanged) error {
 	for _, r := range e.Roles {
 		roles = append(roles, string(r))
 	}
-	return a.exec("UPDATE person SET roles = $1, until_day = $2 WHERE id = $3", strings.Join(roles, ","), e.Until, id)
+	if err := a.exec("UPDATE person SET roles = $1, until_day = $2 WHERE id = $3", strings.Join(roles, ","), e.Until, id); err != nil {
+		return err
+	}
+	return a.signOut(e.Badge)
+}
+
+// signOut ends every session of a person whose rights or keys are others now.
+func (a applying) signOut(badge string) error {
+	return a.exec("DELETE FROM session WHERE badge = $1", badge)
 }
 
 // personKeysSet writes beside the log. On a replay there is nothing to write:
@@ -120,14 +129,20 @@ func (a applying) personKeysSet(e shop.PersonKeysSet) error {
 			return err
 		}
 	}
-	return nil
+	if slices.Equal(e.What, []string{"name"}) {
+		return nil
+	}
+	return a.signOut(e.Badge)
 }
 
 func (a applying) nameErased(e shop.NameErased) error {
 	if _, err := thing(a.ctx, a.q, "person", e.Badge); err != nil {
 		return err
 	}
-	return a.exec("UPDATE private_person SET name = '', pin_hash = '', password_hash = '' WHERE badge = $1", e.Badge)
+	if err := a.exec("UPDATE private_person SET name = '', pin_hash = '', password_hash = '' WHERE badge = $1", e.Badge); err != nil {
+		return err
+	}
+	return a.signOut(e.Badge)
 }
 
 func (a applying) personAuthorised(e shop.PersonAuthorised) error {
@@ -138,4 +153,24 @@ func (a applying) personAuthorised(e shop.PersonAuthorised) error {
 	return a.exec(`INSERT INTO authorisation (person_id, operation, since_day, until_day, given_by, evidence) VALUES ($1, $2, $3, $4, $5, $6)
 		ON CONFLICT (person_id, operation, since_day) DO UPDATE SET until_day = excluded.until_day, given_by = excluded.given_by, evidence = excluded.evidence`,
 		id, e.Operation, e.From, e.Until, a.By, e.Evidence)
+}
+
+// KeyHolders counts the quality managers who can sign in.
+func (s *Store) KeyHolders(ctx context.Context) (n int, err error) {
+	err = s.db.QueryRowContext(ctx, `SELECT count(*) FROM person JOIN private_person ON private_person.badge = person.badge
+		WHERE person.roles LIKE '%' || $1 || '%' AND private_person.password_hash <> ''`, string(shop.QualityManager)).Scan(&n)
+	if err != nil {
+		return 0, fmt.Errorf("counting who can sign in: %w", err)
+	}
+	return n, nil
+}
+
+// Badge is a badge as the book spells it; one that nobody has comes back as it
+// was typed.
+func (s *Store) Badge(ctx context.Context, typed string) (string, error) {
+	badge, err := one("badge", typed, word, s.db.QueryRowContext(ctx, "SELECT badge FROM person WHERE lower(badge) = lower($1)", typed))
+	if errors.Is(err, shop.ErrNotFound) {
+		return typed, nil
+	}
+	return badge, err
 }

@@ -115,6 +115,9 @@ func (s *Store) store(ctx context.Context, w *session, size *int64, e shop.Entry
 	if err := apply(ctx, w, seq, e); err != nil {
 		return Receipt{}, err
 	}
+	if !quiet[e.Event.Kind()] {
+		clear(w.known)
+	}
 	*size++
 	return Receipt{Seq: seq, At: e.At, By: e.By}, nil
 }

@@ -40,5 +40,13 @@ func (a applying) deviceRegistered(e shop.DeviceRegistered) error {
 	if e.Private == "" {
 		return nil
 	}
+	// A tablet that is registered again is shut out under its old token, and
+	// whoever was signed in there.
+	if err := a.exec("DELETE FROM device WHERE device = $1", e.Device); err != nil {
+		return err
+	}
+	if err := a.exec("DELETE FROM session WHERE device = $1", e.Device); err != nil {
+		return err
+	}
 	return a.exec("INSERT INTO device (token_hash, device, station) VALUES ($1, $2, $3)", e.Private, e.Device, e.Station)
 }

@@ -145,10 +145,12 @@ type session struct {
 	conn  *sql.Conn
 	stmts map[string]*sql.Stmt
 	edge  map[int64]tlog.Hash // right edge of the tree, so that growing it reads little
+	known map[string]any      // see known.go
+	size  int64               // of the log after this writer's last commit
 }
 
 func newSession(conn *sql.Conn) *session {
-	return &session{conn: conn, stmts: map[string]*sql.Stmt{}, edge: map[int64]tlog.Hash{}}
+	return &session{conn: conn, stmts: map[string]*sql.Stmt{}, edge: map[int64]tlog.Hash{}, known: map[string]any{}}
 }
 
 func (w *session) prepare(ctx context.Context, query string) (*sql.Stmt, error) {

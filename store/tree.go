@@ -35,8 +35,11 @@ func (w *session) remember(idx int64, h tlog.Hash) {
 	w.edge[idx] = h
 }
 
-// forget drops what is remembered of hashes that a rollback may have undone.
-func (w *session) forget() { clear(w.edge) }
+// forget drops what is remembered and may have been undone, or overtaken.
+func (w *session) forget() {
+	clear(w.edge)
+	clear(w.known)
+}
 
 func (w *session) hashes(ctx context.Context, idx []int64) ([]tlog.Hash, error) {
 	out := make([]tlog.Hash, len(idx))

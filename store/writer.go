@@ -107,6 +107,7 @@ func (s *Store) transact(w *session, batch []*job, answers []error) error {
 	}
 	if err != nil {
 		w.forget()
+		w.size = -1
 		return errors.Join(dbErr("committing", err), w.exec(ctx, "ROLLBACK"))
 	}
 	return nil
@@ -119,6 +120,9 @@ func (s *Store) runAll(ctx context.Context, w *session, batch []*job, answers []
 	if err := w.QueryRowContext(ctx, "UPDATE head SET size = size WHERE id = 1 RETURNING size").Scan(&size); err != nil {
 		return fmt.Errorf("taking the log's head: %w", err)
 	}
+	if size != w.size {
+		w.forget() // another server wrote
+	}
 	began := size
 	for i, j := range batch {
 		if j.ctx.Err() != nil {
@@ -130,6 +134,7 @@ func (s *Store) runAll(ctx context.Context, w *session, batch []*job, answers []
 			return err
 		}
 	}
+	w.size = size
 	if size == began {
 		return nil
 	}

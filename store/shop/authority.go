@@ -56,6 +56,9 @@ func (p Person) MayRecord(e Event) error {
 	if !listed || p.Has(roles...) {
 		return nil
 	}
+	if len(roles) == 0 {
+		return &Refusal{Kind: ErrForbidden, Why: "Nobody records this by hand: the book writes it itself."}
+	}
 	var words []string
 	for _, r := range roles {
 		words = append(words, "the "+string(r))

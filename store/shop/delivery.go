@@ -22,7 +22,7 @@ func (e MouldShipped) Valid() error {
 	f.Need("mould", e.Mould, "The mould")
 	f.needNumber("note", e.Note, "The number of the delivery note")
 	if len(e.Inserts) == 0 {
-		f.Say("inserts", "Mould %s has no insert fitted in it: there is nothing to deliver.", e.Mould)
+		f.Say("inserts", "No insert is fitted in the mould: there is nothing to deliver.")
 	}
 	return f.Err()
 }

@@ -53,10 +53,11 @@ func exactness(a, b Reading) float64 { return 1e-12 * max(1, a.Value(), b.Value(
 
 // Limits is the characteristic's limits in words.
 func (c Characteristic) Limits() string {
-	unit := UnitWord(c.Lower.Unit)
 	switch {
+	case c.Lower.Taken() && c.Upper.Taken() && c.Lower.Unit == c.Upper.Unit:
+		return fmt.Sprintf("%s to %s", c.Lower.Text, c.Upper)
 	case c.Lower.Taken() && c.Upper.Taken():
-		return fmt.Sprintf("%s to %s %s", c.Lower.Text, c.Upper.Text, unit)
+		return fmt.Sprintf("%s to %s", c.Lower, c.Upper)
 	case c.Lower.Taken():
 		return fmt.Sprintf("%s or more", c.Lower)
 	case c.Upper.Taken():
@@ -123,6 +124,11 @@ func (c Characteristic) valid(f Fields, field string) {
 	}
 	if UnitsOf(c.Kind) == nil {
 		f.Say(field, "%q is not a quantity that characteristic %s could have.", c.Kind, c.Number)
+	}
+	for _, r := range []Reading{c.Nominal, c.Lower, c.Upper} {
+		if r.Taken() && units[r.Unit].quantity != c.Kind {
+			f.Say(field, "Characteristic %s is a %s; %s is not one.", c.Number, c.Kind, r)
+		}
 	}
 	if !slices.Contains([]string{"", "X", "Y", "Z"}, c.Axis) {
 		f.Say(field, "The axis of characteristic %s is %q: it must be X, Y, Z or none.", c.Number, c.Axis)

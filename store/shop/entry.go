@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
 	"maps"
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"github.com/google/uuid"
 )
@@ -80,6 +82,9 @@ func of[E Event]() decoder {
 		if err := d.Decode(&e); err != nil {
 			return nil, fmt.Errorf("shop: body of %s: %w", zero.Kind(), err)
 		}
+		if _, err := d.Token(); err != io.EOF {
+			return nil, fmt.Errorf("shop: body of %s has something behind its end", zero.Kind())
+		}
 		return e, nil
 	}}
 }
@@ -140,7 +145,7 @@ func (f Fields) needNumber(field, code, what string) {
 		f.Say(field, "%s %q is longer than 40 characters.", what, code)
 	case strings.TrimSpace(code) != code:
 		f.Say(field, "%s %q has a space at its beginning or end.", what, code)
-	case strings.ContainsFunc(code, func(r rune) bool { return r < ' ' || r == '?' || r == '#' || r == '%' || r == '\\' || r == 0x7f }):
+	case strings.ContainsFunc(code, func(r rune) bool { return !unicode.IsPrint(r) || strings.ContainsRune("?#%\\\uFFFD", r) }):
 		f.Say(field, "%s %q has a character that a label cannot carry.", what, code)
 	}
 }

@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"math/big"
@@ -147,12 +148,17 @@ func (r *Reading) UnmarshalJSON(b []byte) error {
 		return nil
 	}
 	var raw readingJSON
-	if err := json.Unmarshal(b, &raw); err != nil {
+	d := json.NewDecoder(bytes.NewReader(b))
+	d.DisallowUnknownFields() // the decoder of the event does not reach in here
+	if err := d.Decode(&raw); err != nil {
 		return err
 	}
 	read, err := ReadingOf(raw.Text, raw.Unit)
 	if err != nil {
 		return err
+	}
+	if read.Text != raw.Text {
+		return fmt.Errorf("shop: reading %q has spaces around it", raw.Text)
 	}
 	*r = read
 	return nil
@@ -241,7 +247,7 @@ func plainNumber(text string) (string, error) {
 func oneOf(q Quantity) string {
 	var words []string
 	for _, u := range UnitsOf(q) {
-		words = append(words, UnitWord(u))
+		words = append(words, cmpOr(UnitWord(u), u))
 	}
 	return strings.Join(words, ", ")
 }

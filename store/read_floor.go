@@ -1,0 +1,145 @@
+package store
+
+import (
+	"context"
+	"fmt"
+
+	"sinterbook/store/shop"
+)
+
+// A Board asks for a part of the floor.
+type Board struct {
+	Next   string // only inserts whose next operation this is; "" for all
+	HeldBy string // only inserts that this hold stops; "" for all
+	After  int64  // id of the last insert shown before
+	Limit  int
+}
+
+// A BoardRow is where one insert is, and what it lies in.
+type BoardRow struct {
+	FloorRow
+	Lot   string // that its release prints
+	Load  string
+	Mould string
+}
+
+const boardFrom = ` FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id
+	LEFT JOIN design_release r ON r.id = i.release_id LEFT JOIN lot ON lot.id = r.lot_id
+	LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould m ON m.id = i.mould_id
+	LEFT JOIN insert_step st ON st.insert_id = i.id AND st.step = (SELECT min(n.step) FROM insert_step n WHERE n.insert_id = i.id AND n.state IN ('to do', 'started'))
+	WHERE i.open = 1 AND ($1 = '' OR st.operation = $1) AND ($2 = '' OR EXISTS (SELECT 1 FROM hold WHERE hold.hold = $2 AND (
+		on_kind = 'insert' AND on_code = i.serial OR on_kind = 'load' AND on_code = l.load OR on_kind = 'lot' AND on_code = lot.lot OR on_kind = 'mould' AND on_code = m.mould)))`
+
+// Board lists the inserts that are open, by id. Held names a standing hold on
+// the insert, or on the lot, load or mould that it goes with: what a gate would
+// name.
+func (s *Store) Board(ctx context.Context, b Board) ([]BoardRow, error) {
+	rows, err := list(ctx, s.db, "the floor", func(row scanner) (BoardRow, error) {
+		var r BoardRow
+		var since stamp
+		err := row.Scan(&r.ID, &r.Insert, &r.Design, &r.Name, &r.Order, &r.Due, &r.Customer, &r.Status, &since, &r.Place,
+			&r.Next, &r.Begun, &r.Recipe, &r.Lot, &r.Load, &r.Mould)
+		r.Since = since.Time
+		return r, err
+	}, `SELECT i.id, i.serial, design.design, design.name, o.order_no, o.due_day, o.customer, i.status, i.since_at, i.place,
+		coalesce(st.operation, ''), coalesce(st.state, '') = 'started', coalesce(r.recipe, ''), coalesce(lot.lot, ''), coalesce(l.load, ''), coalesce(m.mould, '')`+
+		boardFrom+" AND i.id > $3 ORDER BY i.id LIMIT $4", b.Next, b.HeldBy, b.After, b.Limit)
+	if err != nil {
+		return nil, err
+	}
+	held, err := s.standing(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for i := range rows {
+		rows[i].Held = held.on(rows[i])
+	}
+	return rows, nil
+}
+
+// HoldsStanding lists the holds that stand, newest first.
+func (s *Store) HoldsStanding(ctx context.Context) ([]shop.Hold, error) {
+	return list(ctx, s.db, "standing holds", scanHold, holdColumns+" WHERE lifted_at IS NULL ORDER BY id DESC")
+}
+
+// holding finds the number of a hold on a subject.
+type holding map[string]string
+
+func (s *Store) standing(ctx context.Context) (holding, error) {
+	holds, err := s.HoldsStanding(ctx)
+	held := make(holding, len(holds))
+	for _, h := range holds {
+		held[shop.Subject(h.OnKind, h.OnCode)] = h.Hold
+	}
+	return held, err
+}
+
+func (h holding) on(r BoardRow) string {
+	for _, subject := range []string{shop.Subject("insert", r.Insert), shop.Subject("load", r.Load), shop.Subject("lot", r.Lot), shop.Subject("mould", r.Mould)} {
+		if hold := h[subject]; hold != "" {
+			return hold
+		}
+	}
+	return ""
+}
+
+// BoardPlace is how many inserts a board has in all, how many of them come
+// before its part, and after which id the part before begins.
+func (s *Store) BoardPlace(ctx context.Context, b Board) (all, before int, previous int64, err error) {
+	err = s.db.QueryRowContext(ctx, "SELECT count(*), coalesce(sum(CASE WHEN i.id <= $3 THEN 1 ELSE 0 END), 0)"+boardFrom, b.Next, b.HeldBy, b.After).Scan(&all, &before)
+	if err == nil {
+		err = s.db.QueryRowContext(ctx, "SELECT coalesce(min(page.id), 1) - 1 FROM (SELECT i.id"+boardFrom+" AND i.id <= $3 ORDER BY i.id DESC LIMIT $4) page",
+			b.Next, b.HeldBy, b.After, b.Limit).Scan(&previous)
+	}
+	if err != nil {
+		return 0, 0, 0, fmt.Errorf("counting the floor: %w", err)
+	}
+	return all, before, previous, nil
+}
+
+// A Tally is how many open inserts stand at a status.
+type Tally struct {
+	Status string
+	Count  int
+}
+
+// Tallies counts the open inserts by status.
+func (s *Store) Tallies(ctx context.Context) ([]Tally, error) {
+	return list(ctx, s.db, "the counts of the floor", func(row scanner) (Tally, error) {
+		var t Tally
+		err := row.Scan(&t.Status, &t.Count)
+		return t, err
+	}, "SELECT status, count(*) FROM mould_insert WHERE open = 1 GROUP BY status")
+}
+
+// HoldsLifted lists the holds that were lifted, latest set first, those before
+// the one with an id (0 for the newest), limit at the most.
+func (s *Store) HoldsLifted(ctx context.Context, before int64, limit int) ([]shop.Hold, error) {
+	return list(ctx, s.db, "lifted holds", scanHold, holdColumns+" WHERE lifted_at IS NOT NULL AND ($1 = 0 OR id < $1) ORDER BY id DESC LIMIT $2", before, limit)
+}
+
+// Hold is a hold by its number, or ErrNotFound.
+func (s *Store) Hold(ctx context.Context, number string) (shop.Hold, error) {
+	return one("hold", number, scanHold, s.db.QueryRowContext(ctx, holdColumns+" WHERE hold = $1", number))
+}
+
+// NextNumber proposes a number that no thing of a kind has yet: the prefix and
+// how many there are, plus one.
+func (s *Store) NextNumber(ctx context.Context, kind, prefix string) (string, error) {
+	table, column, ok := tableOf(kind)
+	if !ok {
+		return "", shop.Wrong("kind", "%q is not a kind of thing that the book numbers.", kind)
+	}
+	var n int
+	if err := s.db.QueryRowContext(ctx, "SELECT count(*) FROM "+table).Scan(&n); err != nil {
+		return "", fmt.Errorf("counting %ss: %w", kind, err)
+	}
+	for {
+		n++
+		number := fmt.Sprintf("%s%03d", prefix, n)
+		taken, err := list(ctx, s.db, kind, word, "SELECT "+column+" FROM "+table+" WHERE "+column+" = $1", number)
+		if err != nil || len(taken) == 0 {
+			return number, err
+		}
+	}
+}

@@ -1,0 +1,91 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"sinterbook/store/shop"
+)
+
+// A Balance is what the records say about the paste of one container.
+type Balance struct {
+	shop.Container
+	Drawn  float64 // g, for inserts
+	Purged float64 // g, pushed through the nozzle and thrown away
+	Draws  int
+}
+
+// Balances lists the containers of a lot by number with what was taken out of
+// each. Replaced records do not count.
+func (s *Store) Balances(ctx context.Context, lot string) ([]Balance, error) {
+	return list(ctx, s.db, "balances of "+lot, func(row scanner) (Balance, error) {
+		var b Balance
+		var opened stamp
+		err := row.Scan(&b.ID, &b.Container.Container, &b.Lot, &b.In, &opened, &b.Code, &b.Drawn, &b.Purged, &b.Draws)
+		b.Opened, b.Left = opened.Time, b.In-b.Drawn-b.Purged
+		return b, err
+	}, `SELECT c.id, c.container, lot.lot, c.mass_g, c.opened_at, c.code, coalesce(sum(draw.drawn_g), 0), coalesce(sum(draw.purged_g), 0), count(draw.id)
+		FROM container c JOIN lot ON lot.id = c.lot_id LEFT JOIN draw ON draw.container_id = c.id AND draw.corrected_by IS NULL
+		WHERE lot.lot = $1 GROUP BY c.id, c.container, lot.lot, c.mass_g, c.opened_at, c.code ORDER BY c.container`, lot)
+}
+
+// A Made is an insert that has paste of a lot in it.
+type Made struct {
+	ID     int64
+	Insert string
+	Design string
+	Status string
+	Since  time.Time
+	Place  string
+	Grams  float64 // of this lot, by the draws that stand
+}
+
+// MadeOf lists the inserts that have paste of a lot in them, by id after the
+// one given and limit at the most, with where they are now.
+func (s *Store) MadeOf(ctx context.Context, lot string, after int64, limit int) ([]Made, error) {
+	return list(ctx, s.db, "inserts of "+lot, func(row scanner) (Made, error) {
+		var m Made
+		var since stamp
+		err := row.Scan(&m.ID, &m.Insert, &m.Design, &m.Status, &since, &m.Place, &m.Grams)
+		m.Since = since.Time
+		return m, err
+	}, `SELECT i.id, i.serial, design.design, i.status, i.since_at, i.place, sum(draw.drawn_g)
+		FROM lot JOIN container c ON c.lot_id = lot.id JOIN draw ON draw.container_id = c.id AND draw.corrected_by IS NULL
+		JOIN mould_insert i ON i.id = draw.insert_id JOIN design ON design.id = i.design_id
+		WHERE lot.lot = $1 AND i.id > $2 GROUP BY i.id, i.serial, design.design, i.status, i.since_at, i.place ORDER BY i.id LIMIT $3`, lot, after, limit)
+}
+
+// MadeCount is how many inserts have paste of a lot in them, and how many of
+// these have an id up to the one given.
+func (s *Store) MadeCount(ctx context.Context, lot string, upTo int64) (all, before int, err error) {
+	err = s.db.QueryRowContext(ctx, `SELECT count(DISTINCT draw.insert_id), count(DISTINCT CASE WHEN draw.insert_id <= $2 THEN draw.insert_id END)
+		FROM lot JOIN container c ON c.lot_id = lot.id JOIN draw ON draw.container_id = c.id AND draw.corrected_by IS NULL WHERE lot.lot = $1`, lot, upTo).Scan(&all, &before)
+	if err != nil {
+		return 0, 0, fmt.Errorf("counting inserts of %s: %w", lot, err)
+	}
+	return all, before, nil
+}
+
+// ReleasesOfLot lists the releases that print a lot, newest first.
+func (s *Store) ReleasesOfLot(ctx context.Context, lot string) ([]shop.Release, error) {
+	return s.signedReleases(ctx, "lot.lot = $1", lot)
+}
+
+// ReleasesOf lists the releases for one revision of a design, newest first.
+func (s *Store) ReleasesOf(ctx context.Context, design, revision string) ([]shop.Release, error) {
+	return s.signedReleases(ctx, "design.design = $1 AND design.revision = $2", design, revision)
+}
+
+func (s *Store) signedReleases(ctx context.Context, where string, args ...any) ([]shop.Release, error) {
+	releases, err := list(ctx, s.db, "releases", scanRelease, releaseColumns+" WHERE "+where+" ORDER BY design_release.id DESC", args...)
+	if err != nil {
+		return nil, err
+	}
+	for i := range releases {
+		if releases[i].Signatures, err = signaturesOf(ctx, s.db, releases[i].ID); err != nil {
+			return nil, err
+		}
+	}
+	return releases, nil
+}

@@ -1,0 +1,135 @@
+package scenario
+
+import (
+	"fmt"
+	"io/fs"
+	"slices"
+	"time"
+)
+
+// A folder is a scenario as it was read, with everything that is wrong in it.
+type folder struct {
+	fsys   fs.FS
+	faults []error
+
+	site string
+	zone *time.Location
+	now  time.Time
+
+	scenario, people, authorisations, stations, policy, overrides, route *table
+	designs, characteristics, orders, moulds                             *table
+	machines, furnaces, positions, gauges                                *table
+	lots, factors, containers, draws, coupons, releases                  *table
+	inserts, prints, printEvents, drying, weighings                      *table
+	loads, loadItems, loadEvents, tempering, results                     *table
+	nonconformances, concessions, holds, fitups, faces, deliveries       *table
+}
+
+// columns is short for a list of column names.
+func columns(names ...string) []string { return names }
+
+// files says what is read from which file. Columns that are not named here
+// come with the things that they are about.
+var files = []struct {
+	name string
+	kind
+	into func(*folder) **table
+}{
+	{"people.csv", kind{columns("badge"), columns("name", "role", "from")}, func(f *folder) **table { return &f.people }},
+	{"authorisations.csv", kind{columns("badge", "operation"), columns("from", "until", "given_by", "evidence")}, func(f *folder) **table { return &f.authorisations }},
+	{"stations.csv", kind{columns("station"), columns("name", "operation", "device")}, func(f *folder) **table { return &f.stations }},
+	{"gate_policy.csv", kind{columns("gate", "operation", "from"), columns("mode", "note")}, func(f *folder) **table { return &f.policy }},
+	{"overrides.csv", kind{columns("override"), columns("gate", "item", "at", "by", "reason")}, func(f *folder) **table { return &f.overrides }},
+	{"route.csv", kind{columns("template", "version", "operation"), columns("step", "group", "optional", "yields")}, func(f *folder) **table { return &f.route }},
+	{"designs.csv", kind{columns("design", "revision"), columns("name", "drawing_unit", "x_mm", "y_mm", "z_mm", "layer_mm", "layers_between_passes", "orientation", "in_force_from", "by")}, func(f *folder) **table { return &f.designs }},
+	{"characteristics.csv", kind{columns("characteristic"), columns("design", "revision", "name", "axis", "unit", "nominal", "lower", "upper", "key", "how")}, func(f *folder) **table { return &f.characteristics }},
+	{"orders.csv", kind{columns("order"), columns("customer", "design", "quantity", "due", "unit", "mould")}, func(f *folder) **table { return &f.orders }},
+	{"moulds.csv", kind{columns("mould"), columns("customer", "in_at")}, func(f *folder) **table { return &f.moulds }},
+	{"machines.csv", kind{columns("machine"), columns("nozzle_mm")}, func(f *folder) **table { return &f.machines }},
+	{"furnaces.csv", kind{columns("furnace"), nil}, func(f *folder) **table { return &f.furnaces }},
+	{"positions.csv", kind{columns("furnace", "position"), columns("zone", "use")}, func(f *folder) **table { return &f.positions }},
+	{"gauges.csv", kind{columns("gauge"), columns("kind", "range", "resolution_mm", "mpe_mm")}, func(f *folder) **table { return &f.gauges }},
+	{"lots.csv", kind{columns("lot"), columns("material", "made_on", "received_at", "expires_on", "open_life_days", "released_at", "released_by")}, func(f *folder) **table { return &f.lots }},
+	{"factors.csv", kind{columns("lot", "axis", "from"), columns("basis")}, func(f *folder) **table { return &f.factors }},
+	{"containers.csv", kind{columns("container"), columns("lot", "received_at", "mass_in_g", "opened_at")}, func(f *folder) **table { return &f.containers }},
+	{"draws.csv", kind{columns("draw"), columns("container", "at", "by", "item", "layer_from", "layer_to", "drawn_g", "purge_g")}, func(f *folder) **table { return &f.draws }},
+	{"coupons.csv", kind{columns("coupon"), nil}, func(f *folder) **table { return &f.coupons }},
+	{"releases.csv", kind{columns("release", "design", "lot"), columns("design_revision", "machine", "recipe", "orientation", "kx", "ky", "kz", "evidence", "program", "program_sha256", "released_at", "superseded_at", "author", "second_signature", "second_signed_at")}, func(f *folder) **table { return &f.releases }},
+	{"inserts.csv", kind{columns("insert"), columns("design", "revision", "order", "route", "opened_at", "replaces", "scratch_mark")}, func(f *folder) **table { return &f.inserts }},
+	{"prints.csv", kind{columns("print"), columns("item", "machine", "release", "program_sha256", "carrier", "kx_used", "ky_used", "kz_used", "layers", "layers_done", "started_at", "ended_at", "started_by", "finish_entered_at", "finished_by", "printed_g", "outcome")}, func(f *folder) **table { return &f.prints }},
+	{"print_events.csv", kind{columns("print", "at", "kind"), columns("layer", "by", "note")}, func(f *folder) **table { return &f.printEvents }},
+	{"drying.csv", kind{columns("item"), columns("oven", "shelf", "started_at", "ended_at", "by_in", "by_out", "air_c", "loss_pct")}, func(f *folder) **table { return &f.drying }},
+	{"weighings.csv", kind{columns("item", "at"), columns("grams")}, func(f *folder) **table { return &f.weighings }},
+	{"loads.csv", kind{columns("load"), columns("furnace", "recipe", "door_closed_at", "door_opened_at", "started_by", "unloaded_by", "form", "entered_at", "entered_by", "checked_by")}, func(f *folder) **table { return &f.loads }},
+	{"load_items.csv", kind{columns("load", "item"), columns("position", "setter", "scanned_in_at", "scanned_in_by")}, func(f *folder) **table { return &f.loadItems }},
+	{"load_events.csv", kind{columns("load", "at", "item"), columns("from_position", "to_position", "by", "reason")}, func(f *folder) **table { return &f.loadEvents }},
+	{"tempering.csv", kind{columns("item"), columns("recipe", "oven", "started_at", "ended_at", "by")}, func(f *folder) **table { return &f.tempering }},
+	{"results.csv", kind{columns("result"), columns("item", "characteristic", "value_typed", "unit", "gauge", "by", "part_temp_c", "at", "purpose", "verdict")}, func(f *folder) **table { return &f.results }},
+	{"nonconformances.csv", kind{columns("number", "item"), columns("what", "disposition", "closed_at", "closed_by")}, func(f *folder) **table { return &f.nonconformances }},
+	{"concessions.csv", kind{columns("concession"), columns("nonconformance", "items", "limit", "mould", "given_at")}, func(f *folder) **table { return &f.concessions }},
+	{"holds.csv", kind{columns("hold"), columns("on", "set_at", "by", "reason", "lifted_at", "lifted_by", "lift_reason")}, func(f *folder) **table { return &f.holds }},
+	{"fitups.csv", kind{columns("insert"), columns("mould", "place", "at", "by", "pocket_x_mm", "pocket_y_mm", "gap_x_mm", "gap_y_mm", "shim_um", "spotting_pct", "hours", "note")}, func(f *folder) **table { return &f.fitups }},
+	{"fitup_faces.csv", kind{columns("insert", "face"), columns("removed_um", "shim_um")}, func(f *folder) **table { return &f.faces }},
+	{"deliveries.csv", kind{columns("mould"), columns("shipped_at", "by", "note_no")}, func(f *folder) **table { return &f.deliveries }},
+}
+
+// readFolder reads every file that this form understands.
+func readFolder(fsys fs.FS) *folder {
+	f := &folder{fsys: fsys, zone: time.UTC}
+	f.scenario = f.read("scenario.csv", kind{columns("name"), columns("value")})
+	f.facts()
+	for _, file := range files {
+		*file.into(f) = f.read(file.name, file.kind)
+	}
+	return f
+}
+
+// facts reads what is stated about the folder as a whole.
+func (f *folder) facts() {
+	if format, r := f.fact("format"); format != "1" && format != "" {
+		r.wrong("value", "format %q is not one that can be read: this is format 1.", format)
+	}
+	f.site, _ = f.fact("site")
+	name, r := f.fact("zone")
+	if zone, err := time.LoadLocation(name); err == nil && name != "" && name != "Local" {
+		f.zone = zone
+	} else if name != "" {
+		r.wrong("value", "%q is not a time zone: name one like Europe/Vienna.", name)
+	}
+	text, r := f.fact("now")
+	at, err := time.Parse(time.RFC3339, text)
+	if err != nil && text != "" {
+		r.wrong("value", "%q is not a time: write it with its offset, as 2025-11-21T09:00:00+01:00.", text)
+	}
+	f.now = at
+}
+
+// fact is one of the folder's statements, with its row.
+func (f *folder) fact(name string) (string, row) {
+	r, ok := f.scenario.find(name)
+	if !ok || r.get("value") == "" {
+		f.fault("scenario.csv", 0, "name", "the folder does not state its %s.", name)
+		return "", r
+	}
+	return r.get("value"), r
+}
+
+// unread lists the files of the folder that come with later things.
+func (f *folder) unread() ([]string, error) {
+	names, err := fs.Glob(f.fsys, "*.csv")
+	if err != nil {
+		return nil, fmt.Errorf("listing the folder: %w", err)
+	}
+	var left []string
+	for _, name := range names {
+		read := name == "scenario.csv"
+		for _, file := range files {
+			read = read || file.name == name
+		}
+		if !read {
+			left = append(left, name)
+		}
+	}
+	slices.Sort(left)
+	return left, nil
+}

@@ -1,0 +1,104 @@
+package scenario
+
+import (
+	"fmt"
+	"slices"
+
+	"sinterbook/store/shop"
+)
+
+// printOf is the print of an insert.
+func (p *plan) printOf(insert string) (row, bool) {
+	found := p.prints.of("item", insert)
+	if len(found) == 0 {
+		return row{}, false
+	}
+	return found[0], true
+}
+
+// print plans a print from its start to its end.
+func (p *plan) print(insert string, r, line row) {
+	machine := r.need("machine")
+	r.refer("machine", machine, "machine", p.machines)
+	by := r.badge("started_by")
+	start := p.add(r, "started_at", r.time("started_at"), by, shop.PrintStarted{
+		Insert: insert, Release: releaseName(line.get("release"), line.get("design")), Machine: machine, ProgramHash: r.need("program_sha256"),
+		Carrier: r.need("carrier"), KX: r.number("kx_used", "1"), KY: r.number("ky_used", "1"), KZ: r.number("kz_used", "1"), Layers: r.count("layers"),
+	})
+	start.Answers = p.answers(insert)
+	p.stand(start, shop.OpPrint, machine)
+	if r.get("ended_at") == "" {
+		return
+	}
+	next, remark := p.pauses(insert, r)
+	if next > 1 {
+		p.layers(r, insert, next, r.count("layers_done"), remark)
+	}
+	end := p.add(r, "ended_at", r.until("ended_at", "started_at"), r.badge("finished_by"), shop.PrintFinished{
+		Insert: insert, LayersDone: r.count("layers_done"), Printed: r.number("printed_g", "g"), Remark: p.broke(r),
+	})
+	end.Entered = later(end.At, r.until("finish_entered_at", "ended_at"))
+	p.stand(end, shop.OpPrint, machine)
+	if r.get("outcome") == "scrapped" {
+		p.scrap(insert, r)
+	}
+}
+
+// pauses records, at each pause, the layers that were made until then by whom.
+// It returns the first layer after the last pause, and the remark of the one
+// who went on.
+func (p *plan) pauses(insert string, print row) (next int, remark string) {
+	next = 1
+	for _, r := range p.printEvents.of("print", print.get("print")) {
+		switch r.get("kind") {
+		case "pause":
+			e := p.add(r, "at", r.time("at"), r.badge("by"), shop.LayersMade{Insert: insert, FromLayer: next, ToLayer: r.count("layer"), Remark: "paused: " + r.get("note")})
+			p.stand(e, shop.OpPrint, print.get("machine"))
+			next = r.count("layer") + 1
+		case "resume":
+			remark = fmt.Sprintf("resumed %s by badge %s: %s", r.time("at").In(p.zone).Format("2006-01-02 15:04"), r.badge("by"), r.get("note"))
+		}
+	}
+	return next, remark
+}
+
+// layers records the layers after the last pause, when the print ended.
+func (p *plan) layers(r row, insert string, from, to int, remark string) {
+	e := p.add(r, "ended_at", r.until("ended_at", "started_at"), r.badge("finished_by"), shop.LayersMade{Insert: insert, FromLayer: from, ToLayer: to, Remark: remark})
+	e.Entered = later(e.At, r.until("finish_entered_at", "ended_at"))
+	p.stand(e, shop.OpPrint, r.get("machine"))
+}
+
+// broke is why a print ended before its time.
+func (p *plan) broke(print row) string {
+	for _, r := range p.printEvents.of("print", print.get("print")) {
+		if r.get("kind") == "scrap" {
+			return r.get("note")
+		}
+	}
+	return ""
+}
+
+// scrap plans the end of an insert that was given up while it was printed, by
+// whoever decided it.
+func (p *plan) scrap(insert string, print row) {
+	for _, r := range p.nonconformances.of("item", insert) {
+		if r.get("disposition") == "scrap" {
+			p.add(r, "closed_at", r.time("closed_at"), r.badge("closed_by"), shop.InsertScrapped{Insert: insert, Why: r.need("what")}).Meaning = "Scrapped"
+			return
+		}
+	}
+	print.wrong("outcome", "%s was scrapped, and nonconformances.csv does not say who decided it.", insert)
+}
+
+// answers are the reasons that were given for going on with a print although
+// a gate asked.
+func (p *plan) answers(insert string) map[string]string {
+	given := map[string]string{}
+	for _, r := range p.overrides.of("item", insert) {
+		if gate := r.need("gate"); slices.Contains(shop.GateNames(), gate) {
+			given[gate] = fmt.Sprintf("%s (%s, answered by badge %s at %s)", r.need("reason"), r.get("override"), r.badge("by"), r.time("at").In(p.zone).Format("2006-01-02 15:04"))
+		}
+	}
+	return given
+}

@@ -1,0 +1,99 @@
+package scenario
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"sinterbook/store/shop"
+)
+
+// A release of the folder has a line for each part and lot; the book's has
+// one part, one lot and one machine, so each line is a release of its own.
+func releaseName(release, design string) string { return release + "/" + design }
+
+// isMixed reports whether a release names several lots by height, which the
+// book cannot say yet.
+func isMixed(r row) bool { return strings.Contains(r.get("lot"), ";") }
+
+// lineOf is the line of a release that covers an insert.
+func (p *plan) lineOf(release, design string) (row, bool) {
+	for _, r := range p.releases.of("release", release) {
+		if r.get("design") == design {
+			return r, true
+		}
+	}
+	return row{}, false
+}
+
+// release plans the releases of what is ordered. Those of witness bars come
+// with the coupons.
+func (p *plan) release() {
+	coupons := 0
+	for _, r := range p.releases.rows {
+		switch {
+		case !p.known("design", r.get("design"), p.orders):
+			coupons++
+		case isMixed(r):
+			p.passed = append(p.passed, fmt.Sprintf("releases.csv line %d: %s is for %s, and a release of the book is for one lot.", r.line, r.get("release"), r.get("lot")))
+		default:
+			p.releaseLine(r)
+		}
+	}
+	if coupons > 0 {
+		p.passed = append(p.passed, fmt.Sprintf("releases.csv: %d lines for parts that nobody ordered.", coupons))
+	}
+}
+
+func (p *plan) releaseLine(r row) {
+	r.refer("lot", r.need("lot"), "lot", p.lots)
+	r.refer("machine", r.need("machine"), "machine", p.machines)
+	if _, ok := p.designs.find(r.get("design"), r.need("design_revision")); !ok {
+		r.wrong("design_revision", "there is no revision %s of design %s.", r.get("design_revision"), r.get("design"))
+	}
+	name, author := releaseName(r.get("release"), r.get("design")), r.badge("author")
+	at, second := r.time("released_at"), r.timeIf("second_signed_at")
+	p.add(r, "released_at", draftedAt(r), author, shop.ReleaseDrafted{
+		Release: name, Design: r.get("design"), Revision: r.get("design_revision"), Lot: r.get("lot"), Machine: r.get("machine"),
+		Recipe: r.need("recipe"), Orientation: r.need("orientation"), KX: r.number("kx", "1"), KY: r.number("ky", "1"), KZ: r.number("kz", "1"),
+		Evidence: r.need("evidence"), Program: r.need("program"), ProgramHash: r.need("program_sha256"), Supersedes: p.superseded(r),
+	})
+	p.add(r, "released_at", at, author, shop.ReleaseSigned{Release: name}).Meaning = "Drafted and released for printing"
+	if !second.IsZero() {
+		p.add(r, "second_signed_at", second, r.badge("second_signature"), shop.ReleaseSigned{Release: name}).Meaning = "Checked and released for printing"
+	}
+	if ended := r.until("superseded_at", "released_at"); !ended.IsZero() && !p.hasSuccessor(r, ended) {
+		p.add(r, "superseded_at", ended, author, shop.ReleaseWithdrawn{Release: name})
+	}
+}
+
+// draftedAt is when a release was written. The folder does not say it; it was
+// there to be signed when the first of the two signed it.
+func draftedAt(r row) time.Time {
+	return earliest(r.timeIf("second_signed_at"), r.time("released_at"))
+}
+
+// superseded names the release that a line takes the place of: the one of the
+// same part, lot and machine that ends when this one is written.
+func (p *plan) superseded(r row) string {
+	for _, old := range p.releases.rows {
+		if sameLine(old, r) && old.line != r.line && old.get("superseded_at") != "" && old.time("superseded_at").Equal(draftedAt(r)) {
+			return releaseName(old.get("release"), old.get("design"))
+		}
+	}
+	return ""
+}
+
+// hasSuccessor reports whether another line takes the place of one that ended.
+func (p *plan) hasSuccessor(old row, ended time.Time) bool {
+	for _, r := range p.releases.rows {
+		if sameLine(old, r) && old.line != r.line && ended.Equal(draftedAt(r)) {
+			return true
+		}
+	}
+	return false
+}
+
+func sameLine(a, b row) bool {
+	return a.get("design") == b.get("design") && a.get("lot") == b.get("lot") && a.get("machine") == b.get("machine")
+}

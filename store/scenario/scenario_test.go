@@ -1,0 +1,420 @@
+package scenario
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/uuid"
+
+	"sinterbook/store"
+	"sinterbook/store/shop"
+)
+
+// where an insert stands by the folder's own answers.
+type answer struct {
+	Status string
+	Place  string
+	Holds  []string
+}
+
+func expected(t testing.TB) map[string]answer {
+	t.Helper()
+	text, err := os.ReadFile("demo/expected.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all struct{ Status map[string]answer }
+	if err := json.Unmarshal(text, &all); err != nil {
+		t.Fatal(err)
+	}
+	return all.Status
+}
+
+// stands is what the book says of an insert, in the words of the answers.
+// Where those words differ:
+//   - a delivered insert's place tells the day since when;
+//   - "inspected" at "stock" is a status of its own in the book, "in stock";
+//   - quarantine is a standing hold; the book has no nonconformances yet, so
+//     that the place is not a number of one;
+//   - a dried insert is on its plate: the oven stands in the drying record;
+//   - a scrapped one keeps the place it had: the layer stands in the print.
+func stands(t testing.TB, st *store.Store, insert, place string) answer {
+	t.Helper()
+	i, err := st.Insert(t.Context(), insert)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := answer{Status: i.Status, Place: i.Place, Holds: []string{}}
+	holds, err := st.HoldsOn(t.Context(), "insert", insert)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, h := range holds {
+		if h.LiftedAt.IsZero() {
+			a.Holds = append(a.Holds, h.Hold)
+		}
+	}
+	switch i.Status {
+	case shop.StatusDelivered:
+		a.Place += " since " + i.Since.Format(time.DateOnly)
+	case shop.StatusStock:
+		a.Status = "inspected"
+	case shop.StatusInspected:
+		if len(a.Holds) > 0 {
+			a.Status, a.Place = "inspected, in quarantine", place
+		}
+	case shop.StatusDried, shop.StatusDrying:
+		d, err := st.Drying(t.Context(), insert)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a.Place = d.Oven
+	case shop.StatusScrapped:
+		p, err := st.Print(t.Context(), insert)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a.Place = fmt.Sprintf("scrap, at layer %d", p.LayersDone)
+	}
+	return a
+}
+
+func TestDemoStandsAsItSays(t *testing.T) {
+	t.Parallel()
+	for name, open := range map[string]func(*testing.T) *store.Store{
+		"sqlite":   func(t *testing.T) *store.Store { return emptyBook(t) },
+		"postgres": onPostgres,
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			st := open(t)
+			r := load(t, st, Demo(), some...)
+			if !slices.Equal(r.Inserts, some) {
+				t.Errorf("loaded %q, want %q", r.Inserts, some)
+			}
+			answers := expected(t)
+			for _, insert := range some {
+				want := answers[insert]
+				got := stands(t, st, insert, want.Place)
+				if got.Status != want.Status || got.Place != want.Place || !slices.Equal(got.Holds, want.Holds) {
+					t.Errorf("%s stands as %+v, want %+v", insert, got, want)
+				}
+			}
+			before := size(t, st)
+			if again := load(t, st, Demo(), some...); again.Recorded != 0 || again.Stood != r.Recorded {
+				t.Errorf("the second time %d entries were new and %d stood, want 0 and %d", again.Recorded, again.Stood, r.Recorded)
+			}
+			if now := size(t, st); now != before || int64(r.Recorded) != before {
+				t.Errorf("the book has %d entries, had %d, and %d were recorded", now, before, r.Recorded)
+			}
+		})
+	}
+}
+
+// TestNoGateSaidNo: the history was made without anything that stops, so none
+// of it is in the log.
+func TestNoGateSaidNo(t *testing.T) {
+	t.Parallel()
+	st := loaded(t, some...)
+	for _, insert := range some {
+		for _, e := range history(t, st, shop.Subject("insert", insert)) {
+			if no, ok := e.Event.(shop.GateRefused); ok {
+				t.Errorf("%s: %s", insert, no.Objections[0].Why)
+			}
+		}
+	}
+}
+
+func TestInchReadingsStayAsTyped(t *testing.T) {
+	t.Parallel()
+	st := loaded(t, "I-0005")
+	results, err := st.Results(t.Context(), "I-0005")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := map[string]struct {
+		text  string
+		value float64 // 25.4 times the text
+	}{
+		"CR25.1": {"0.99925 in", 25.38095},
+		"CR25.2": {"0.99953 in", 25.388062},
+		"CR25.3": {"1.39913 in", 35.537902},
+		"CR25.4": {"48.8 HRC", 48.8},
+	}
+	found := 0
+	for _, r := range results {
+		w, ok := want[r.Characteristic]
+		if !ok {
+			continue
+		}
+		found++
+		if r.Value.String() != w.text || r.Value.Value() != w.value || r.Verdict != "pass" {
+			t.Errorf("%s reads %s = %v, %s; want %s = %v, pass", r.Characteristic, r.Value, r.Value.Value(), r.Verdict, w.text, w.value)
+		}
+	}
+	if found != len(want) {
+		t.Errorf("%d of %d readings are there", found, len(want))
+	}
+	d, err := st.Design(t.Context(), "CR25", "")
+	if err != nil || d.DrawingUnit != "in" || d.Characteristics[0].Lower.String() != "25.350 mm" {
+		t.Errorf("CR25 is drawn in %q with the lower limit %s (%v)", d.DrawingUnit, d.Characteristics[0].Lower, err)
+	}
+}
+
+// TestTimesAndPeople: what was written on paper has both its times and says
+// who did it; a print is finished when the machine says so and entered later;
+// office work has no station.
+func TestTimesAndPeople(t *testing.T) {
+	t.Parallel()
+	st := loaded(t, "I-0013")
+	for _, tt := range []struct {
+		name, subject, kind   string
+		at, entered           string
+		by, station, device   string
+		reason, meaning, zone string
+	}{
+		{"paper form", "load/F1-03", "load-closed", "2025-10-03T14:05:00+02:00", "2025-10-04T07:20:00+02:00",
+			"312", "FUR", "tablet-05", "from form PF-0007, typed in by badge 311, checked by badge 601", "", "Europe/Vienna"},
+		{"after the form was typed in", "load/F1-03", "load-unloaded", "2025-10-04T21:42:00+02:00", "2025-10-04T21:42:00+02:00",
+			"312", "FUR", "tablet-05", "", "", "Europe/Vienna"},
+		{"print over night", "insert/I-0013", "print-finished", "2025-09-30T08:32:00+02:00", "2025-09-30T14:09:00+02:00",
+			"207", "PR2", "tablet-03", "", "", "Europe/Vienna"},
+		{"delivery", "insert/I-0013", "mould-shipped", "2025-11-05T14:30:00+01:00", "2025-11-05T14:30:00+01:00",
+			"601", "SHP", "tablet-09", "", "Delivered", "Europe/Vienna"},
+		{"in the office", "lot/L2509-A", "lot-released", "2025-09-28T15:00:00+02:00", "2025-09-28T15:00:00+02:00",
+			"101", "", "", "", "", "Europe/Vienna"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			e := only(t, st, tt.subject, tt.kind)
+			if !e.At.Equal(vienna(t, tt.at)) || !e.Entered.Equal(vienna(t, tt.entered)) {
+				t.Errorf("happened %s and entered %s, want %s and %s", e.At, e.Entered, tt.at, tt.entered)
+			}
+			if e.By != tt.by || e.Station != tt.station || e.Device != tt.device || e.Zone != tt.zone {
+				t.Errorf("by %s at %q on %q in %s, want %s at %q on %q in %s", e.By, e.Station, e.Device, e.Zone, tt.by, tt.station, tt.device, tt.zone)
+			}
+			if e.Reason != tt.reason || e.Meaning != tt.meaning {
+				t.Errorf("reason %q and meaning %q, want %q and %q", e.Reason, e.Meaning, tt.reason, tt.meaning)
+			}
+		})
+	}
+}
+
+func TestNamesStandBesideTheLog(t *testing.T) {
+	t.Parallel()
+	st := loaded(t, "I-0040")
+	p, err := st.Person(t.Context(), "204")
+	if err != nil || p.Name != "Tomas Rehling" {
+		t.Fatalf("204 is %q (%v), want Tomas Rehling", p.Name, err)
+	}
+	for _, e := range history(t, st, "person/204") {
+		if strings.Contains(e.Payload, "Rehling") {
+			t.Errorf("the log has the name: %s", e.Payload)
+		}
+	}
+}
+
+func TestTwoPeopleOnAPrint(t *testing.T) {
+	t.Parallel()
+	st := loaded(t, "I-0016")
+	layers, err := st.Layers(t.Context(), "I-0016")
+	if err != nil || len(layers) != 2 {
+		t.Fatalf("%d records by layer (%v), want 2", len(layers), err)
+	}
+	for i, want := range []struct {
+		from, to int
+		by       string
+		remark   string
+	}{
+		{1, 212, "207", "paused: shift ends, nobody in the house at night; layer finished"},
+		{213, 305, "204", "resumed 2025-10-07 06:10 by badge 204: handed over"},
+	} {
+		if l := layers[i]; l.FromLayer != want.from || l.ToLayer != want.to || l.By != want.by || l.Remark != want.remark {
+			t.Errorf("layers %d to %d by %s, %q; want %+v", l.FromLayer, l.ToLayer, l.By, l.Remark, want)
+		}
+	}
+}
+
+func TestReleasesEndAsTheFolderSays(t *testing.T) {
+	t.Parallel()
+	st := loaded(t, "I-0039")
+	for _, tt := range []struct {
+		name, release string
+		successor     string // its own number: withdrawn
+		ended         string
+		signed        []string
+	}{
+		{"superseded line", "DR-08 A/CR40", "DR-14 A/CR40", "2025-11-06T11:20:00+01:00", []string{"601", "101"}},
+		{"line without a successor", "DR-08 A/CR25", "DR-08 A/CR25", "2025-11-06T11:20:00+01:00", []string{"601", "101"}},
+		{"no second signature", "DR-14 A/CV60", "", "", []string{"101"}},
+		{"in force", "DR-15 A/SF80", "", "", []string{"601", "101"}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			r, err := st.Release(t.Context(), tt.release)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var signed []string
+			for _, s := range r.Signatures {
+				signed = append(signed, s.By)
+			}
+			if r.SupersededBy != tt.successor || !slices.Equal(signed, tt.signed) {
+				t.Errorf("followed by %q, signed by %q; want %q, %q", r.SupersededBy, signed, tt.successor, tt.signed)
+			}
+			if tt.ended != "" && !r.SupersededAt.Equal(vienna(t, tt.ended)) {
+				t.Errorf("ended %s, want %s", r.SupersededAt, tt.ended)
+			}
+		})
+	}
+	start := only(t, st, "insert/I-0039", "print-started")
+	want := "second signatory away; release already in use (OV-02, answered by badge 101 at 2025-11-18 06:20)"
+	if got := start.Answers[shop.ReleaseSignedTwice.Name]; got != want {
+		t.Errorf("the print went on because %q, want %q", got, want)
+	}
+}
+
+// TestPoliciesChangeAtNow: from the folder's now on the second signature is no
+// longer asked for but demanded.
+func TestPoliciesChangeAtNow(t *testing.T) {
+	t.Parallel()
+	st := loaded(t, "I-0040")
+	policies, err := st.Policies(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	now, err := Now(Demo())
+	if err != nil || !now.Equal(vienna(t, "2025-11-21T09:00:00+01:00")) {
+		t.Fatalf("now is %s (%v)", now, err)
+	}
+	for gate, want := range map[string][2]shop.Mode{
+		shop.ReleaseSignedTwice.Name: {shop.Warn, shop.Stop},
+		shop.ContainerOpenLife.Name:  {shop.Warn, shop.Stop},
+		shop.ProgramHash.Name:        {shop.Stop, shop.Stop},
+	} {
+		before, after := shop.ModeAt(policies, gate, shop.OpPrint, now.Add(-time.Second)), shop.ModeAt(policies, gate, shop.OpPrint, now)
+		if before != want[0] || after != want[1] {
+			t.Errorf("%s: %s, then %s; want %s, then %s", gate, before, after, want[0], want[1])
+		}
+	}
+}
+
+func TestSwappedInTheFurnace(t *testing.T) {
+	t.Parallel()
+	st := loaded(t, "I-0022", "I-0025")
+	var moves []string
+	for _, e := range history(t, st, "load/F2-04") {
+		switch ev := e.Event.(type) {
+		case shop.LoadPlaced:
+			moves = append(moves, ev.Insert+" to "+ev.Position)
+		case shop.LoadTakenOut:
+			moves = append(moves, ev.Insert+" out")
+		}
+	}
+	want := []string{"I-0025 to M1", "I-0022 to B1", "I-0022 out", "I-0025 to B1", "I-0022 to M1"}
+	if !slices.Equal(moves, want) {
+		t.Errorf("moved %q, want %q", moves, want)
+	}
+	l, err := st.Load(t.Context(), "F2-04")
+	if err != nil || l.At("M1") != "I-0022" || l.At("B1") != "I-0025" {
+		t.Errorf("at M1 lies %s, at B1 %s (%v)", l.At("M1"), l.At("B1"), err)
+	}
+}
+
+// TestConcession: an insert that failed was fitted because a concession covers
+// it in that mould; with the concession given for another one it is refused.
+func TestConcession(t *testing.T) {
+	t.Parallel()
+	st := loaded(t, "I-0019")
+	fit := only(t, st, "insert/I-0019", "fit-up-done")
+	want := "concession CN-01 for NC-002 in mould M305: hardness 43 HRC or more"
+	if got := fit.Answers[shop.FailDealtWith.Name]; got != want {
+		t.Errorf("fitted because %q, want %q", got, want)
+	}
+	other := edited(t, "concessions.csv", ",M305,", ",M304,")
+	_, err := Load(t.Context(), emptyBook(t), other, Options{Inserts: []string{"I-0019"}, Verifier: verifier})
+	if !errors.Is(err, shop.ErrAsks) || !strings.HasPrefix(err.Error(), "fitups.csv line 20, column at: the book refused fit-up-done") {
+		t.Errorf("without a concession for the mould: %v", err)
+	}
+}
+
+// TestReplaced: who asks for an insert gets the one it replaces.
+func TestReplaced(t *testing.T) {
+	t.Parallel()
+	st := emptyBook(t)
+	if r := load(t, st, Demo(), "I-0009"); !slices.Equal(r.Inserts, []string{"I-0009", "I-0041"}) {
+		t.Fatalf("loaded %q", r.Inserts)
+	}
+	i, err := st.Insert(t.Context(), "I-0009")
+	if err != nil || i.Replaces != "I-0041" {
+		t.Errorf("I-0009 replaces %q (%v)", i.Replaces, err)
+	}
+}
+
+// TestLeftOutIsSaid: what the book cannot say yet is not bent to fit, and the
+// report names it.
+func TestLeftOutIsSaid(t *testing.T) {
+	t.Parallel()
+	r := load(t, emptyBook(t), Demo(), "I-0026", "I-0040")
+	if !slices.Equal(r.Inserts, []string{"I-0040"}) {
+		t.Errorf("loaded %q", r.Inserts)
+	}
+	said := strings.Join(r.Passed, "\n")
+	for _, want := range []string{"I-0026 was printed by DR-10 A, of two lots", "compensation equals lot factor", "green.csv"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("the report does not say %q:\n%s", want, said)
+		}
+	}
+}
+
+func TestProgressCountsToTheEnd(t *testing.T) {
+	t.Parallel()
+	last, all := 0, 0
+	r, err := Load(t.Context(), emptyBook(t), Demo(), Options{Inserts: []string{"I-0040"}, Verifier: verifier, Progress: func(done, total int) {
+		if done != last+1 {
+			t.Errorf("%d comes after %d", done, last)
+		}
+		last, all = done, total
+	}})
+	if err != nil || last != all || last != r.Recorded {
+		t.Errorf("counted %d of %d, recorded %d (%v)", last, all, r.Recorded, err)
+	}
+}
+
+// TestPlanOfAll: no two entries of the whole folder share an id or a scan
+// code, and each kind has its place in the order.
+func TestPlanOfAll(t *testing.T) {
+	t.Parallel()
+	p, err := planFolder(Demo(), Options{Verifier: verifier})
+	if err != nil {
+		t.Fatal(err)
+	}
+	ids, codes := map[uuid.UUID]string{}, map[string]bool{}
+	for _, e := range p.entries {
+		if first, twice := ids[e.ID]; twice {
+			t.Errorf("%s line %d has the id of %s", e.row.t.name, e.row.line, first)
+		}
+		ids[e.ID] = e.row.t.name + " " + e.Event.Kind()
+		if !slices.Contains(order, e.Event.Kind()) {
+			t.Errorf("%s has no place in the order", e.Event.Kind())
+		}
+		body, err := json.Marshal(e.Event)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var coded struct{ Code string }
+		if err := json.Unmarshal(body, &coded); err == nil && coded.Code != "" {
+			if codes[coded.Code] {
+				t.Errorf("%s line %d has a scan code that is given already", e.row.t.name, e.row.line)
+			}
+			codes[coded.Code] = true
+		}
+	}
+	if len(p.serials()) != 40 || len(codes) < 80 {
+		t.Errorf("%d inserts and %d codes", len(p.serials()), len(codes))
+	}
+}

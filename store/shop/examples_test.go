@@ -1,0 +1,112 @@
+package shop
+
+import (
+	"strings"
+	"time"
+)
+
+// An example is an event filled in everywhere, the subject that it happened
+// to, and the fields without which it says nothing.
+type example struct {
+	event Event
+	first string
+	needs string
+}
+
+var testCode = ScanCode("10ABCDEF9" + string(checkCharacter("10ABCDEF9")))
+
+func mm(text string) Reading    { return MustReading(text, "mm") }
+func grams(text string) Reading { return MustReading(text, "g") }
+func times(text string) Reading { return MustReading(text, "1") }
+func deg(text string) Reading   { return MustReading(text, "C") }
+
+// examples has one event of every kind.
+var examples = []example{
+	{BookOpened{Site: "Toolroom North", Zone: "Europe/Vienna", Verifier: "north+1+key"}, "book/1", "site zone verifier"},
+	{KeyChanged{Verifier: "north+2+key"}, "book/1", "verifier"},
+	{PersonAdded{Badge: "204", Roles: []Role{PrintOperator, Inspector}, From: "2025-01-01", Code: testCode}, "person/204", "badge roles from code"},
+	{PersonChanged{Badge: "204", Roles: []Role{Toolmaker}, Until: "2025-12-31"}, "person/204", "badge roles"},
+	{PersonKeysSet{Badge: "204", What: []string{"name", "PIN", "password"}}, "person/204", "badge what"},
+	{NameErased{Badge: "204"}, "person/204", "badge"},
+	{PersonAuthorised{Badge: "204", Operation: OpPrint, From: "2025-01-02", Until: "2025-11-30", Evidence: "TR-7"}, "person/204", "badge operation from evidence"},
+	{StationAdded{Station: "PR1", Name: "Printing", Operation: OpPrint, Equipment: "P1", Code: testCode}, "station/PR1", "station name operation code"},
+	{DeviceRegistered{Device: "T-1", Station: "PR1"}, "station/PR1", "device station"},
+	{PolicySet{Gate: NotHeld.Name, Op: EveryOperation, From: time.Date(2025, 9, 1, 6, 0, 0, 0, time.UTC), Mode: Warn, Note: "While we learn."}, "gate/not held", "gate operation from mode"},
+	{RouteReleased{Template: "RT-1", Version: 2, Steps: exampleRoute()}, "route/RT-1", "template version steps"},
+	{exampleDesign(), "design/CR40", "design revision name material drawing_unit x y z layer layers_between_passes orientation characteristics"},
+	{OrderTaken{Order: "O-1", Customer: "K1", Design: "CR40", Quantity: 3, Due: "2025-10-10", Unit: "mm", Mould: "M301", Remark: "urgent"}, "order/O-1", "order customer design quantity due unit"},
+	{OrderChanged{Order: "O-1", Changes: []Change{{Field: "due", From: "2025-10-10", To: "2025-10-17"}}}, "order/O-1", "order changes"},
+	{MouldReceived{Mould: "M301", Customer: "K1", Code: testCode}, "mould/M301", "mould customer code"},
+	{LotReceived{Lot: "L2509-A", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Certificate: "C-118", Code: testCode}, "lot/L2509-A", "lot material made_on expires_on open_life_days code"},
+	{LotReleased{Lot: "L2509-A", Evidence: "coupons of 08-20"}, "lot/L2509-A", "lot evidence"},
+	{ContainerReceived{Container: "L2509-A/03", Lot: "L2509-A", Mass: grams("2499.8"), Code: testCode}, "container/L2509-A/03", "container lot mass code"},
+	{ContainerOpened{Container: "L2509-A/03"}, "container/L2509-A/03", "container"},
+	{PasteDrawn{Container: "L2509-A/03", Insert: "I-0029", FromLayer: 11, ToLayer: 304, Drawn: grams("280,5"), Purged: grams("3.10")}, "insert/I-0029", "container insert drawn to_layer"},
+	{MachineAdded{Machine: "P1", Nozzle: mm("0.6"), Code: testCode}, "machine/P1", "machine nozzle code"},
+	{FurnaceAdded{Furnace: "F1", Positions: []Position{{"T1", "top", "insert"}, {"M3", "middle", "coupon"}}, Code: testCode}, "furnace/F1", "furnace positions code"},
+	{GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: mm("0.001"), Error: mm("0.004"), Code: testCode}, "gauge/M-12", "gauge type range code"},
+	{exampleRelease(), "release/DR-09 A", "release design revision lot machine recipe orientation evidence program program_sha256 kx ky kz"},
+	{ReleaseSigned{Release: "DR-09 A"}, "release/DR-09 A", "release"},
+	{ReleaseWithdrawn{Release: "DR-09 A"}, "release/DR-09 A", "release"},
+	{TravelerOpened{Insert: "I-0029", Design: "CR40", Revision: "B", Order: "O-1", Template: "RT-1", Version: 2, Replaces: "I-0007", Scratch: "X", Code: testCode}, "insert/I-0029", "insert design revision order template version code"},
+	{ReleaseAssigned{Insert: "I-0029", Release: "DR-09 A"}, "insert/I-0029", "insert release"},
+	{StepLeftOut{Insert: "I-0029", Op: OpTemper}, "insert/I-0029", "insert operation"},
+	{InsertScrapped{Insert: "I-0029", Why: "a corner broke off"}, "insert/I-0029", "insert why"},
+	{examplePrint(), "insert/I-0029", "insert release machine program_sha256 carrier kx ky kz layers"},
+	{LayersMade{Insert: "I-0029", FromLayer: 1, ToLayer: 5, Dried: MustReading("6", "min"), Air: deg("45"), Pass: 7, Cutter: "CU-11", Probe: mm("0.501"), Remark: "edge chipped"}, "insert/I-0029", "insert to_layer"},
+	{PrintFinished{Insert: "I-0029", LayersDone: 303, Printed: grams("254.3"), Remark: "clean"}, "insert/I-0029", "insert layers_done printed"},
+	{DryingStarted{Insert: "I-0029", Oven: "D1", Shelf: "2", Air: deg("65"), Wet: grams("254.82")}, "insert/I-0029", "insert oven air wet"},
+	{DryingFinished{Insert: "I-0029", Dry: grams("232.85"), Loss: MustReading("8.62", "%")}, "insert/I-0029", "insert dry"},
+	{LoadOpened{Load: "F1-01", Furnace: "F1", Recipe: "SR-1340 C", Code: testCode}, "load/F1-01", "load furnace recipe code"},
+	{LoadPlaced{Load: "F1-01", Insert: "I-0029", Position: "T1", Setter: "S-9"}, "insert/I-0029", "load insert position"},
+	{LoadTakenOut{Load: "F1-01", Insert: "I-0029"}, "insert/I-0029", "load insert"},
+	{LoadClosed{Load: "F1-01"}, "load/F1-01", "load"},
+	{LoadUnloaded{Load: "F1-01", Inserts: []string{"I-0029", "I-0030"}}, "load/F1-01", "load"},
+	{TemperingStarted{Insert: "I-0029", Recipe: "TR-590 A", Oven: "H1"}, "insert/I-0029", "insert recipe oven"},
+	{TemperingFinished{Insert: "I-0029"}, "insert/I-0029", "insert"},
+	{ResultRecorded{Insert: "I-0029", Characteristic: "CR40.1", Value: MustReading("1.5741", "in"), Gauge: "M-12", PartTemp: deg("20.4"), Purpose: "pair", Verdict: "pass"}, "insert/I-0029", "insert characteristic value gauge purpose"},
+	{InspectionFinished{Insert: "I-0029"}, "insert/I-0029", "insert"},
+	{exampleFit(), "insert/I-0029", "insert mould place shim"},
+	{MouldShipped{Mould: "M301", Note: "DN-5", Inserts: []string{"I-0029"}}, "mould/M301", "mould note inserts"},
+	{PutToStock{Insert: "I-0029", Place: "shelf 4"}, "insert/I-0029", "insert place"},
+	{HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "small in Z"}, "lot/L2509-A", "hold on_kind on_code why"},
+	{HoldLifted{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "coupons are good"}, "lot/L2509-A", "hold on_kind on_code why"},
+	{GateRefused{Tried: "print-started", On: []string{"insert/I-0029"}, Operation: OpPrint, Objections: []Objection{{NotHeld.Name, "I-0029 is held.", NotHeld.Lift, Stop}}}, "insert/I-0029", "objections"},
+}
+
+func exampleRoute() []RouteStep {
+	var steps []RouteStep
+	for i, op := range Operations {
+		s := RouteStep{Step: i + 1, Operation: op, Optional: op == OpTemper, Yields: "a record"}
+		if op == OpPrint {
+			s.Group = BuildParts
+		}
+		steps = append(steps, s)
+	}
+	return steps
+}
+
+func exampleDesign() DesignReleased {
+	return DesignReleased{Design: "CR40", Revision: "B", Name: "core", Material: "HT44", DrawingUnit: "mm", X: mm("40"), Y: mm("30"), Z: mm("25"),
+		Layer: mm("0.1"), LayersBetweenPasses: 5, Orientation: "+Z up", Characteristics: []Characteristic{
+			{Number: "CR40.1", Name: "length", Axis: "X", Kind: Length, Nominal: mm("40.0"), Lower: mm("39.950"), Upper: mm("40.050"), Key: true, How: "micrometer"},
+			{Number: "CR40.2", Name: "hardness", Kind: Hardness, Lower: MustReading("46", "HRC"), Upper: MustReading("50", "HRC")},
+		}}
+}
+
+func exampleRelease() ReleaseDrafted {
+	return ReleaseDrafted{Release: "DR-09 A", Design: "CR40", Revision: "B", Lot: "L2509-A", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up",
+		KX: times("1.2019"), KY: times("1.2020"), KZ: times("1.2180"), Evidence: "coupons of 08-20", Program: "CR40.pgm", ProgramHash: programHash, Supersedes: "DR-08 A"}
+}
+
+func examplePrint() PrintStarted {
+	return PrintStarted{Insert: "I-0029", Release: "DR-09 A", Machine: "P1", ProgramHash: programHash, Carrier: "PL-01",
+		KX: times("1.2019"), KY: times("1.2020"), KZ: times("1.2180"), Layers: 304, Plate: MustReading("106,5", "F")}
+}
+
+func exampleFit() FitUpDone {
+	um := func(text string) Reading { return MustReading(text, "um") }
+	return FitUpDone{Insert: "I-0029", Mould: "M301", Place: "K1", PocketX: mm("40.01"), PocketY: mm("30.02"), GapX: um("34"), GapY: um("35"), Shim: um("10"),
+		Spotting: MustReading("85", "%"), Hours: MustReading("1.5", "h"), Faces: []Face{{"base", mm("0"), um("10")}, {"+X", mm("0.02"), Reading{}}},
+		Note: strings.Repeat("spotted twice. ", 2)}
+}

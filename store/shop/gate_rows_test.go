@@ -1,0 +1,236 @@
+package shop
+
+import "time"
+
+// A gateRow is one question to a gate: what is special about the facts, and
+// the words that its sentence must have; no words mean that it passes.
+type gateRow struct {
+	name string
+	with func(*Facts)
+	says []string
+}
+
+func asIs(*Facts) {}
+
+func draws(drawn, purged string) func(*Facts) {
+	return func(f *Facts) {
+		e := PasteDrawn{Container: "L2509-A/03", Insert: "I-0029", FromLayer: 1, ToLayer: 5, Drawn: MustReading(drawn, "g")}
+		if purged != "" {
+			e.Purged = MustReading(purged, "g")
+		}
+		f.Event, f.Phase = e, During
+	}
+}
+
+func fits(mouldOf, taken string) func(*Facts) {
+	return func(f *Facts) {
+		f.Event, f.Operation, f.Phase = FitUpDone{Insert: "I-0029", Mould: "M301", Place: "K1"}, OpFit, Whole
+		f.MouldOf, f.PlaceTaken = mouldOf, taken
+	}
+}
+
+func held(set, lifted time.Duration, reason string) func(*Facts) {
+	return func(f *Facts) {
+		h := Hold{Hold: "H-007", OnKind: "lot", OnCode: "L2509-A", SetBy: "601", SetAt: noon.Add(set), Reason: reason}
+		if lifted != 0 {
+			h.LiftedAt = noon.Add(lifted)
+		}
+		f.Holds = append(f.Holds, h)
+	}
+}
+
+func walk(finished int, operation string, phase Phase, begun bool) func(*Facts) {
+	return func(f *Facts) {
+		f.Insert.Steps = steps(finished)
+		f.Operation, f.Phase = operation, phase
+		if begun {
+			s := &f.Insert.Steps[finished]
+			s.State, s.StartedAt, s.StartedBy = Started, noon.Add(-30*time.Minute), "205"
+		}
+	}
+}
+
+func prints(change func(*PrintStarted)) func(*Facts) {
+	return func(f *Facts) {
+		e := f.Event.(PrintStarted)
+		change(&e)
+		f.Event = e
+	}
+}
+
+func superseded(by string, at time.Time) func(*Facts) {
+	return func(f *Facts) { f.Release.SupersededBy, f.Release.SupersededAt = by, at }
+}
+
+// gateRows are the questions to every gate, by its name.
+var gateRows = map[string][]gateRow{
+	NotHeld.Name: {
+		{"no hold", asIs, nil},
+		{"lifted before", held(-2*time.Hour, -time.Hour, "cracks"), nil},
+		{"lifted at that moment", func(f *Facts) {
+			held(-2*time.Hour, 0, "cracks")(f)
+			f.Holds[0].LiftedAt = noon
+		}, nil},
+		{"set later", held(time.Second, 0, "cracks"), nil},
+		{"set at that moment", held(0, 0, "cracks"), []string{"L2509-A is held by 601", "2025-10-20 12:00", "H-007", "cracks."}},
+		{"one lifted, one stands", func(f *Facts) {
+			held(-3*time.Hour, -time.Hour, "cracks")(f)
+			held(-2*time.Hour, 0, "small in Z.")(f)
+		}, []string{"2025-10-20 10:00", "small in Z."}},
+		{"lifted only after the act", held(-2*time.Hour, time.Hour, "cracks"), []string{"H-007"}},
+	},
+	Authorised.Name: {
+		{"within the time", asIs, nil},
+		{"open end", func(f *Facts) { f.By.Authorised[0].Until = "" }, nil},
+		{"the first day", func(f *Facts) { f.By.Authorised[0].From = "2025-10-20" }, nil},
+		{"the last day", func(f *Facts) { f.By.Authorised[0].Until = "2025-10-20" }, nil},
+		{"the day before the first", func(f *Facts) { f.By.Authorised[0].From = "2025-10-21" }, []string{"204", "print", "2025-10-20"}},
+		{"the day after the last", func(f *Facts) { f.By.Authorised[0].Until = "2025-10-19" }, []string{"204", "print", "2025-10-20"}},
+		{"past midnight in the shop, not yet in UTC", func(f *Facts) {
+			f.By.Authorised[0].Until = "2025-10-20"
+			f.At = time.Date(2025, 10, 20, 22, 30, 0, 0, time.UTC)
+		}, []string{"2025-10-21"}},
+		{"for another operation", func(f *Facts) { f.Operation = OpSinter }, []string{"204", "sintering"}},
+		{"for nothing", func(f *Facts) { f.By.Authorised = nil }, []string{"204", "not authorised for print"}},
+	},
+	RouteOrder.Name: {
+		{"the next one begins", asIs, nil},
+		{"one under way goes on", walk(1, OpPrint, During, true), nil},
+		{"one under way ends", walk(1, OpPrint, End, true), nil},
+		{"the first reading begins the inspection", walk(5, OpInspect, During, false), nil},
+		{"started and finished at once", walk(6, OpFit, Whole, false), nil},
+		{"tempering left out lies behind", func(f *Facts) {
+			walk(5, OpInspect, During, false)(f)
+			f.Insert.Steps[4].State = LeftOut
+		}, nil},
+		{"second pass of a rework", func(f *Facts) {
+			walk(8, OpPrint, Begin, false)(f)
+			f.Insert.Steps = append(f.Insert.Steps, Step{Pass: 2, Step: 2, Operation: OpPrint, State: Todo})
+		}, nil},
+		{"an operation comes before it", walk(1, OpDry, Begin, false), []string{"I-0029", "not ready for final drying", "print comes first"}},
+		{"begun twice", walk(1, OpPrint, Begin, true), []string{"Print of I-0029", "started by 205", "2025-10-20 11:30"}},
+		{"at once, while under way", walk(6, OpFit, Whole, true), []string{"Fit-up of I-0029", "205"}},
+		{"goes on before it began", walk(1, OpPrint, During, false), []string{"Print of I-0029", "not been started"}},
+		{"ends before it began", walk(2, OpDry, End, false), []string{"Final drying of I-0029", "not been started"}},
+		{"finished already", walk(3, OpPrint, Begin, false), []string{"Print of I-0029", "finished by 204", "2025-10-20 07:00", "Next is sintering"}},
+		{"not on this route", walk(1, "polishing", Begin, false), []string{"I-0029", "polishing", "print comes first"}},
+		{"scrapped", func(f *Facts) { f.Insert.Done, f.Insert.Status = true, StatusScrapped }, []string{"I-0029 is scrapped"}},
+		{"at its end", func(f *Facts) {
+			walk(8, OpDeliver, Whole, false)(f)
+			f.Insert.Status = StatusDelivered
+		}, []string{"I-0029 is delivered"}},
+	},
+	DesignCurrent.Name: {
+		{"in force", asIs, nil},
+		{"a later one is in force", func(f *Facts) { f.Current = "C" }, []string{"I-0029", "revision B of CR40", "revision C is in force"}},
+	},
+	ReleaseInForce.Name: {
+		{"in force", asIs, nil},
+		{"superseded a moment later", superseded("DR-10 A", noon.Add(time.Second)), nil},
+		{"superseded at that moment", superseded("DR-10 A", noon), []string{"DR-09 A", "superseded by DR-10 A", "2025-10-20 12:00"}},
+		{"superseded before", superseded("DR-10 A", noon.Add(-time.Hour)), []string{"DR-10 A", "2025-10-20 11:00"}},
+		{"withdrawn, nothing in its place", superseded("DR-09 A", noon.Add(-time.Hour)), []string{"DR-09 A was withdrawn", "2025-10-20 11:00"}},
+	},
+	ReleaseSignedTwice.Name: {
+		{"two people", asIs, nil},
+		{"one person only", func(f *Facts) { f.Release.Signatures = f.Release.Signatures[:1] }, []string{"DR-09 A", "second signature"}},
+		{"one person twice", func(f *Facts) { f.Release.Signatures[1].By = "101" }, []string{"DR-09 A", "two people"}},
+		{"the second signs later", func(f *Facts) { f.Release.Signatures[1].At = noon.Add(time.Second) }, []string{"DR-09 A"}},
+	},
+	ReleaseCovers.Name: {
+		{"all alike", asIs, nil},
+		{"asked about another act", draws("1", ""), nil},
+		{"another machine", prints(func(e *PrintStarted) { e.Machine = "P2" }), []string{"DR-09 A", "machine P1, not P2"}},
+		{"another release than the insert's", prints(func(e *PrintStarted) { e.Release = "DR-08 A" }), []string{"I-0029", "DR-09 A, not DR-08 A"}},
+		{"no release assigned", func(f *Facts) { f.Insert.Release = "" }, []string{"I-0029", "none yet", "DR-09 A"}},
+		{"another design", func(f *Facts) { f.Release.Design = "CV60" }, []string{"CV60", "I-0029", "CR40"}},
+		{"another revision", func(f *Facts) { f.Release.Revision = "A" }, []string{"revision A", "I-0029", "revision B"}},
+	},
+	ProgramHash.Name: {
+		{"the released one", asIs, nil},
+		{"asked about another act", draws("1", ""), nil},
+		{"one digit differs at the end", prints(func(e *PrintStarted) { e.ProgramHash = programHash[:63] + "1" }), []string{"P1", "DR-09 A"}},
+		{"another program", prints(func(e *PrintStarted) { e.ProgramHash = "00ff" + programHash[4:] }), []string{"00ffaf21", "5e33af21"}},
+	},
+	OversizeOfRelease.Name: {
+		{"alike", asIs, nil},
+		{"asked about another act", draws("1", ""), nil},
+		{"alike, one zero more", prints(func(e *PrintStarted) { e.KX = MustReading("1.20190", "1") }), nil},
+		{"X differs in the last digit", prints(func(e *PrintStarted) { e.KX = MustReading("1.2018", "1") }), []string{"in X", "1.2018", "DR-09 A", "1.2019"}},
+		{"Y differs", prints(func(e *PrintStarted) { e.KY = MustReading("1.2019", "1") }), []string{"in Y", "1.2020"}},
+		{"Z set to the factor of X", prints(func(e *PrintStarted) { e.KZ = MustReading("1.2019", "1") }), []string{"in Z", "1.2180"}},
+	},
+	LotReleasedInDate.Name: {
+		{"released and in date", asIs, nil},
+		{"the last day of use", func(f *Facts) { f.Lot.ExpiresOn = "2025-10-20" }, nil},
+		{"the day after", func(f *Facts) { f.Lot.ExpiresOn = "2025-10-19" }, []string{"L2509-A expired", "2025-10-19"}},
+		{"past midnight in the shop, not yet in UTC", func(f *Facts) {
+			f.Lot.ExpiresOn, f.At = "2025-10-20", time.Date(2025, 10, 20, 22, 0, 0, 0, time.UTC)
+		}, []string{"expired"}},
+		{"not released", func(f *Facts) { f.Lot.ReleasedAt = time.Time{} }, []string{"L2509-A", "not released"}},
+		{"released later", func(f *Facts) { f.Lot.ReleasedAt = noon.Add(time.Second) }, []string{"not released"}},
+	},
+	LotOfRelease.Name: {
+		{"the same", asIs, nil},
+		{"another lot", func(f *Facts) { f.Container.Lot, f.Container.Container = "L2509-B", "L2509-B/01" }, []string{"L2509-B/01", "lot L2509-B", "DR-09 A", "lot L2509-A"}},
+	},
+	ContainerOpenLife.Name: {
+		{"opened yesterday", asIs, nil},
+		{"the last moment", func(f *Facts) { f.Container.Opened = noon.AddDate(0, 0, -30) }, nil},
+		{"a moment too late", func(f *Facts) { f.Container.Opened = noon.AddDate(0, 0, -30).Add(-time.Second) }, []string{"L2509-A/03", "opened 2025-09-20 11:59", "30 days"}},
+		{"sealed", func(f *Facts) { f.Container.Opened = time.Time{} }, []string{"L2509-A/03 is sealed", "opening first"}},
+	},
+	ContainerEnoughLeft.Name: {
+		{"some is left over", draws("280.5", "3.10"), nil},
+		{"all of it", draws("296.9", "3.1"), nil},
+		{"drawn in kilograms", func(f *Facts) {
+			f.Event = PasteDrawn{Container: "L2509-A/03", Drawn: MustReading("0.300", "kg")}
+		}, nil},
+		{"asked about another act", asIs, nil},
+		{"the purge is too much", draws("297", "3.1"), []string{"L2509-A/03", "300 g", "300.1 g"}},
+		{"a hundredth of a gram too much", draws("300.01", ""), []string{"holds 300 g", "not 300.01 g"}},
+		{"empty", func(f *Facts) {
+			draws("0.5", "")(f)
+			f.Container.Left = 0
+		}, []string{"0 g", "0.5 g"}},
+	},
+	MachineFree.Name: {
+		{"free", asIs, nil},
+		{"asked about another act", func(f *Facts) {
+			draws("1", "")(f)
+			f.OnMachine = "I-0030"
+		}, nil},
+		{"another print is on it", func(f *Facts) { f.OnMachine = "I-0030" }, []string{"P1 is printing I-0030", "finished first"}},
+	},
+	RecordsComplete.Name: {
+		{"nothing missing", asIs, nil},
+		{"one missing", func(f *Facts) { f.Missing = []string{"layers 11 to 15"} }, []string{"Print of I-0029", "Missing: layers 11 to 15."}},
+		{"three missing", func(f *Facts) { f.Missing = []string{"A", "B", "C"} }, []string{"A, B and C."}},
+	},
+	StepOptional.Name: {
+		{"tempering, which this route leaves open", func(f *Facts) { f.Operation = OpTemper }, nil},
+		{"sintering", func(f *Facts) { f.Operation = OpSinter }, []string{"Sintering", "cannot be left out"}},
+		{"not on this route", func(f *Facts) { f.Operation = "polishing" }, []string{"Polishing", "cannot be left out"}},
+	},
+	RecipeOfRelease.Name: {
+		{"the same", asIs, nil},
+		{"another revision of it", func(f *Facts) { f.LoadRecipe = "SR-1340 B" }, []string{"SR-1340 B", "DR-09 A", "I-0029", "SR-1340 C"}},
+	},
+	MouldOfOrder.Name: {
+		{"the mould of the order", fits("M301", ""), nil},
+		{"asked about another act", func(f *Facts) { f.MouldOf = "M302" }, nil},
+		{"another mould", fits("M302", ""), []string{"I-0029", "M302, not M301"}},
+		{"ordered for stock", fits("", ""), []string{"none (stock)", "M301"}},
+	},
+	PlaceFree.Name: {
+		{"free", fits("M301", ""), nil},
+		{"taken by itself", fits("M301", "I-0029"), nil},
+		{"asked about another act", func(f *Facts) { f.PlaceTaken = "I-0030" }, nil},
+		{"taken by another", fits("M301", "I-0030"), []string{"K1", "M301", "I-0030"}},
+	},
+	FailDealtWith.Name: {
+		{"all pass", asIs, nil},
+		{"one failed", func(f *Facts) { f.Fails = []string{"CR40.1"} }, []string{"I-0029", "CR40.1."}},
+		{"two failed", func(f *Facts) { f.Fails = []string{"CR40.1", "CR40.3"} }, []string{"CR40.1 and CR40.3."}},
+	},
+}

@@ -1,0 +1,166 @@
+package shop
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+// but is an event with something changed.
+func but[E Event](e E, change func(*E)) Event {
+	change(&e)
+	return e
+}
+
+// an is the example of an event's type.
+func an[E Event]() E {
+	for _, x := range examples {
+		if e, ok := x.event.(E); ok {
+			return e
+		}
+	}
+	panic("no example")
+}
+
+// one is a change of the only characteristic that is kept of the example.
+func one(change func(*Characteristic)) func(*DesignReleased) {
+	return func(e *DesignReleased) {
+		e.Characteristics = slices.Clone(e.Characteristics[:1])
+		change(&e.Characteristics[0])
+	}
+}
+
+// skipping leaves a number out between two steps of a route.
+func skipping(e *RouteReleased) {
+	e.Steps = slices.Clone(e.Steps)
+	e.Steps[len(e.Steps)-1].Step++
+}
+
+// without leaves an operation out of a route.
+func without(operation string) func(*RouteReleased) {
+	return func(e *RouteReleased) {
+		e.Steps = slices.DeleteFunc(slices.Clone(e.Steps), func(s RouteStep) bool { return s.Operation == operation })
+		for i := range e.Steps {
+			e.Steps[i].Step = i + 1
+		}
+	}
+}
+
+func TestValidRefuses(t *testing.T) {
+	for _, tt := range []struct {
+		name  string
+		e     Event
+		field string
+		says  string
+	}{
+		{"a zone of the machine", but(an[BookOpened](), func(e *BookOpened) { e.Zone = "Local" }), "zone", "Europe/Vienna"},
+		{"an auditor who also prints", but(an[PersonAdded](), func(e *PersonAdded) { e.Roles = []Role{Auditor, PrintOperator} }), "roles", "no other role"},
+		{"a role of another trade", but(an[PersonAdded](), func(e *PersonAdded) { e.Roles = []Role{"welder"} }), "roles", `"welder"`},
+		{"a day that is not", but(an[PersonAdded](), func(e *PersonAdded) { e.From = "2025-02-29" }), "from", "2025-11-21"},
+		{"a day and month exchanged", but(an[PersonAdded](), func(e *PersonAdded) { e.From = "21.11.2025" }), "from", "2025-11-21"},
+		{"a last day that is no day", but(an[PersonChanged](), func(e *PersonChanged) { e.Until = "soon" }), "until", "last day"},
+		{"a key of another kind", but(an[PersonKeysSet](), func(e *PersonKeysSet) { e.What = []string{"shoe size"} }), "what", "shoe size"},
+		{"authorised backwards", but(an[PersonAuthorised](), func(e *PersonAuthorised) { e.Until = "2025-01-01" }), "until", "before the first day"},
+		{"authorised for nothing we do", but(an[PersonAuthorised](), func(e *PersonAuthorised) { e.Operation = "casting" }), "operation", `"casting"`},
+		{"a station for nothing we do", but(an[StationAdded](), func(e *StationAdded) { e.Operation = "casting" }), "operation", `"casting"`},
+		{"a scan code with a wrong character", but(an[StationAdded](), func(e *StationAdded) { e.Code = "00ABCDEF91" }), "code", "check character"},
+		{"a scan code in small letters", but(an[StationAdded](), func(e *StationAdded) { e.Code = ScanCode(strings.ToLower(string(testCode))) }), "code", "check character"},
+		{"a policy about no gate", but(an[PolicySet](), func(e *PolicySet) { e.Gate = "no rain" }), "gate", `"no rain"`},
+		{"a policy about no operation", but(an[PolicySet](), func(e *PolicySet) { e.Op = "casting" }), "operation", `"casting"`},
+		{"a mode that is not", but(an[PolicySet](), func(e *PolicySet) { e.Mode = "shout" }), "mode", "silent, warn or stop"},
+		{"steps that do not count up", but(an[RouteReleased](), skipping), "steps.8", "count up from 1"},
+		{"a route without sintering", but(an[RouteReleased](), without(OpSinter)), "steps", "sintering is missing"},
+		{"a route without an end", but(an[RouteReleased](), without(OpDeliver)), "steps", "delivered is missing"},
+		{"an operation twice", but(an[RouteReleased](), func(e *RouteReleased) {
+			e.Steps = append(slices.Clone(e.Steps), RouteStep{Step: 9, Operation: OpPrint})
+		}), "steps.9", "print stands twice"},
+		{"an operation that we do not know", but(an[RouteReleased](), func(e *RouteReleased) {
+			e.Steps = append(slices.Clone(e.Steps), RouteStep{Step: 9, Operation: "casting"})
+		}), "steps.9", `"casting"`},
+		{"a drawing in feet", but(an[DesignReleased](), func(e *DesignReleased) { e.DrawingUnit = "ft" }), "drawing_unit", "mm or in"},
+		{"a size of nought", but(an[DesignReleased](), func(e *DesignReleased) { e.X = mm("0") }), "x", "more than zero"},
+		{"201 layers between passes", but(an[DesignReleased](), func(e *DesignReleased) { e.LayersBetweenPasses = 201 }), "layers_between_passes", "1 to 200"},
+		{"one characteristic twice", but(an[DesignReleased](), func(e *DesignReleased) { e.Characteristics = append(e.Characteristics[:1:1], e.Characteristics[0]) }), "characteristics", "CR40.1 stands twice"},
+		{"limits exchanged", but(an[DesignReleased](), one(func(c *Characteristic) { c.Lower, c.Upper = c.Upper, c.Lower })), "characteristics.1", "lower limit"},
+		{"limits that are one, in two units", but(an[DesignReleased](), one(func(c *Characteristic) {
+			c.Nominal, c.Lower, c.Upper = Reading{}, MustReading("1.0000", "in"), mm("25.4")
+		})), "characteristics.1", "lower limit"},
+		{"a nominal above its limits", but(an[DesignReleased](), one(func(c *Characteristic) { c.Nominal = mm("41") })), "characteristics.1", "nominal"},
+		{"a nominal below its only limit", but(an[DesignReleased](), one(func(c *Characteristic) { c.Nominal, c.Upper = mm("39"), Reading{} })), "characteristics.1", "nominal"},
+		{"an axis that is not", but(an[DesignReleased](), one(func(c *Characteristic) { c.Axis = "W" })), "characteristics.1", "X, Y, Z or none"},
+		{"a quantity that is not", but(an[DesignReleased](), one(func(c *Characteristic) { c.Kind = "colour" })), "characteristics.1", `"colour"`},
+		{"a limit of another quantity", but(an[DesignReleased](), one(func(c *Characteristic) { c.Upper = MustReading("50", "HRC") })), "characteristics.1", "50 HRC"},
+		{"a characteristic without a name", but(an[DesignReleased](), one(func(c *Characteristic) { c.Name = "" })), "characteristics.1", "CR40.1"},
+		{"an order for none", but(an[OrderTaken](), func(e *OrderTaken) { e.Quantity = 0 }), "quantity", "1 or more"},
+		{"changed to a quantity in words", but(an[OrderChanged](), func(e *OrderChanged) { e.Changes = []Change{{Field: "quantity", To: "three"}} }), "quantity", "whole number"},
+		{"changed to half a piece", but(an[OrderChanged](), func(e *OrderChanged) { e.Changes = []Change{{Field: "quantity", To: "1.5"}} }), "quantity", "whole number"},
+		{"changed to no day", but(an[OrderChanged](), func(e *OrderChanged) { e.Changes = []Change{{Field: "due", To: "tomorrow"}} }), "due", "2025-11-21"},
+		{"changed in what stays", but(an[OrderChanged](), func(e *OrderChanged) { e.Changes = []Change{{Field: "design", To: "CV60"}} }), "changes", `"design"`},
+		{"expired when it was mixed", but(an[LotReceived](), func(e *LotReceived) { e.ExpiresOn = "2025-08-12" }), "expires_on", "before the day it was mixed"},
+		{"open for ever", but(an[LotReceived](), func(e *LotReceived) { e.OpenLifeDays = 366 }), "open_life_days", "1 to 365"},
+		{"an empty container", but(an[ContainerReceived](), func(e *ContainerReceived) { e.Mass = grams("0") }), "mass", "more than zero"},
+		{"paste put back", but(an[PasteDrawn](), func(e *PasteDrawn) { e.Drawn = grams("-5") }), "drawn", "more than zero"},
+		{"a purge of less than nothing", but(an[PasteDrawn](), func(e *PasteDrawn) { e.Purged = grams("-0.1") }), "purged", "less than zero"},
+		{"layers backwards", but(an[PasteDrawn](), func(e *PasteDrawn) { e.FromLayer = 305 }), "to_layer", "from 305 to 304"},
+		{"layers from nought", but(an[LayersMade](), func(e *LayersMade) { e.FromLayer = 0 }), "to_layer", "1 or more"},
+		{"a furnace place twice", but(an[FurnaceAdded](), func(e *FurnaceAdded) { e.Positions = []Position{{"T1", "top", "insert"}, {"T1", "top", "coupon"}} }), "positions", "T1 stands twice"},
+		{"a furnace place for lunch", but(an[FurnaceAdded](), func(e *FurnaceAdded) { e.Positions = []Position{{"T1", "top", "lunch"}} }), "positions", `"lunch"`},
+		{"shrinkage typed for oversize", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.KX = times("0.1680") }), "kx", "1.10 to 1.30"},
+		{"oversize turned over", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.KY = times("0.8320") }), "ky", "green length divided by sintered"},
+		{"oversize a hair too large", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.KZ = times("1.3001") }), "kz", "1.10 to 1.30"},
+		{"oversize to three decimals", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.KX = times("1.202") }), "kx", "four decimals"},
+		{"a hash in capitals", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.ProgramHash = strings.ToUpper(programHash) }), "program_sha256", "64 digits"},
+		{"a hash cut short", but(an[PrintStarted](), func(e *PrintStarted) { e.ProgramHash = programHash[:63] }), "program_sha256", "64 digits"},
+		{"a release in its own place", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.Supersedes = e.Release }), "supersedes", "itself"},
+		{"20001 layers", but(an[PrintStarted](), func(e *PrintStarted) { e.Layers = 20001 }), "layers", "1 to 20000"},
+		{"a plate at 303 °F", but(an[PrintStarted](), func(e *PrintStarted) { e.Plate = MustReading("303", "F") }), "plate", "0 to 150 °C"},
+		{"a pass without its cutter", but(an[LayersMade](), func(e *LayersMade) { e.Cutter = " " }), "cutter", "missing"},
+		{"a pass below nought", but(an[LayersMade](), func(e *LayersMade) { e.Pass = -1 }), "pass", "count up from 1"},
+		{"drying air at 231 °F", but(an[LayersMade](), func(e *LayersMade) { e.Air = MustReading("231", "F") }), "air", "10 to 110 °C"},
+		{"an oven that is cold", but(an[DryingStarted](), func(e *DryingStarted) { e.Air = deg("9.9") }), "air", "10 to 110 °C"},
+		{"a part that is hot", but(an[ResultRecorded](), func(e *ResultRecorded) { e.PartTemp = deg("60.1") }), "part_temp", "20 °C"},
+		{"a result out of curiosity", but(an[ResultRecorded](), func(e *ResultRecorded) { e.Purpose = "curiosity" }), "purpose", "curiosity"},
+		{"contact above all of it", but(an[FitUpDone](), func(e *FitUpDone) { e.Spotting = MustReading("101", "%") }), "spotting", "0 to 100 %"},
+		{"a face that is not", but(an[FitUpDone](), func(e *FitUpDone) { e.Faces = []Face{{Face: "+Z"}} }), "faces", `"+Z"`},
+		{"stock added by grinding", but(an[FitUpDone](), func(e *FitUpDone) { e.Faces = []Face{{Face: "+X", Removed: mm("-0.01")}} }), "faces", "+X"},
+		{"a hold on the weather", but(an[HoldSet](), func(e *HoldSet) { e.OnKind = "weather" }), "on_kind", `"weather"`},
+		{"a number of spaces", but(an[MouldReceived](), func(e *MouldReceived) { e.Mould = "M301 " }), "mould", "space at its beginning or end"},
+		{"a number that is a web address", but(an[MouldReceived](), func(e *MouldReceived) { e.Mould = "M301?x=1" }), "mould", "label cannot carry"},
+		{"a number with a line break", but(an[MouldReceived](), func(e *MouldReceived) { e.Mould = "M3\n01" }), "mould", "label cannot carry"},
+		{"a number with a mark nobody sees", but(an[MouldReceived](), func(e *MouldReceived) { e.Mould = "M3\u200b01" }), "mould", "label cannot carry"},
+		{"a number that reads backwards", but(an[MouldReceived](), func(e *MouldReceived) { e.Mould = "M\u202e103" }), "mould", "label cannot carry"},
+		{"a number in no encoding", but(an[MouldReceived](), func(e *MouldReceived) { e.Mould = "M301\xff" }), "mould", "label cannot carry"},
+		{"a number of 41 characters", but(an[MouldReceived](), func(e *MouldReceived) { e.Mould = strings.Repeat("M", 41) }), "mould", "40 characters"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			wrong := wrongIn(t, tt.e)
+			if !strings.Contains(wrong[tt.field], tt.says) || len(wrong) != 1 {
+				t.Errorf("Valid says %q; want %q about %s alone", wrong, tt.says, tt.field)
+			}
+		})
+	}
+}
+
+// TestValidAtTheEdges: the last value that is allowed is allowed.
+func TestValidAtTheEdges(t *testing.T) {
+	for name, e := range map[string]Event{
+		"oversize 1.1000":         but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.KX = times("1.1000") }),
+		"oversize 1.3000":         but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.KX = times("1.3000") }),
+		"plate at 302 °F":         but(an[PrintStarted](), func(e *PrintStarted) { e.Plate = MustReading("302", "F") }),
+		"plate not measured":      but(an[PrintStarted](), func(e *PrintStarted) { e.Plate = Reading{} }),
+		"drying air at 230 °F":    but(an[LayersMade](), func(e *LayersMade) { e.Air = MustReading("230", "F") }),
+		"one layer, no pass":      but(an[LayersMade](), func(e *LayersMade) { e.FromLayer, e.ToLayer, e.Pass, e.Cutter = 5, 5, 0, "" }),
+		"no shim, typed as 0":     but(an[FitUpDone](), func(e *FitUpDone) { e.Shim = mm("0") }),
+		"expires the day it was":  but(an[LotReceived](), func(e *LotReceived) { e.ExpiresOn = e.MadeOn }),
+		"a number of 40":          but(an[MouldReceived](), func(e *MouldReceived) { e.Mould = strings.Repeat("M", 40) }),
+		"a number with an umlaut": but(an[MouldReceived](), func(e *MouldReceived) { e.Mould = "MÜ 301" }),
+		"no tempering on route":   but(an[RouteReleased](), without(OpTemper)),
+		"nominal on its limit":    but(an[DesignReleased](), one(func(c *Characteristic) { c.Nominal = c.Upper })),
+		"one limit only":          but(an[DesignReleased](), one(func(c *Characteristic) { c.Lower = Reading{} })),
+		"authorised for shaping":  but(an[PersonAuthorised](), func(e *PersonAuthorised) { e.Operation = "shape" }),
+	} {
+		if wrong := wrongIn(t, e); wrong != nil {
+			t.Errorf("%s is refused: %q", name, wrong)
+		}
+	}
+}
