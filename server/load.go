@@ -187,7 +187,7 @@ func (s *Server) place(w http.ResponseWriter, r *http.Request) error {
 	if !ok {
 		return show(w, r, statusOf(f), views.LoadPage(p))
 	}
-	return seeOther(w, r, views.PageOf("load", p.Load.Load)+"#place", insert+" lies at "+f.Value("position")+".")
+	return seeOther(w, r, views.PageOf("load", p.Load.Load), insert+" lies at "+f.Value("position")+".")
 }
 
 // laid finds the insert that was scanned for a place. A number typed at a

@@ -48,7 +48,7 @@ func (s *Server) page(h handler) http.HandlerFunc {
 		if status == http.StatusServiceUnavailable {
 			w.Header().Set("Retry-After", "1")
 		}
-		if err := show(w, r, status, views.Failure(s.frame(r, ""), status, text)); err != nil {
+		if err := show(w, r, status, views.Failure(s.frame(r, ""), status, text)); err != nil && r.Context().Err() == nil {
 			s.log.Error("showing a failure", "err", err)
 		}
 	}

@@ -16,21 +16,29 @@ import (
 
 func (s *Server) tabletRoutes(r chi.Router) {
 	r.Get("/stations", s.page(s.stations))
-	r.Post("/stations/{station}/tablets", s.page(s.registerTablet))
+	r.Post("/stations", s.page(s.registerTablet))
 	offer(s, r, s.newStation())
 }
 
 // stations answers GET /stations.
 func (s *Server) stations(w http.ResponseWriter, r *http.Request) error {
-	return s.showStations(w, r, http.StatusOK, views.Form{}, "")
+	return s.showStations(w, r, http.StatusOK, newTablet(), "")
 }
 
-func (s *Server) showStations(w http.ResponseWriter, r *http.Request, status int, sent views.Form, opens string) error {
+// newTablet is the form that registers a tablet. Its token goes with it, so
+// that a resend makes no second one.
+func newTablet() views.Form {
+	f := blank("", "/stations")
+	f.Values.Set("token", store.NewToken())
+	return f
+}
+
+func (s *Server) showStations(w http.ResponseWriter, r *http.Request, status int, f views.Form, opens string) error {
 	all, err := s.store.Stations(r.Context())
 	if err != nil {
 		return err
 	}
-	p := views.Stations{Frame: s.frame(r, "/book"), Stations: all, Opens: opens, New: s.may(r, shop.StationAdded{}, ""), Registers: s.may(r, shop.DeviceRegistered{}, "")}
+	p := views.Stations{Frame: s.frame(r, "/book"), Form: f, Stations: all, Opens: opens, New: s.may(r, shop.StationAdded{}, ""), Registers: s.may(r, shop.DeviceRegistered{}, "")}
 	devices, err := s.store.Devices(r.Context())
 	if err != nil {
 		return err
@@ -38,15 +46,6 @@ func (s *Server) showStations(w http.ResponseWriter, r *http.Request, status int
 	p.Tablets = map[string][]string{}
 	for _, d := range devices {
 		p.Tablets[d.Station] = append(p.Tablets[d.Station], d.Device)
-	}
-	p.Forms = map[string]views.Form{}
-	for _, st := range all {
-		f := blank("tablet-"+st.Station, "/stations/"+url.PathEscape(st.Station)+"/tablets")
-		f.Values.Set("token", store.NewToken()) // goes with the form, so that a resend makes no second one
-		if f.Name == sent.Name {
-			f = sent
-		}
-		p.Forms[st.Station] = f
 	}
 	return show(w, r, status, views.StationsPage(p))
 }
@@ -83,12 +82,11 @@ func (s *Server) newStation() making[shop.StationAdded] {
 	}
 }
 
-// registerTablet answers POST /stations/{station}/tablets with the address
+// registerTablet answers POST /stations with the address
 // that makes a tablet the station's own. It is shown once: only the hash of
 // its token is kept.
 func (s *Server) registerTablet(w http.ResponseWriter, r *http.Request) error {
-	number := pathWord(r, "station")
-	f, err := typed(r, "tablet-"+number, r.URL.Path)
+	f, err := typed(r, "", "/stations")
 	if err != nil {
 		return err
 	}
@@ -96,7 +94,7 @@ func (s *Server) registerTablet(w http.ResponseWriter, r *http.Request) error {
 	if !store.IsToken(token) {
 		return shop.Wrong("", "This form was changed on its way. Open the page again.")
 	}
-	ok, err := s.record(r, &f, shop.DeviceRegistered{Device: strings.TrimSpace(f.Value("device")), Station: number, Private: store.TokenHash(token)})
+	ok, err := s.record(r, &f, shop.DeviceRegistered{Device: strings.TrimSpace(f.Value("device")), Station: f.Value("station"), Private: store.TokenHash(token)})
 	if err != nil {
 		return err
 	}
@@ -107,7 +105,7 @@ func (s *Server) registerTablet(w http.ResponseWriter, r *http.Request) error {
 	if s.secure {
 		scheme = "https"
 	}
-	return s.showStations(w, r, http.StatusOK, views.Form{}, scheme+"://"+r.Host+tabletPath(token))
+	return s.showStations(w, r, http.StatusOK, newTablet(), scheme+"://"+r.Host+tabletPath(token))
 }
 
 func tabletPath(token string) string { return "/tablet?" + url.Values{"token": {token}}.Encode() }

@@ -103,6 +103,23 @@ func kindOf(err error) error {
 	return nil
 }
 
+// damaged turns what a driver says of a database that is broken, or is none of
+// ours, into a *Finding, and leaves all else as it is.
+func damaged(err error) error {
+	if lite, ok := errors.AsType[*sqlite.Error](err); ok {
+		switch lite.Code() & 0xff { // without the details
+		case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
+			return errors.Join(found("The database is damaged: %v.", lite), err)
+		case sqlite3.SQLITE_ERROR:
+			return errors.Join(found("The database is not a book of this program: %v.", lite), err)
+		}
+	}
+	if pg, ok := errors.AsType[*pgconn.PgError](err); ok && pg.Code == "42P01" { // no such table
+		return errors.Join(found("The database is not a book of this program: %s.", pg.Message), err)
+	}
+	return err
+}
+
 // stampForm is RFC 3339 of one width, so that text sorts as time does.
 const stampForm = "2006-01-02T15:04:05.000000Z"
 

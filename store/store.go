@@ -44,6 +44,8 @@ type Store struct {
 	log     *slog.Logger
 	signer  string
 
+	presence *presence // nil on PostgreSQL
+
 	jobs  chan *job
 	quit  chan struct{}
 	ended sync.WaitGroup
@@ -66,8 +68,11 @@ func Open(ctx context.Context, o Options) (*Store, error) {
 	if s.log == nil {
 		s.log = slog.Default()
 	}
+	if s.presence, err = enter(ctx, o.DB); err != nil {
+		return nil, err
+	}
 	if s.write, err = sql.Open(d.driver, d.writing(o.DB)); err != nil {
-		return nil, fmt.Errorf("opening the book: %w", err)
+		return nil, errors.Join(fmt.Errorf("opening the book: %w", err), s.Close())
 	}
 	s.write.SetMaxOpenConns(2)
 	if err := s.begin(ctx); err != nil {
@@ -110,7 +115,10 @@ func (s *Store) Close() error {
 	if s.db != nil {
 		err = s.db.Close()
 	}
-	return errors.Join(err, s.write.Close())
+	if s.write != nil {
+		err = errors.Join(err, s.write.Close())
+	}
+	return errors.Join(err, s.presence.leave())
 }
 
 // Now is the store's clock, in UTC and cut to microseconds, so that what is

@@ -52,10 +52,19 @@ type Stations struct {
 	Frame
 	Stations  []shop.Station
 	Tablets   map[string][]string // by station: their names
-	Forms     map[string]Form     // by station: registering a tablet
+	Form      Form                // registers a tablet
 	Opens     string              // the address that was just made, to be opened on the tablet
 	New       bool
 	Registers bool
+}
+
+// options are the stations to choose from.
+func (p Stations) options() []Option {
+	var o []Option
+	for _, st := range p.Stations {
+		o = append(o, Option{Value: st.Station, Text: st.Station + ", " + st.Name})
+	}
+	return o
 }
 
 // NewStation is the form for a station.

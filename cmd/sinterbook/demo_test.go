@@ -1,0 +1,241 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"net"
+	"net/http"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+
+	"sinterbook/store/scenario"
+	"sinterbook/store/shop"
+)
+
+func TestDemoListensOnThisComputerOnly(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct {
+		addr string
+		want string // part of the refusal, "" for none
+	}{
+		{"127.0.0.1:8470", ""},
+		{"127.9.9.9:0", ""},
+		{"[::1]:8470", ""},
+		{"localhost:8470", ""},
+		{":8470", "can be reached from outside"},
+		{"0.0.0.0:8470", "can be reached from outside"},
+		{"[::]:8470", "can be reached from outside"},
+		{"192.0.2.7:8470", "can be reached from outside"},
+		{"localhost.example:8470", "can be reached from outside"},
+		{"127.0.0.1", "is not an address to listen on"},
+	} {
+		t.Run(tt.addr, func(t *testing.T) {
+			data := t.TempDir()
+			err := demo(t.Context(), demoOptions{data: data, addr: tt.addr, scenario: "no such folder"}, io.Discard)
+			if tt.want == "" {
+				tt.want = "no such folder is not a folder with a scenario" // the next thing that is wrong
+			}
+			if err == nil || !strings.Contains(err.Error(), tt.want) {
+				t.Errorf("it says %v, want %q", err, tt.want)
+			}
+		})
+	}
+}
+
+// built is the folder of a demo book.
+func built(t *testing.T, o demoOptions) (demoOptions, string) {
+	t.Helper()
+	if o.data == "" {
+		o.data = t.TempDir()
+	}
+	o.addr, o.buildOnly = "127.0.0.1:0", true
+	var said bytes.Buffer
+	if err := demo(t.Context(), o, &said); err != nil {
+		t.Fatal(err)
+	}
+	return o, said.String()
+}
+
+func TestDemoIsBuiltOnce(t *testing.T) {
+	t.Parallel()
+	o, said := built(t, demoOptions{})
+	if !regexp.MustCompile(`The demo's history was recorded: \d{3} entries\.\n`).MatchString(said) {
+		t.Errorf("it says\n%s", said)
+	}
+	first, err := readDemo(o.data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	other := filepath.Join(o.data, "book.db")
+	if err := os.WriteFile(other, []byte("another book"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, said := built(t, o); !strings.Contains(said, "stands in "+o.data) {
+		t.Errorf("the second time it says\n%s", said)
+	}
+	o.fresh = true
+	built(t, o)
+	second, err := readDemo(o.data)
+	if err != nil || second.People[0].Password == first.People[0].Password {
+		t.Errorf("a fresh book has the old passwords (%v)", err)
+	}
+	if text, err := os.ReadFile(other); err != nil || string(text) != "another book" {
+		t.Errorf("another book in the folder is %q (%v)", text, err)
+	}
+}
+
+// TestDemoKeys: everyone can sign in, and neither the log nor the table beside
+// it has what they type.
+func TestDemoKeys(t *testing.T) {
+	t.Parallel()
+	o, _ := built(t, demoOptions{})
+	r, err := readDemo(o.data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, err := openDemo(t.Context(), o.data, r.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer st.Close()
+	if len(r.People) != 11 {
+		t.Errorf("%d people have keys, want 11", len(r.People))
+	}
+	for _, p := range r.People {
+		k, err := st.Keys(t.Context(), p.Badge)
+		if err != nil || !strings.HasPrefix(k.PIN, "$argon2id$") || !strings.HasPrefix(k.Password, "$argon2id$") || k.Name == "" {
+			t.Errorf("%s has the keys %+v (%v)", p.Badge, k, err)
+		}
+		entries, err := st.History(t.Context(), shop.Subject("person", p.Badge), 0, 100)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, e := range entries {
+			if strings.Contains(e.Payload, p.PIN) || strings.Contains(e.Payload, p.Password) {
+				t.Errorf("the log has a secret of %s", p.Badge)
+			}
+		}
+	}
+}
+
+// TestDemoClockGoesOn: a demo that is started again is later than anything in
+// its book, and never earlier than its scenario's now.
+func TestDemoClockGoesOn(t *testing.T) {
+	t.Parallel()
+	o, _ := built(t, demoOptions{})
+	now, err := scenario.Now(scenario.Demo())
+	if err != nil {
+		t.Fatal(err)
+	}
+	st, err := openDemo(t.Context(), o.data, now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer st.Close()
+	b, err := st.Book(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	newest, err := st.Entry(t.Context(), b.Size-1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := st.Now(); got.Before(now) || got.Before(newest.Entered.Add(time.Second)) || got.After(newest.Entered.Add(time.Hour)) {
+		t.Errorf("the clock reads %s; now is %s and the newest entry is of %s", got, now, newest.Entered)
+	}
+	later := now.Add(1000 * time.Hour)
+	st2, err := openDemo(t.Context(), o.data, later)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer st2.Close()
+	if got := st2.Now(); got.Before(later) {
+		t.Errorf("the clock reads %s, before %s", got, later)
+	}
+}
+
+// TestDemoBeginsAgain: a folder that is wrong leaves no demo behind, and the
+// next start builds one.
+func TestDemoBeginsAgain(t *testing.T) {
+	t.Parallel()
+	o := demoOptions{data: t.TempDir(), addr: "127.0.0.1:0", buildOnly: true, scenario: t.TempDir()}
+	if err := os.CopyFS(o.scenario, scenario.Demo()); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(o.scenario, "moulds.csv"), []byte("mould,customer,in_at\nM301,K1,yesterday\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	err := demo(t.Context(), o, io.Discard)
+	if err == nil || !strings.Contains(err.Error(), `moulds.csv line 2, column in_at: "yesterday" is not a time`) {
+		t.Fatalf("it says %v", err)
+	}
+	if _, err := os.Stat(filepath.Join(o.data, demoState)); err == nil {
+		t.Error("a demo that failed counts as built")
+	}
+	o.scenario = ""
+	built(t, o)
+}
+
+// TestDemoServes: it says where it is and with what to sign in, takes the next
+// port where its own is in use, answers, and stops when it is told to.
+func TestDemoServes(t *testing.T) {
+	t.Parallel()
+	o, _ := built(t, demoOptions{})
+	taken, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer taken.Close()
+	o.buildOnly, o.addr = false, taken.Addr().String()
+	ctx, stop := context.WithCancel(t.Context())
+	out, in := io.Pipe()
+	ended := make(chan error, 1)
+	go func() {
+		err := demo(ctx, o, in)
+		in.CloseWithError(io.EOF)
+		ended <- err
+	}()
+	said := untilText(t, out, "Ctrl-C")
+	found := regexp.MustCompile(`open at (http://[\d.:]+/)`).FindStringSubmatch(said)
+	if found == nil || strings.Contains(found[1], o.addr+"/") {
+		t.Fatalf("it says\n%s", said)
+	}
+	for _, kind := range []string{"operator         badge 204 ", "toolmaker        badge 501 ", "quality manager  badge 601 ", "auditor          badge 900 "} {
+		if !strings.Contains(said, kind) {
+			t.Errorf("it does not say %q:\n%s", kind, said)
+		}
+	}
+	answer, err := http.Get(found[1] + "livez")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	if answer.StatusCode != http.StatusOK {
+		t.Errorf("it answers %s", answer.Status)
+	}
+	stop()
+	if err := <-ended; err != nil {
+		t.Errorf("it ends with %v", err)
+	}
+}
+
+// untilText reads what is said up to a text, and drops the rest.
+func untilText(t *testing.T, r io.Reader, text string) string {
+	t.Helper()
+	var said strings.Builder
+	chunk := make([]byte, 4096)
+	for !strings.Contains(said.String(), text) {
+		n, err := r.Read(chunk)
+		said.Write(chunk[:n])
+		if err != nil {
+			t.Fatalf("it ends after saying\n%s", said.String())
+		}
+	}
+	go io.Copy(io.Discard, r)
+	return said.String()
+}

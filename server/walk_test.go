@@ -1,0 +1,354 @@
+package server
+
+import (
+	"context"
+	"database/sql"
+	"io"
+	"log/slog"
+	"maps"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/google/uuid"
+	"golang.org/x/mod/sumdb/note"
+
+	"sinterbook/store"
+)
+
+// TestWalk takes one insert from an empty book to its delivery in a real
+// browser, on both databases: every form is filled in by its labels, every scan
+// is typed, and what is read is what the page says.
+func TestWalk(t *testing.T) {
+	t.Run("sqlite", func(t *testing.T) {
+		t.Parallel()
+		chromiumPath(t)
+		walked(t, filepath.Join(t.TempDir(), "book.db"))
+	})
+	t.Run("postgres", func(t *testing.T) {
+		t.Parallel()
+		chromiumPath(t)
+		walked(t, schemaAddress(t))
+	})
+}
+
+// schemaAddress makes a schema of its own on the test server.
+func schemaAddress(t testing.TB) string {
+	t.Helper()
+	base := os.Getenv("SINTERBOOK_TEST_POSTGRES")
+	if base == "" {
+		if os.Getenv("SINTERBOOK_TEST_ALL") == "1" {
+			t.Fatal("a PostgreSQL server, named by SINTERBOOK_TEST_POSTGRES, is missing")
+		}
+		t.Skip("needs a PostgreSQL server, named by SINTERBOOK_TEST_POSTGRES: apt-get install postgresql")
+	}
+	schema := "w" + strings.ReplaceAll(uuid.NewString(), "-", "")
+	db, err := sql.Open("pgx", base)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if _, err := db.Exec("DROP SCHEMA " + schema + " CASCADE"); err != nil {
+			t.Error(err)
+		}
+		db.Close()
+	})
+	if _, err := db.Exec("CREATE SCHEMA " + schema); err != nil {
+		t.Fatal(err)
+	}
+	u, err := url.Parse(base)
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := u.Query()
+	q.Set("search_path", schema)
+	u.RawQuery = q.Encode()
+	return u.String()
+}
+
+// A walk is a book and the browsers of the people who keep it.
+type walk struct {
+	*bookTest
+	browser context.Context
+	at      *httptest.Server
+	lost    atomic.Bool // the next answer to a form is lost on its way
+	slow    atomic.Bool // the next answer to a form is late
+
+	manager, engineer, planner          *tab // in the office
+	printer, oven, furnace, bench, fits *tab // tablets
+	code                                map[string]string
+}
+
+// unopened is a book without its first page at an address of a database.
+func unopened(t testing.TB, address string) (b *bookTest, verifier string) {
+	t.Helper()
+	b = &bookTest{TB: t}
+	b.set(morning)
+	signer, verifier, err := note.GenerateKey(nil, "sinterbook-test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b.store, err = store.Open(t.Context(), store.Options{DB: address, Now: b.now, Signer: signer}); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := b.store.Close(); err != nil {
+			t.Error(err)
+		}
+	})
+	return b, verifier
+}
+
+const setUpToken = "opens-once"
+
+func walked(t *testing.T, address string) {
+	b, verifier := unopened(t, address)
+	b.server = New(Config{Store: b.store, Log: slog.New(slog.NewTextHandler(t.Output(), nil)), SetupToken: setUpToken, Verifier: verifier})
+	w := &walk{bookTest: b, code: map[string]string{}}
+	w.at = httptest.NewServer(w.losing(b.server.Handler()))
+	t.Cleanup(w.at.Close)
+	w.browser = chromium(t)
+
+	w.setUp()
+	w.people()
+	w.equipment()
+	w.office()
+	w.tablets()
+	w.print()
+	w.dry()
+	w.sinter()
+	w.inspect()
+	w.fit()
+	w.deliver()
+	w.read()
+	w.endsWell()
+}
+
+// losing records what is sent, but loses the answer or holds it back when it
+// is told to.
+func (w *walk) losing(h http.Handler) http.Handler {
+	return http.HandlerFunc(func(out http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodPost && w.lost.CompareAndSwap(true, false) {
+			h.ServeHTTP(httptest.NewRecorder(), r)
+			panic(http.ErrAbortHandler)
+		}
+		if r.Method == http.MethodPost && w.slow.CompareAndSwap(true, false) {
+			answer := httptest.NewRecorder()
+			h.ServeHTTP(answer, r)
+			time.Sleep(400 * time.Millisecond)
+			maps.Copy(out.Header(), answer.Header())
+			out.WriteHeader(answer.Code)
+			io.Copy(out, answer.Body)
+			return
+		}
+		h.ServeHTTP(out, r)
+	})
+}
+
+// pressTwice clicks twice before there is an answer.
+func (w *walk) pressTwice(o *tab, text string) {
+	w.Helper()
+	w.slow.Store(true)
+	p := script[struct{ X, Y float64 }](o, "pressable", text)
+	o.loaded("pressing twice "+text, chromedp.Steps(chromedp.MouseClickXY(p.X, p.Y), chromedp.MouseClickXY(p.X, p.Y)))
+	if w.slow.Load() {
+		w.Errorf("%q sent nothing", text)
+	}
+}
+
+// grown fails the test unless an act brings the log so many entries.
+func (w *walk) grown(by int64, act func()) {
+	w.Helper()
+	before := w.entries()
+	act()
+	if got := w.entries() - before; got != by {
+		w.Errorf("the log grew by %d entries; want %d", got, by)
+	}
+}
+
+// setUp opens the book by the link of the console.
+func (w *walk) setUp() {
+	m := newTab(w.TB, w.browser, w.at.URL)
+	m.open("/").reads("This book is not open yet")
+	m.open("/set-up?token="+setUpToken).fields("The shop's name", "Test Shop", "Time zone", "Europe/Vienna", "The quality manager's badge", "601", "Name", "A. Example",
+		"Password", rightPassword, "Password again", rightPassword, "PIN", rightPIN, "PIN again", rightPIN).press("Open the book")
+	m.reads("The book is open", "Test Shop")
+	w.manager = m
+}
+
+// people gives out the badges.
+func (w *walk) people() {
+	for _, p := range []struct {
+		badge, role string
+		operations  []string
+	}{
+		{"101", "process engineer", []string{"Release"}}, {"204", "print operator", []string{"Print, dry, shape", "Final drying"}}, {"311", "furnace operator", []string{"Sintering", "Tempering"}},
+		{"402", "inspector", []string{"Inspection"}}, {"501", "toolmaker", []string{"Fit-up"}}, {"700", "planner", nil}, {"900", "auditor", nil}, {"601", "", []string{"Delivered"}},
+	} {
+		m := w.manager
+		if p.role != "" {
+			m.open("/people").press("Give out a badge").fields("Badge number", p.badge, "First day", "2025-01-01", p.role, "on").press("Give out the badge")
+			m.reads("Badge "+p.badge+" was given out").fields("New PIN", rightPIN, "New PIN again", rightPIN, "New password", rightPassword, "New password again", rightPassword).press("Set them")
+			m.reads("Recorded: PIN and password")
+		}
+		m.open("/people/" + p.badge)
+		for _, operation := range p.operations {
+			m.unfold("Authorise for an operation")
+			m.under("Authorise for an operation").fields("Operation", operation, "First day", "2025-01-01", "Number of the training record", "TR-001").press("Authorise")
+			m.reads("The authorisation was recorded.")
+		}
+		w.code[p.badge] = ungrouped(m.fact("Scan code of the badge"))
+	}
+	w.engineer, w.planner = w.inOffice("101"), w.inOffice("700")
+}
+
+func ungrouped(code string) string { return strings.ReplaceAll(code, " ", "") }
+
+// inOffice signs in with a password.
+func (w *walk) inOffice(badge string) *tab {
+	o := newTab(w.TB, w.browser, w.at.URL)
+	o.open("/").fields("Badge", badge, "Password", rightPassword).press("Sign in")
+	return o
+}
+
+// nextDay lets time pass; those in the office sign in again.
+func (w *walk) nextDay(d time.Duration) {
+	w.advance(d)
+	for badge, o := range map[string]*tab{"601": w.manager, "101": w.engineer, "700": w.planner} {
+		o.open("/").reads("Sign in").fields("Badge", badge, "Password", rightPassword).press("Sign in")
+	}
+}
+
+// equipment puts the machine, the furnace and the gauges into the book.
+func (w *walk) equipment() {
+	e := w.engineer
+	e.open("/machines").reads("No machine was added yet").press("Add a machine").fields("Machine number", "P1", "Nozzle bore", "0.6", "Unit of the bore", "mm").press("Add the machine")
+	w.code["P1"] = ungrouped(e.cell("P1", "Scan code"))
+	e.open("/furnaces").press("Add a furnace").fields("Furnace number", "F2", "Position, line 1", "T1", "Zone, line 1", "top", "For, line 1", "an insert",
+		"Position, line 2", "M1", "Zone, line 2", "middle", "For, line 2", "an insert").press("Add the furnace")
+	e.reads("F2", "T1", "M1")
+	m := w.manager
+	m.open("/gauges").press("Enter a gauge").fields("Gauge number", "M-12", "Kind of gauge", "micrometer", "Range", "25-50 mm", "Resolution", "0.001",
+		"Permissible error, plus or minus", "0.004", "Unit of both", "mm").press("Enter the gauge")
+	m.press("Enter a gauge").fields("Gauge number", "HT-1", "Kind of gauge", "hardness tester", "Range", "20-70 HRC").press("Enter the gauge")
+	w.code["M-12"], w.code["HT-1"] = ungrouped(m.cell("M-12", "Scan code")), ungrouped(m.cell("HT-1", "Scan code"))
+}
+
+// office takes in what an insert needs before it is begun: design, route,
+// mould, order, lot, container, release and traveler.
+func (w *walk) office() {
+	e, p := w.engineer, w.planner
+	e.open("/designs").press("Release a design").fields("Part number", "CR40", "Revision", "B", "Name of the part", "core", "Material", "HT44",
+		"Unit of the drawing", "mm", "Nominal size in X", "40", "Nominal size in Y", "30", "Nominal size in Z", "25",
+		"Layer height", "0.1", "Unit of the layer height", "mm", "Layers between shaping passes", "5", "Build orientation", "+Z up",
+		"Number, line 1", "1", "Name, line 1", "size X", "Axis, line 1", "X", "Measures, line 1", "length", "Nominal, line 1", "40", "Lower limit, line 1", "39.950", "Upper limit, line 1", "40.050", "Unit, line 1", "mm", "Key characteristic, line 1", "yes", "How it is measured, line 1", "micrometer",
+		"Number, line 2", "9", "Name, line 2", "hardness", "Measures, line 2", "hardness", "Lower limit, line 2", "46", "Upper limit, line 2", "50", "Unit, line 2", "HRC", "How it is measured, line 2", "hardness tester").
+		press("Release the design").reads("CR40", "size X")
+	e.open("/routes").press("Make a route").fields("Name of the route", "RT-1", "Version", "1")
+	for i, operation := range []string{"design release", "print", "final drying", "sintering", "tempering", "inspection", "fit-up", "delivered"} {
+		line := []string{"Operation, line 1", "What it records, line 1", "May be left out, line 1"}
+		for n := range line {
+			line[n] = strings.TrimSuffix(line[n], "1") + string(rune('1'+i))
+		}
+		e.fields(line[0], operation, line[1], "its records")
+		if operation == "tempering" {
+			e.fill(line[2], "yes")
+		}
+	}
+	e.press("Put it in force").reads("RT-1, version 1")
+	p.open("/moulds").press("Receive a mould").fields("Mould number", "M301", "Customer", "K1").press("Receive the mould").reads("M301 is in the toolroom")
+	w.code["M301"] = ungrouped(p.open("/moulds").cell("M301", "Scan code"))
+	p.open("/orders").press("Take an order").fields("Order number", "O-1", "Customer", "K1", "Design", "CR40 core", "Quantity", "1", "Due", "2025-11-15",
+		"Unit in which its sizes are typed", "mm", "For mould", "M301").press("Take the order").reads("Order O-1 was taken.")
+	w.staleOrder()
+	for _, lot := range []string{"L2509-A", "L2510-B"} {
+		e.open("/lots").press("Receive a lot").fields("Lot number", lot, "Material", "HT44 paste", "Day it was mixed", "2025-09-13", "Last day of use", "2026-01-10",
+			"Open life, days", "30", "Maker's certificate", "C-118").press("Receive the lot")
+		e.fields("What the release rests on", "receipt coupons", "Your PIN", rightPIN).press("Release " + lot).reads("Released")
+		e.open("/new/container").fields("Lot", lot, "Container number", lot+"/01", "Mass of paste in it", "2499.8", "Unit of the mass", "g").press("Receive the container")
+		e.open("/containers/" + lot + "/01").press("Record that it was opened")
+		w.code[lot] = ungrouped(e.fact("Scan code"))
+	}
+	w.release()
+	p.open("/orders/O-1").press("Open a traveler").fill("Serial number", "I-0001").press("Open the traveler").reads("The traveler of I-0001 is open.")
+	e.open("/inserts/I-0001").press("Assign a release").fill("Release", "DR-02 A").press("Assign it")
+	w.code["I-0001"] = w.scanCode(e)
+}
+
+// scanCode reads the scan code in the heading of a page.
+func (w *walk) scanCode(o *tab) string {
+	w.Helper()
+	_, after, ok := strings.Cut(o.words(), "Scan code ")
+	words := strings.Fields(after)
+	if !ok || len(words) < 2 {
+		w.Fatalf("there is no scan code: %s", o.words())
+	}
+	return words[0] + words[1]
+}
+
+// staleOrder edits one order in two tabs of one person: the second is told
+// what the first changed, and loses no word.
+func (w *walk) staleOrder() {
+	w.grown(2, func() {
+		one := w.planner.open("/orders/O-1")
+		two := one.beside().open("/orders/O-1")
+		one.under("Change the order").fill("Quantity", "2").press("Save the change").reads("Order O-1 was changed.")
+		two.under("Change the order").fill("Remark", "use setter B").press("Save the change")
+		two.reads("Changed meanwhile", "Badge 700", "quantity from 1 to 2")
+		if got := two.value("Remark"); got != "use setter B" {
+			w.Errorf("the remark comes back as %q", got)
+		}
+		two.press("Save the change").reads("Order O-1 was changed.")
+		if remark, quantity := two.value("Remark"), two.value("Quantity"); remark != "use setter B" || quantity != "2" {
+			w.Errorf("the order has quantity %s and remark %q", quantity, remark)
+		}
+		two.quiet("a second tab")
+	})
+}
+
+// release is drafted by one, and signed by two.
+func (w *walk) release() {
+	e, m := w.engineer, w.manager
+	e.open("/releases").press("Draft a release").fields("Release number", "DR-02 A", "Design", "CR40 core", "Build orientation", "+Z up", "Paste lot", "L2509-A", "Machine", "P1",
+		"Furnace recipe", "SR-1340 C", "Oversize in X", "1.2019", "Oversize in Y", "1.2019", "Oversize in Z", "1.2180", "What the factors rest on", "receipt coupons",
+		"Program name", "CR40.pgm", "SHA-256 of the program", testProgram).press("Draft the release")
+	e.reads("DR-02 A").fill("Your PIN", rightPIN).press("Sign DR-02 A")
+	m.open("/releases").press("DR-02 A").fill("Your PIN", "000000").press("Sign DR-02 A").reads("Nothing was")
+	m.fill("Your PIN", rightPIN).press("Sign DR-02 A").reads("in force")
+}
+
+// tablets registers one at each station and signs in by badge and PIN.
+func (w *walk) tablets() {
+	for _, s := range []struct {
+		station, name, operation, equipment, badge string
+		tablet                                     **tab
+	}{
+		{"PR1", "Printer P1", "Print, dry, shape", "P1", "204", &w.printer}, {"DR1", "Drying", "Final drying", "", "204", &w.oven}, {"FU2", "Furnace F2", "Sintering", "F2", "311", &w.furnace},
+		{"IN1", "Inspection", "Inspection", "", "402", &w.bench}, {"FT1", "Fit-up", "Fit-up", "", "501", &w.fits},
+	} {
+		m := w.manager
+		m.open("/stations").press("Add a station").fields("Station number", s.station, "Name", s.name, "Operation done there", s.operation)
+		if s.equipment != "" {
+			m.fill("Machine or furnace that stands there", s.equipment)
+		}
+		m.press("Add the station").under("Register a tablet").fields("Station", s.station, "The tablet's name", "T-"+s.station).press("Make its address")
+		_, after, _ := strings.Cut(m.words(), "Open this address on the tablet ")
+		address := strings.Fields(after)[0]
+		*s.tablet = newTab(w.TB, w.browser, w.at.URL).open(address).press("Register this tablet")
+		w.atTablet(*s.tablet, s.badge)
+		(*s.tablet).reads(s.name)
+	}
+}
+
+// atTablet signs in with the scan of a badge and a PIN.
+func (w *walk) atTablet(tablet *tab, badge string) {
+	w.Helper()
+	tablet.open("/station").fields("Badge", w.code[badge], "PIN", rightPIN).press("Sign in").reads(badge, "Scan a traveler to begin.")
+}
