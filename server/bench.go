@@ -132,10 +132,10 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 		}
 	}
 	switch {
-	case !sent && (p.Stops() || p.Auditing()):
+	case !sent && (p.Stops() || p.Auditing() || p.Picks()):
 		p.Form = nil
-	case !sent && p.Asks:
-		p.Form.Objections, p.Form.Asks, p.Form.Refused = p.Objections, true, "Going on asks for a reason."
+	case p.Asks && p.Form.Refused == "":
+		p.Form.Objections, p.Form.Asks, p.Form.Refused = p.Objections, true, "It can be done all the same. The reason is kept in the history."
 	}
 	s.ways(r, p)
 	p.Scan.Action, p.Scan.Hint = scanFor(*p), views.ScanHint(p.Act)

@@ -56,7 +56,7 @@ func TestBeginLoad(t *testing.T) {
 func TestPlaceByScan(t *testing.T) {
 	b := loading(t)
 	p := b.get("311", "/loads/F2-06").says(http.StatusOK, "free, next")
-	for _, to := range []string{"/loads/F2-06?place=T1#place", "/loads/F2-06?place=B1#place"} {
+	for _, to := range []string{"/loads/F2-06?place=T1#f-place-insert", "/loads/F2-06?place=B1#f-place-insert"} {
 		if !slices.Contains(p.links(), to) {
 			t.Errorf("the picture does not lead to %s", to)
 		}

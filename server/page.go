@@ -81,7 +81,8 @@ func answer(err error) (status int, text string) {
 }
 
 // show renders a page whole before the first byte goes out, so that an error
-// in the middle is still a clean answer.
+// in the middle is still a clean answer. The notice that it carries is not
+// shown again.
 func show(w http.ResponseWriter, r *http.Request, status int, c templ.Component) error {
 	var b bytes.Buffer
 	if err := c.Render(r.Context(), &b); err != nil {
@@ -89,6 +90,9 @@ func show(w http.ResponseWriter, r *http.Request, status int, c templ.Component)
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Cache-Control", "no-store")
+	if _, err := r.Cookie(noticeCookie); err == nil {
+		http.SetCookie(w, &http.Cookie{Name: noticeCookie, Path: "/", MaxAge: -1, HttpOnly: true, SameSite: http.SameSiteLaxMode})
+	}
 	w.WriteHeader(status)
 	_, err := w.Write(b.Bytes())
 	return err
@@ -150,7 +154,7 @@ func (s *Server) frame(r *http.Request, here string) views.Frame {
 	v := visitorOf(r)
 	f := views.Frame{
 		Demo: s.demo, Person: v.Person.Badge, Role: v.Person.RoleWords(), Station: v.Station.Name,
-		Style: static.URL("app.css"), Script: static.URL("app.js"), Notice: takeNotice(r),
+		Icon: static.URL("icon.svg"), Style: static.URL("app.css"), Script: static.URL("app.js"), Notice: takeNotice(r),
 	}
 	zone := time.UTC
 	if b, err := s.store.Book(r.Context()); err == nil {
@@ -287,7 +291,7 @@ func seeOther(w http.ResponseWriter, r *http.Request, to, notice string) error {
 
 const noticeCookie = "notice"
 
-// takeNotice reads the sentence that the act before left; it lapses by itself.
+// takeNotice reads the sentence that the act before left.
 func takeNotice(r *http.Request) string {
 	c, err := r.Cookie(noticeCookie)
 	if err != nil {

@@ -73,11 +73,11 @@ func (s *Server) setUp(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	keys, said := s.readKeys(r, &f, f.Value("badge"), "password")
-	if err := said.Err(); err != nil {
-		if err := returned(&f, err); err != nil {
-			return err
-		}
-	} else if err := returned(&f, s.openBook(r, f, keys)); err != nil {
+	opened, person, err := s.firstPage(&f, said)
+	if err == nil {
+		err = s.openBook(r, opened, person, keysSet(person.Badge, keys))
+	}
+	if err := returned(&f, err); err != nil {
 		return err
 	}
 	if len(f.Wrong) > 0 || f.Refused != "" {
@@ -89,35 +89,44 @@ func (s *Server) setUp(w http.ResponseWriter, r *http.Request) error {
 	return seeOther(w, r, "/book", "The book is open. Next: the people of the shop, its stations and its machines.")
 }
 
+// firstPage makes the first entries out of the form, with all that is wrong.
+func (s *Server) firstPage(f *views.Form, said shop.Fields) (shop.BookOpened, shop.PersonAdded, error) {
+	opened := shop.BookOpened{Site: strings.TrimSpace(f.Value("site")), Zone: f.Value("zone"), Verifier: s.setup.verifier}
+	person := shop.PersonAdded{Badge: f.Value("badge"), Roles: []shop.Role{shop.QualityManager}, Code: newCode(f)}
+	zone, err := time.LoadLocation(opened.Zone)
+	if err != nil {
+		zone = time.UTC
+	}
+	person.From = shop.DayOf(s.now(), zone)
+	for _, err := range []error{opened.Valid(), person.Valid()} {
+		if err := said.Take(err); err != nil {
+			return opened, person, err
+		}
+	}
+	return opened, person, said.Err()
+}
+
 // openBook records the first entries of a book. What a try before this one
 // has recorded already is not recorded again.
-func (s *Server) openBook(r *http.Request, f views.Form, keys shop.PersonKeys) error {
-	ctx, zone, badge := r.Context(), f.Value("zone"), f.Value("badge")
+func (s *Server) openBook(r *http.Request, opened shop.BookOpened, person shop.PersonAdded, keys shop.PersonKeysSet) error {
+	ctx := r.Context()
 	put := func(by string, e shop.Event) error {
-		_, err := s.store.Record(ctx, shop.Entry{ID: uuid.Must(uuid.NewV7()), Zone: zone, By: by, Event: e})
-		return err
-	}
-	loc, err := time.LoadLocation(zone)
-	if err != nil || zone == "" || zone == "Local" {
-		return shop.Wrong("zone", "%q is not a time zone: write it like Europe/Vienna or America/Chicago.", zone)
-	}
-	person := shop.PersonAdded{Badge: badge, Roles: []shop.Role{shop.QualityManager}, From: shop.DayOf(s.now(), loc), Code: newCode(&f)}
-	if err := person.Valid(); err != nil {
+		_, err := s.store.Record(ctx, shop.Entry{ID: uuid.Must(uuid.NewV7()), Zone: opened.Zone, By: by, Event: e})
 		return err
 	}
 	if _, err := s.store.Book(ctx); errors.Is(err, shop.ErrNotFound) {
-		if err := put("", shop.BookOpened{Site: strings.TrimSpace(f.Value("site")), Zone: zone, Verifier: s.setup.verifier}); err != nil {
+		if err := put("", opened); err != nil {
 			return err
 		}
 	} else if err != nil {
 		return err
 	}
-	if _, err := s.store.Person(ctx, badge); errors.Is(err, shop.ErrNotFound) {
+	if _, err := s.store.Person(ctx, person.Badge); errors.Is(err, shop.ErrNotFound) {
 		if err := put("", person); err != nil {
 			return err
 		}
 	} else if err != nil {
 		return err
 	}
-	return put(badge, keysSet(badge, keys))
+	return put(person.Badge, keys)
 }

@@ -399,7 +399,7 @@ func TestSetUp(t *testing.T) {
 	for _, hidden := range []string{"command", "token", "code"} {
 		fields.Set(hidden, attrOf(namedField(t, p.mustForm("/set-up"), hidden), "value"))
 	}
-	p = w.post("/set-up", fields).says(http.StatusUnprocessableEntity, "too easy to guess")
+	p = w.post("/set-up", fields).says(http.StatusUnprocessableEntity, "too easy to guess", "not a time zone")
 	if got := attrOf(namedField(t, p.mustForm("/set-up"), "site"), "value"); got != "Test Shop" {
 		t.Errorf("the typed shop's name came back as %q", got)
 	}

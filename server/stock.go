@@ -65,5 +65,8 @@ func (s *Server) scrapPage(r *http.Request) (views.Scrap, error) {
 		return views.Scrap{}, err
 	}
 	t, err := s.travelerPage(r)
+	if err == nil {
+		err = open(t.Insert, true)
+	}
 	return views.Scrap{Frame: t.Frame, Insert: t.Insert, Design: t.Design}, err
 }

@@ -194,7 +194,7 @@ func (s *Server) travelerActs(r *http.Request, p views.Traveler) []views.Link {
 	if s.may(r, shop.HoldSet{}, "") {
 		acts = append(acts, views.Link{Href: "/holds?on_kind=insert&on_code=" + url.QueryEscape(i.Insert) + "#hold", Text: "Hold this insert"})
 	}
-	if i.Status != shop.StatusScrapped && i.Status != shop.StatusDelivered && s.may(r, shop.InsertScrapped{}, "") {
+	if open(i, true) == nil && s.may(r, shop.InsertScrapped{}, "") {
 		acts = append(acts, views.Link{Href: here + "/scrap", Text: "Scrap it"})
 	}
 	return acts
@@ -248,9 +248,21 @@ func (s *Server) assignPage(r *http.Request) (views.Assign, error) {
 	if err != nil {
 		return views.Assign{}, err
 	}
+	if err := open(t.Insert, false); err != nil {
+		return views.Assign{}, err
+	}
 	p := views.Assign{Frame: t.Frame, Insert: t.Insert, Design: t.Design, Now: s.now()}
 	p.Releases, err = s.store.ReleasesOf(r.Context(), t.Insert.Design, t.Insert.Revision)
 	return p, err
+}
+
+// open refuses a form about the route of an insert that is at its end. One in
+// stock can still be scrapped.
+func open(i shop.Insert, scraps bool) error {
+	if !i.Done || scraps && i.Status == shop.StatusStock {
+		return nil
+	}
+	return &shop.Refusal{Kind: shop.ErrConflict, Why: i.Insert + " is " + i.Status + ": its route is at its end."}
 }
 
 // leaveOutForm answers GET /inserts/{insert}/leave-out.
@@ -293,6 +305,9 @@ func (s *Server) leaveOutPage(r *http.Request) (views.LeaveOut, error) {
 	}
 	t, err := s.travelerPage(r)
 	if err != nil {
+		return views.LeaveOut{}, err
+	}
+	if err := open(t.Insert, false); err != nil {
 		return views.LeaveOut{}, err
 	}
 	p := views.LeaveOut{Frame: t.Frame, Insert: t.Insert, Design: t.Design}

@@ -51,6 +51,7 @@ if (scan) {
 // because a disabled button would not be sent with it.
 document.addEventListener("submit", (e) => {
   if (e.target.method !== "post") return;
+  keep(tab, "sent", here);
   const buttons = e.target.querySelectorAll("button:not([type=button])");
   setTimeout(() => buttons.forEach((b) => { b.disabled = true; }));
 });
@@ -59,7 +60,7 @@ document.addEventListener("submit", (e) => {
 // page for nobody in particular forgets it: the next person is another.
 const typed = () => [...document.querySelectorAll("main :is(input, textarea, select)[id][name]")]
   .filter((f) => !["password", "hidden", "checkbox", "radio", "file"].includes(f.type) && f !== scan);
-const here = "typed " + location.pathname;
+const here = "typed " + location.pathname + location.search;
 
 addEventListener("pagehide", () => {
   keep(tab, here, JSON.stringify(typed().map((f) => [f.id, f.value])));
@@ -67,6 +68,9 @@ addEventListener("pagehide", () => {
 addEventListener("pageshow", () => {
   document.querySelectorAll("button:disabled").forEach((b) => { b.disabled = false; });
 });
+
+// What was recorded is not offered again on the way back.
+if (document.querySelector("[role=status]") && kept(tab, "sent")) tab().removeItem(kept(tab, "sent"));
 
 if (document.body.classList.contains("bare")) {
   try { tab().clear(); } catch { /* nothing was kept */ }

@@ -12,9 +12,9 @@ import (
 	"sync"
 )
 
-// FS holds the assets by their names: "app.css", "fonts/…".
+// FS holds the assets by their names: "app.css", "icon.svg", "fonts/…".
 //
-//go:embed app.css app.js fonts
+//go:embed app.css app.js icon.svg fonts
 var FS embed.FS
 
 // Prefix is where the assets are served.

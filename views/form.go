@@ -2,6 +2,7 @@ package views
 
 import (
 	"net/url"
+	"strings"
 
 	"sinterbook/store/shop"
 )
@@ -91,6 +92,12 @@ func UnitOptions(q shop.Quantity) []Option {
 		o = append(o, Option{Value: u, Text: shop.UnitWord(u)})
 	}
 	return o
+}
+
+// answer asks why to go on although a gate objects.
+func (f Form) answer(o shop.Objection) Area {
+	name := answerField(o.Gate)
+	return Area{Form: f.Name, Name: name, Label: strings.TrimSuffix(o.Why, ".") + ": why go on?", Value: f.Value(name), Wrong: f.Wrong[name], Required: true}
 }
 
 // answerField is the field in which a gate's question is answered.

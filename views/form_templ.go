@@ -141,7 +141,7 @@ func refused(f Form) templ.Component {
 			}
 			for _, o := range f.Objections {
 				if f.Asks {
-					templ_7745c5c3_Err = area(Area{Form: f.Name, Name: answerField(o.Gate), Label: "Reason to go on: " + o.Gate, Value: f.Value(answerField(o.Gate)), Hint: o.Why, Required: true}).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = area(f.answer(o)).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

@@ -10,11 +10,21 @@ import (
 // Measured is the characteristic that the form is about; ok is false when the
 // drawing has none of that number.
 func (p Work) Measured() (c shop.Characteristic, ok bool) {
+	if p.Form == nil {
+		return shop.Characteristic{}, false
+	}
 	at := slices.IndexFunc(p.Design.Characteristics, func(c shop.Characteristic) bool { return c.Number == p.Form.Value("characteristic") })
 	if at < 0 {
 		return shop.Characteristic{}, false
 	}
 	return p.Design.Characteristics[at], true
+}
+
+// Picks reports whether a characteristic must be picked before anything is
+// measured again.
+func (p Work) Picks() bool {
+	_, ok := p.Measured()
+	return p.Act == ActResult && !ok
 }
 
 // Unread is the first characteristic without a reading that stands, "" when

@@ -64,7 +64,7 @@ func reading(p Work) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = field(p.Form.Figure("part_temp", "Part", "°C", false)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = field(p.Form.Figure("part_temp", "Part temperature", "°C", false)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

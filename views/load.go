@@ -125,14 +125,14 @@ func (p Load) position(pos shop.Position) SetterPosition {
 	place := SetterPosition{Code: pos.Position, Holds: p.Load.At(pos.Position)}
 	switch {
 	case pos.Use == "coupon":
-		place.Holds = "coupon"
+		place.State = "coupon"
 	case place.Holds != "":
 		place.Href = PageOf("insert", place.Holds)
 		if p.Stopped[place.Holds] != "" {
 			place.State = "stopped"
 		}
 	case p.Place != nil:
-		place.Href = PageOf("load", p.Load.Load) + "?place=" + pathOf(pos.Position) + "#place"
+		place.Href = PageOf("load", p.Load.Load) + "?place=" + pathOf(pos.Position) + "#f-place-insert"
 		if pos.Position == p.Chosen {
 			place.State = "here"
 		}

@@ -17,6 +17,7 @@ type Frame struct {
 	SignOut string // where signing out is posted; "" leaves it out
 	Notice  string // one sentence about the act just done
 	Print   bool   // a page made for paper, shown on screen as it prints
+	Icon    string // address of the picture of the tab
 	Style   string // address of the stylesheet
 	Script  string // address of the script
 }
@@ -26,6 +27,14 @@ type Link struct {
 	Href string
 	Text string
 	Here bool
+}
+
+// Does is what the person does, short enough to stand beside the badge.
+func (f Frame) Does() string {
+	if roles := strings.Count(f.Role, ", ") + 1; roles > 2 {
+		return Whole(roles) + " roles"
+	}
+	return f.Role
 }
 
 // Name is what the frame is headed with: the station, or the program away

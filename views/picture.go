@@ -23,7 +23,7 @@ type SetterPosition struct {
 	Code  string // T1
 	Holds string // the insert's or coupon's code; "" while the place is free
 	Href  string // where touching the place leads; "" nowhere
-	State string // here: the next to fill; stopped: what lies there is held; else ""
+	State string // here: the next to fill; stopped: what lies there is held; coupon: kept for a witness coupon; else ""
 }
 
 // Free says that nothing lies there.
@@ -34,6 +34,8 @@ func (p SetterPosition) What() string {
 	switch {
 	case p.Free() && p.State == "here":
 		return "free, next"
+	case p.State == "coupon":
+		return "for a coupon"
 	case p.Free():
 		return "free"
 	case p.State == "stopped":
@@ -199,7 +201,7 @@ func (b LimitBar) ends() string {
 // Kind is the class a place is drawn in.
 func (p SetterPosition) Kind() string {
 	switch {
-	case p.State == "here" || p.State == "stopped":
+	case p.State != "":
 		return p.State
 	case p.Free():
 		return "free"

@@ -173,6 +173,8 @@ func (p Work) waitingWords() string {
 		return "An auditor reads and prints, and changes nothing."
 	case p.Elsewhere != "":
 		return p.Elsewhere
+	case p.Picks():
+		return "Take a characteristic from the list below: measure it again, or correct what was read."
 	}
 	return p.NextWords()
 }
