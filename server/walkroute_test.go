@@ -109,7 +109,7 @@ func (w *walk) inspect() {
 	w.atTablet(i, "402")
 	i.scan(w.code["I-0001"]).reads("Measure", "size X").scan(w.code["M-12"])
 	w.grown(1, func() {
-		w.pressTwice(i.fields("Reading", "39.969", "Unit", "mm", "Part, °C", "20.4"), "Record this reading")
+		w.pressTwice(i.fields("Reading", "39.969", "Unit", "mm", "Part temperature, °C", "20.4"), "Record this reading")
 		i.reads("39.969")
 	})
 	i.scan(w.code["HT-1"]).reads("hardness").fill("Reading, HRC", "48.2").press("Record this reading")

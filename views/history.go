@@ -197,9 +197,13 @@ func exactly(d time.Duration) string {
 // Role is what the person of an entry does in the shop today, on one line.
 func (p History) Role(r HistoryRow) string { return strings.ReplaceAll(p.Roles[r.By], " ", noBreak) }
 
-// Where is the station and the device.
+// Where is the station, ready for the device to follow.
 func (r HistoryRow) Where() string {
-	return strings.TrimSpace(cmp.Or(r.Station, "office") + opt(", ", r.Device))
+	where := cmp.Or(r.Station, "office")
+	if r.Device != "" {
+		where += ","
+	}
+	return where
 }
 
 // Sentence says what happened.
