@@ -34,6 +34,16 @@ for (const button of document.querySelectorAll("[data-contrast-switch]")) {
   say();
 }
 
+// On a phone each line of a table is set as a block, its cells under their
+// headings. Without this the table is moved sideways.
+for (const table of document.querySelectorAll(".wide > table:not(:has([rowspan]))")) {
+  const names = [...(table.tHead?.rows[table.tHead.rows.length - 1]?.cells ?? [])].map((c) => c.textContent.trim());
+  for (const cell of table.querySelectorAll("tbody > tr > *")) {
+    if (cell.colSpan === 1) cell.dataset.name = names[cell.cellIndex] ?? "";
+  }
+  table.classList.add("stacked");
+}
+
 // A scanner types like a keyboard, wherever the cursor happens to be.
 const scan = document.querySelector("[data-scan]");
 if (scan) {
