@@ -46,20 +46,21 @@ func actNamed(name string) act {
 // perform answers POST /station/{insert}/{act}.
 func (s *Server) perform(a act) handler {
 	return func(w http.ResponseWriter, r *http.Request) error {
-		p, err := s.workPage(r, a)
+		insert := pathWord(r, "insert")
+		f, err := typed(r, "", views.StationOf(insert)+"/"+a.name)
 		if err != nil {
 			return err
 		}
-		f, err := typed(r, "", views.StationOf(p.Insert.Insert)+"/"+a.name)
-		if err != nil {
-			return err
-		}
-		notice, err := s.enact(r, &f, a, p.Insert.Insert)
+		notice, err := s.enact(r, &f, a, insert)
 		if err != nil {
 			return err
 		}
 		if notice != "" {
-			return seeOther(w, r, views.StationOf(p.Insert.Insert), notice)
+			return seeOther(w, r, views.StationOf(insert), notice)
+		}
+		p, err := s.workPage(r, a)
+		if err != nil {
+			return err
 		}
 		p.Form = &f
 		if err := s.furnish(r, &p, a); err != nil {
