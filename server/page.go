@@ -178,10 +178,7 @@ var navigation = []views.Link{
 }
 
 // zone is the shop's time zone.
-func (s *Server) zone(ctx context.Context) (*time.Location, error) {
-	b, err := s.store.Book(ctx)
-	return b.Zone, err
-}
+func (s *Server) zone(ctx context.Context) (*time.Location, error) { return s.store.Zone(ctx) }
 
 // blank is a new form with an id of its own and nothing typed.
 func blank(name, action string) views.Form {

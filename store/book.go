@@ -28,10 +28,22 @@ func (s *Store) Book(ctx context.Context) (Book, error) {
 	if err != nil {
 		return Book{}, fmt.Errorf("reading the book: %w", err)
 	}
-	if b.Zone, err = time.LoadLocation(zone); err != nil {
+	if b.Zone, err = loadZone(zone); err != nil {
 		return Book{}, fmt.Errorf("reading the book: %w", err)
 	}
 	return b, nil
+}
+
+// Zone is the shop's time zone, which a book never changes.
+func (s *Store) Zone(ctx context.Context) (*time.Location, error) {
+	if z := s.zone.Load(); z != nil {
+		return z, nil
+	}
+	z, err := zoneOf(ctx, s.db)
+	if err == nil {
+		s.zone.Store(z)
+	}
+	return z, err
 }
 
 // zoneOf is the shop's time zone.

@@ -70,7 +70,7 @@ func (s *Store) prepare(e *shop.Entry) error {
 	if e.At.After(e.Entered.Add(ahead)) {
 		f.Say("at", "The time %s lies in the future.", e.At.Format(time.RFC3339))
 	}
-	if _, err := time.LoadLocation(e.Zone); err != nil || e.Zone == "" {
+	if _, err := loadZone(e.Zone); err != nil || e.Zone == "" {
 		f.Say("zone", "%q is not a time zone.", e.Zone)
 	}
 	if e.Corrects != 0 && e.Reason == "" {

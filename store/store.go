@@ -15,6 +15,7 @@ import (
 	"runtime"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/pressly/goose/v3"
@@ -38,13 +39,14 @@ type Options struct {
 type Store struct {
 	dialect dialect
 	address string
-	db      *sql.DB // readers
+	db      *readers
 	write   *sql.DB // the writer's connection, and the checkpointer's
 	now     func() time.Time
 	log     *slog.Logger
 	signer  string
 
 	presence *presence // nil on PostgreSQL
+	zone     atomic.Pointer[time.Location]
 
 	jobs  chan *job
 	quit  chan struct{}
@@ -89,13 +91,14 @@ func (s *Store) begin(ctx context.Context) error {
 	if err := s.dialect.assert(ctx, s.write); err != nil {
 		return err
 	}
-	var err error
-	if s.db, err = sql.Open(s.dialect.driver, s.dialect.reading(s.address)); err != nil {
+	db, err := sql.Open(s.dialect.driver, s.dialect.reading(s.address))
+	if err != nil {
 		return fmt.Errorf("opening the readers: %w", err)
 	}
-	readers := max(8, 4*runtime.NumCPU())
-	s.db.SetMaxOpenConns(readers)
-	s.db.SetMaxIdleConns(readers)
+	n := max(8, 4*runtime.NumCPU())
+	db.SetMaxOpenConns(n)
+	db.SetMaxIdleConns(n)
+	s.db = newReaders(db)
 	conn, err := s.write.Conn(ctx)
 	if err != nil {
 		return fmt.Errorf("taking the writer's connection: %w", err)
@@ -205,9 +208,9 @@ func (w *session) close() error {
 	return errors.Join(append(errs, w.conn.Close())...)
 }
 
-// exec runs plain statements such as BEGIN, which are not worth preparing.
+// exec runs plain statements such as BEGIN.
 func (w *session) exec(ctx context.Context, query string) error {
-	_, err := w.conn.ExecContext(ctx, query)
+	_, err := w.ExecContext(ctx, query)
 	return err
 }
 

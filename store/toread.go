@@ -37,9 +37,11 @@ func OpenToRead(ctx context.Context, o Options) (*Store, error) {
 			return nil, err
 		}
 	}
-	if s.db, err = sql.Open(d.driver, d.reading(o.DB)); err != nil {
+	db, err := sql.Open(d.driver, d.reading(o.DB))
+	if err != nil {
 		return nil, errors.Join(fmt.Errorf("opening the book: %w", err), s.Close())
 	}
+	s.db = newReaders(db)
 	if err := sameForm(ctx, d, s.db); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}

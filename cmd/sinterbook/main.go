@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	_ "time/tzdata" // zones are known on machines that have none of their own
 
 	"sinterbook/store"
 	"sinterbook/store/shop"
