@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
-	"strconv"
-	"strings"
 
 	"github.com/google/uuid"
 
@@ -131,24 +129,10 @@ func (s *Server) judged(r *http.Request, p *views.Work, a act) {
 	_, p.Tried = probe.(shop.PasteDrawn)
 }
 
-// counted reads a whole number. Nothing typed is nought, which the event
-// judges.
-func counted(wrong shop.Fields, f views.Form, field, what string) int {
-	text := strings.TrimSpace(f.Value(field))
-	if text == "" {
-		return 0
-	}
-	n, err := strconv.Atoi(text)
-	if err != nil {
-		wrong.Say(field, "%s is %q, which is not a whole number: type digits only.", what, text)
-	}
-	return n
-}
-
 // layersRead reads a run of layers. Where one end was not understood, the
 // other one stands for both, so that nothing is said about their order.
 func layersRead(wrong shop.Fields, f views.Form) (from, to int) {
-	from, to = counted(wrong, f, "from_layer", "The first layer"), counted(wrong, f, "to_layer", "The last layer")
+	from, to = countOf(wrong, &f, "from_layer", "The first layer"), countOf(wrong, &f, "to_layer", "The last layer")
 	if wrong["from_layer"] != "" {
 		from = max(to, 1)
 	}
@@ -161,7 +145,7 @@ func layersRead(wrong shop.Fields, f views.Form) (from, to int) {
 // valid adds what is malformed about the event itself to what could not be
 // read of it.
 func valid(wrong shop.Fields, e shop.Event) (shop.Event, error) {
-	if err := wrong.Take(e.Valid()); err != nil {
+	if err := wrong.Take(shop.Check(e)); err != nil {
 		return e, err
 	}
 	return e, wrong.Err()

@@ -67,6 +67,12 @@ func (b *bookTest) put(by string, e shop.Event) int64 {
 	return b.enter(shop.Entry{By: by, Event: e})
 }
 
+// because records an event that must say why.
+func (b *bookTest) because(by, reason string, e shop.Event) int64 {
+	b.Helper()
+	return b.enter(shop.Entry{By: by, Reason: reason, Event: e})
+}
+
 // sign records an event with the meaning of a signature.
 func (b *bookTest) sign(by string, e shop.Event) {
 	b.Helper()

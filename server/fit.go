@@ -33,7 +33,7 @@ func fitted(f views.Form, insert string) (shop.Event, error) {
 	e := shop.FitUpDone{
 		Insert: insert, Mould: f.Value("mould"), Place: strings.TrimSpace(f.Value("place")), Shim: length("shim", "shim_unit"),
 		PocketX: length("pocket_x", "unit"), PocketY: length("pocket_y", "unit"), GapX: length("gap_x", "unit"), GapY: length("gap_y", "unit"),
-		Spotting: wrong.Read("spotting", f.Value("spotting"), "%", shop.Share), Hours: wrong.Read("hours", f.Value("hours"), "h", shop.Duration),
+		Spotting: wrong.Read("spotting", f.Value("spotting"), "%", shop.Percentage), Hours: wrong.Read("hours", f.Value("hours"), "h", shop.Duration),
 		Note: f.Value("note"),
 	}
 	for _, name := range shop.Faces {

@@ -25,7 +25,7 @@ func TestHistorySaysWhoWhatWhenAndWhy(t *testing.T) {
 	b.advance(4 * time.Hour)
 	b.enter(shop.Entry{By: "402", At: b.now().Add(-3 * time.Hour).UTC(), Event: shop.ResultRecorded{Insert: "I-0029", Characteristic: "2", Value: readingOf("29,9780", "mm"), Gauge: "M-12", Purpose: "inspection"}})
 	b.refuse("402", shop.InspectionFinished{Insert: "I-0029"})
-	p := b.get("900", "/history/insert/I-0029").says(http.StatusOK, "End of the history: 17 entries.")
+	p := b.get("900", "/history/insert/I-0029").says(http.StatusOK, "End of the history: 18 entries.")
 	rows := p.entries()
 	for i, row := range rows {
 		if row[0] != strconv.Itoa(i+1) {
@@ -42,10 +42,10 @@ func TestHistorySaysWhoWhatWhenAndWhy(t *testing.T) {
 	}{
 		{4, 3, []string{"208.5 g of paste was drawn", "Replaced by entry", "digits swapped."}},
 		{5, 3, []string{"280.5 g of paste was drawn", "Corrects entry", "digits swapped.", "Also about container L2509-A/01"}},
-		{13, 2, []string{"402 office inspector"}},
-		{16, 1, []string{"2025-10-23 03:00:00 CEST", "happened 2025-10-23 00:00:00 CEST"}},
-		{16, 3, []string{"29,9780 mm with M-12"}},
-		{17, 3, []string{"Refused: to finish the inspection.", "Gate “records complete”", "Nothing else changed."}},
+		{14, 2, []string{"402 office inspector"}},
+		{17, 1, []string{"2025-10-23 03:00:00 CEST", "happened 2025-10-23 00:00:00 CEST"}},
+		{17, 3, []string{"29,9780 mm with M-12"}},
+		{18, 3, []string{"Refused: to finish the inspection.", "Gate “records complete”", "Nothing else changed."}},
 	} {
 		for _, w := range want.says {
 			if cell := rows[want.line-1][want.cell]; !strings.Contains(cell, w) {
@@ -88,7 +88,7 @@ func TestHistoryShowsSignaturesAndAnswers(t *testing.T) {
 	b := staffed(t)
 	b.get("900", "/history/release/DR-02%20A").says(http.StatusOK, "Signed by 101: checked.", "Signed by 601: checked.")
 	b.opened("I-0031", "CR40")
-	b.put("601", shop.PolicySet{Gate: "oversize equals release", Op: shop.OpPrint, From: morning.Add(-time.Hour), Mode: shop.Warn})
+	b.put("601", shop.PolicySet{Gate: "oversize equals release", Op: shop.OpPrint, From: morning, Mode: shop.Warn})
 	b.enter(shop.Entry{By: "204", Answers: map[string]string{"oversize equals release": "trial of one step"}, Event: shop.PrintStarted{Insert: "I-0031", Release: "DR-02 A", Machine: "P1", ProgramHash: testProgram,
 		Carrier: "PL-01", KX: readingOf("1.2020", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304}})
 	b.get("900", "/history/insert/I-0031").says(http.StatusOK, "Gate “oversize equals release” asked for a reason: trial of one step.")
@@ -97,7 +97,7 @@ func TestHistoryShowsSignaturesAndAnswers(t *testing.T) {
 func TestHistoryOfEveryKind(t *testing.T) {
 	b := inspected(t)
 	b.put("601", shop.HoldSet{Hold: "H-001", OnKind: "mould", OnCode: "M301", Why: "sprue is bent"})
-	b.put("601", shop.PolicySet{Gate: "not held", Op: shop.OpPrint, From: morning, Mode: shop.Stop})
+	b.put("601", shop.PolicySet{Gate: "not held", Op: shop.OpPrint, From: b.now(), Mode: shop.Stop})
 	b.put("601", shop.StationAdded{Station: "PR1", Name: "Printing", Operation: "print", Code: shop.NewScanCode()})
 	for _, path := range []string{"insert/I-0029", "lot/L2509-A", "container/L2509-A/01", "load/F2-05", "gauge/M-12", "person/204", "machine/P1", "furnace/F2", "mould/M301",
 		"order/O-1", "release/DR-02%20A", "design/CR40", "station/PR1", "route/RT-1", "gate/not%20held", "hold/H-001", "book/1"} {

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"fmt"
 
 	"sinterbook/store/shop"
@@ -27,14 +28,8 @@ var actResult = act{
 // typedReading reads the value in the unit that was chosen. Its quantity is
 // the unit's: whether that fits the characteristic is judged with the drawing.
 func typedReading(wrong shop.Fields, f views.Form) shop.Reading {
-	for _, q := range []shop.Quantity{shop.Hardness, shop.Density, shop.Share, shop.Mass, shop.Temperature, shop.Duration} {
-		for _, u := range shop.UnitsOf(q) {
-			if u == f.Value("unit") {
-				return wrong.Read("value", f.Value("value"), u, q)
-			}
-		}
-	}
-	return wrong.Read("value", f.Value("value"), f.Value("unit"), shop.Length)
+	q := cmp.Or(shop.QuantityOf(f.Value("unit")), shop.Length)
+	return wrong.Read("value", f.Value("value"), f.Value("unit"), q)
 }
 
 // A toMeasure is asked about before there is a value, so that what stands in the

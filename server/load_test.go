@@ -136,7 +136,7 @@ func TestTakeOutAndClose(t *testing.T) {
 		t.Fatalf("after taking out: %q; want I-0032 alone", rows)
 	}
 	b.put("601", shop.HoldSet{Hold: "H-001", OnKind: "insert", OnCode: "I-0032", Why: "edge chipped"})
-	b.post("311", page.mustForm("/loads/F2-06/close"), nil).says(http.StatusConflict, "The door stays open; nothing was recorded.", "held H-001")
+	b.post("311", page.mustForm("/loads/F2-06/close"), nil).says(http.StatusConflict, "I-0032 is held by 601", "Not recorded; the attempt is noted.", "held H-001")
 	b.put("601", shop.HoldLifted{Hold: "H-001", OnKind: "insert", OnCode: "I-0032", Why: "only dust"})
 	if p := b.post("311", b.get("311", "/loads/F2-06").mustForm("/loads/F2-06/close"), nil); p.to != "/loads/F2-06" {
 		t.Fatalf("status %d: %s", p.status, p.text())

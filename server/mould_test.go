@@ -16,7 +16,7 @@ func fittedMould(t *testing.T) *bookTest {
 	b.dried("I-0031", "PL-01")
 	b.sintered("F2-06", "I-0031")
 	b.put("601", shop.PersonAuthorised{Badge: "311", Operation: shop.OpTemper, From: "2025-01-01", Evidence: "TR-002"})
-	b.put("311", shop.StepLeftOut{Insert: "I-0031", Op: shop.OpTemper})
+	b.because("311", "ordered so", shop.StepLeftOut{Insert: "I-0031", Op: shop.OpTemper})
 	for _, c := range [][3]string{{"1", "39.98", "mm"}, {"2", "29.99", "mm"}, {"3", "24.98", "mm"}, {"9", "48.2", "HRC"}} {
 		gauge := "M-12"
 		if c[2] == "HRC" {

@@ -121,7 +121,7 @@ func (s *Server) keep(r *http.Request, f *views.Form, e shop.Event, wrong error)
 	if err := said.Take(wrong); err != nil {
 		return false, returned(f, err)
 	}
-	if err := said.Take(e.Valid()); err != nil {
+	if err := said.Take(shop.Check(e)); err != nil {
 		return false, err
 	}
 	return false, returned(f, said.Err())

@@ -261,7 +261,7 @@ func TestMakeEach(t *testing.T) {
 		{"/new/route", "101", url.Values{"template": {"RT-2"}}, "/routes", "/routes", []string{"RT-2, version 1"}},
 		{"/new/order", "700", url.Values{"order": {"O-9"}, "customer": {"K2"}, "design": {"SF80"}, "quantity": {"2"}, "due": {"2025-12-01"}, "unit": {"in"}, "mould": {"M302"}, "remark": {"first of two"}}, "/orders/O-9", "/orders", []string{"O-9", "0 of 2", "M302"}},
 		{"/new/release?design=CR40", "101", url.Values{"release": {"DR-09 A"}, "lot": {"L2509-A"}, "machine": {"P2"}, "recipe": {"SR-1340 C"}, "kx": {"1.2026"}, "ky": {"1,2026"}, "kz": {"1.2188"}, "evidence": {"coupons of F1-02"},
-			"program": {"CR40-2.pgm"}, "program_sha256": {strings.ToUpper(testProgram)}, "supersedes": {"DR-02 A"}}, "/releases/DR-09%20A", "/releases", []string{"DR-09 A", "waits for a signature", "superseded by DR-09 A"}},
+			"program": {"CR40-2.pgm"}, "program_sha256": {strings.ToUpper(testProgram)}, "supersedes": {"DR-02 A"}}, "/releases/DR-09%20A", "/releases", []string{"DR-09 A", "waits for a signature", "in force"}},
 		{"/new/insert?order=O-9", "700", url.Values{"scratch": {"two dots"}, "template": {"RT-2, version 1"}}, "/inserts/I-0001", "/orders/O-9", []string{"I-0001", "opened", "1 on the route"}},
 	} {
 		t.Run(tt.path, func(t *testing.T) {

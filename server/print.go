@@ -28,7 +28,7 @@ func printStarted(f views.Form, insert string) (shop.Event, error) {
 	wrong := shop.Fields{}
 	e := shop.PrintStarted{
 		Insert: insert, Release: f.Value("release"), Machine: f.Value("machine"), Carrier: strings.TrimSpace(f.Value("carrier")),
-		ProgramHash: hexadecimal(f.Value("program_sha256")), Layers: counted(wrong, f, "layers", "The number of planned layers"),
+		ProgramHash: hexadecimal(f.Value("program_sha256")), Layers: countOf(wrong, &f, "layers", "The number of planned layers"),
 		KX: wrong.Read("kx", f.Value("kx"), "1", shop.Ratio), KY: wrong.Read("ky", f.Value("ky"), "1", shop.Ratio), KZ: wrong.Read("kz", f.Value("kz"), "1", shop.Ratio),
 		Plate: wrong.Read("plate", f.Value("plate"), "C", shop.Temperature),
 	}
@@ -65,9 +65,13 @@ var actLayers = act{
 	event: func(f views.Form, insert string) (shop.Event, error) {
 		wrong := shop.Fields{}
 		from, to := layersRead(wrong, f)
+		pass := 0
+		if f.Value("pass") != "" {
+			pass = countOf(wrong, &f, "pass", "The number of the shaping pass")
+		}
 		return valid(wrong, shop.LayersMade{Insert: insert, FromLayer: from, ToLayer: to,
 			Dried: wrong.Read("dried", f.Value("dried"), "s", shop.Duration), Air: wrong.Read("air", f.Value("air"), "C", shop.Temperature),
-			Pass: counted(wrong, f, "pass", "The shaping pass"), Cutter: strings.TrimSpace(f.Value("cutter")),
+			Pass: pass, Cutter: strings.TrimSpace(f.Value("cutter")),
 			Probe: wrong.Read("probe", f.Value("probe"), f.Value("probe_unit"), shop.Length), Remark: f.Value("remark")})
 	},
 	past: func(e shop.Event) string {
@@ -81,7 +85,7 @@ var actPrintFinish = act{
 	name: views.ActPrintFinish, operation: shop.OpPrint,
 	event: func(f views.Form, insert string) (shop.Event, error) {
 		wrong := shop.Fields{}
-		return valid(wrong, shop.PrintFinished{Insert: insert, LayersDone: counted(wrong, f, "layers_done", "The number of layers printed"),
+		return valid(wrong, shop.PrintFinished{Insert: insert, LayersDone: countOf(wrong, &f, "layers_done", "The number of layers printed"),
 			Printed: wrong.Read("printed", f.Value("printed"), "g", shop.Mass), Remark: f.Value("remark")})
 	},
 	past: func(e shop.Event) string { return "Print of " + e.(shop.PrintFinished).Insert + " finished" },

@@ -51,7 +51,7 @@ func TestWithdraw(t *testing.T) {
 	if b.entries() != before {
 		t.Error("it was withdrawn without a reason")
 	}
-	b.put("601", shop.ReleaseWithdrawn{Release: "DR-02 A"})
+	b.because("601", "the factors were wrong", shop.ReleaseWithdrawn{Release: "DR-02 A"})
 	p = b.get("601", page).says(http.StatusOK, "withdrawn").silent("Withdraw DR-02 A", "Your PIN")
 	if p.form(withdraw) != nil {
 		t.Error("it can be withdrawn twice")

@@ -98,7 +98,7 @@ func (s *Server) firstPage(f *views.Form, said shop.Fields) (shop.BookOpened, sh
 		zone = time.UTC
 	}
 	person.From = shop.DayOf(s.now(), zone)
-	for _, err := range []error{opened.Valid(), person.Valid()} {
+	for _, err := range []error{shop.Check(opened), shop.Check(person)} {
 		if err := said.Take(err); err != nil {
 			return opened, person, err
 		}

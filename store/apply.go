@@ -149,14 +149,14 @@ func (a applying) exec(query string, args ...any) error {
 func (a applying) add(kind, number, query string, args ...any) error {
 	err := a.exec(query, args...)
 	if kindOf(err) == shop.ErrConflict {
-		return shop.Conflict("There is already a %s %s in this book.", kind, number)
+		return shop.Conflict("There is already %s %s %s in this book.", shop.Article(kind), kind, number)
 	}
 	return err
 }
 
 // code gives a thing its scan code.
 func (a applying) code(code shop.ScanCode, kind, number string) error {
-	return a.add("thing with the scan code", string(code), "INSERT INTO code (code, kind, number) VALUES ($1, $2, $3)", string(code), kind, number)
+	return a.add("scan code", string(code), "INSERT INTO code (code, kind, number) VALUES ($1, $2, $3)", string(code), kind, number)
 }
 
 // correct marks the row that this entry replaces, if it is a correction.

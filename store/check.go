@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"sinterbook/store/shop"
@@ -30,6 +32,12 @@ func check(ctx context.Context, q querier, e *shop.Entry) error {
 	if err := decide(ctx, q, e); err != nil {
 		return err
 	}
+	if joint, ok := e.Event.(shop.Joint); ok {
+		if err := checkState(ctx, q, *e); err != nil {
+			return err
+		}
+		return judgeEach(ctx, q, *e, joint, by, zone)
+	}
 	act, ok := e.Event.(shop.Act)
 	if !ok {
 		return checkState(ctx, q, *e)
@@ -41,16 +49,42 @@ func check(ctx context.Context, q querier, e *shop.Entry) error {
 	if err := checkTimes(*e, f); err != nil {
 		return err
 	}
+	gates := act.Gates()
 	if e.Corrects != 0 {
-		return nil // a correction changes the record of an act, not the act
+		gates = shop.AboutValues(gates) // it changes the record of an act, not the act
 	}
-	return judge(ctx, q, *e, act, f)
+	return judge(ctx, q, *e, gates, f)
 }
 
-// judge asks the gates of an act and sorts their answers by the policy of the
-// day.
-func judge(ctx context.Context, q querier, e shop.Entry, act shop.Act, f shop.Facts) error {
-	objections := shop.Object(act.Gates(), f)
+// judge asks the gates of an act.
+func judge(ctx context.Context, q querier, e shop.Entry, gates []shop.Gate, f shop.Facts) error {
+	return sorted(ctx, q, e, f.Operation, shop.Object(gates, f))
+}
+
+// judgeEach asks the gates of a joint act for every insert. What one gate says
+// about several of them is one objection, with one reason to go on.
+func judgeEach(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, by shop.Person, zone *time.Location) error {
+	var all []shop.Objection
+	for _, insert := range joint.On() {
+		f, err := factsOfOne(ctx, q, e, joint, insert, by, zone)
+		if err != nil {
+			return err
+		}
+		for _, o := range shop.Object(joint.Gates(), f) {
+			at := slices.IndexFunc(all, func(p shop.Objection) bool { return p.Gate == o.Gate })
+			switch {
+			case at < 0:
+				all = append(all, o)
+			case !strings.Contains(all[at].Why, o.Why):
+				all[at].Why += " " + o.Why
+			}
+		}
+	}
+	return sorted(ctx, q, e, joint.Operation(), all)
+}
+
+// sorted answers objections by the policy of the day.
+func sorted(ctx context.Context, q querier, e shop.Entry, operation string, objections []shop.Objection) error {
 	if len(objections) == 0 {
 		return nil
 	}
@@ -60,7 +94,7 @@ func judge(ctx context.Context, q querier, e shop.Entry, act shop.Act, f shop.Fa
 	}
 	var stops, asks []shop.Objection
 	for _, o := range objections {
-		o.Mode = shop.ModeAt(policies, o.Gate, act.Operation(), e.At)
+		o.Mode = shop.ModeAt(policies, o.Gate, operation, e.At)
 		switch {
 		case o.Mode == shop.Stop:
 			stops = append(stops, o)
@@ -169,6 +203,22 @@ func checkCorrection(ctx context.Context, q querier, e shop.Entry) error {
 	return nil
 }
 
+// asSent is an event without what decide adds to it.
+func asSent(e shop.Event) shop.Event {
+	switch ev := e.(type) {
+	case shop.ResultRecorded:
+		ev.Verdict = ""
+		return ev
+	case shop.DryingFinished:
+		ev.Loss = shop.Reading{}
+		return ev
+	case shop.LoadClosed:
+		ev.Inserts = nil
+		return ev
+	}
+	return e
+}
+
 // decide completes an event with what is decided at the moment of recording,
 // so that a replay never decides again.
 func decide(ctx context.Context, q querier, e *shop.Entry) error {
@@ -190,6 +240,14 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 			return err
 		}
 		ev.Loss, err = shop.DryingLoss(d.Wet, ev.Dry)
+		e.Event = ev
+		return err
+	case shop.LoadClosed:
+		l, err := loadByNumber(ctx, q, ev.Load)
+		ev.Inserts = nil
+		for _, it := range l.Items {
+			ev.Inserts = append(ev.Inserts, it.Insert)
+		}
 		e.Event = ev
 		return err
 	}

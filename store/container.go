@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"strconv"
 
 	"sinterbook/store/shop"
 )
@@ -42,6 +43,15 @@ func checkSealed(ctx context.Context, q querier, e shop.ContainerOpened) error {
 		return shop.Conflict("Container %s is open already; its open life runs from the first opening.", e.Container)
 	}
 	return nil
+}
+
+// putBack adds to what is left in a container what a draw took out of it.
+func putBack(ctx context.Context, q querier, draw int64, c *shop.Container) error {
+	d, err := one("draw", strconv.FormatInt(draw, 10), scanDraw, q.QueryRowContext(ctx, drawColumns+" WHERE draw.id = $1", draw))
+	if err == nil && d.Container == c.Container {
+		c.Left += d.Drawn.Value() + d.Purged.Value()
+	}
+	return err
 }
 
 func (a applying) containerReceived(e shop.ContainerReceived) error {

@@ -8,30 +8,17 @@ import (
 	"sinterbook/store/shop"
 )
 
-// checkShippable refuses to ship a mould that is not whole, not here, or that
-// has an insert which is held.
-func checkShippable(ctx context.Context, q querier, e shop.Entry, ev shop.MouldShipped) error {
+// checkShippable refuses to ship a mould that is not whole or not here.
+func checkShippable(ctx context.Context, q querier, ev shop.MouldShipped) error {
 	fitted, err := fittedIn(ctx, q, ev.Mould)
 	if err != nil {
 		return err
 	}
+	if len(fitted) == 0 {
+		return shop.Wrong("inserts", "No insert is fitted in mould %s: there is nothing to deliver.", ev.Mould)
+	}
 	if !slices.Equal(slices.Sorted(slices.Values(ev.Inserts)), slices.Sorted(slices.Values(fitted))) {
 		return shop.Wrong("inserts", "Mould %s holds %s: a delivery names them all.", ev.Mould, shop.Listed(fitted))
-	}
-	things := [][2]string{{"mould", ev.Mould}}
-	for _, insert := range ev.Inserts {
-		things = append(things, [2]string{"insert", insert})
-	}
-	for _, t := range things {
-		held, err := holdsOn(ctx, q, t[0], t[1])
-		if err != nil {
-			return err
-		}
-		for _, h := range held {
-			if h.Stands(e.At) {
-				return shop.Conflict("%s is held by %s (%s): %s. Nothing was delivered.", h.OnCode, h.SetBy, h.Hold, h.Reason)
-			}
-		}
 	}
 	return nil
 }

@@ -11,7 +11,7 @@ import (
 
 // factsOf gathers what the gates of an act ask about.
 func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop.Person, zone *time.Location) (shop.Facts, error) {
-	f := shop.Facts{At: e.At, Zone: zone, Event: e.Event, By: by, Operation: act.Operation(), Phase: act.Phase()}
+	f := shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered), Zone: zone, Event: e.Event, By: by, Operation: act.Operation(), Phase: act.Phase()}
 	var err error
 	if f.Insert, err = insertByNumber(ctx, q, act.InsertNo()); err != nil {
 		return f, err
@@ -22,10 +22,37 @@ func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop
 	if f.Lot, err = lotNamed(ctx, q, f.Release.Lot); err != nil {
 		return f, err
 	}
-	if err := specific(ctx, q, act, &f); err != nil {
+	if err := specific(ctx, q, e, act, &f); err != nil {
 		return f, err
 	}
 	f.Holds, err = holdsTouching(ctx, q, act, f)
+	return f, err
+}
+
+// factsOfOne gathers what the gates of a joint act ask about one insert.
+func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, insert string, by shop.Person, zone *time.Location) (shop.Facts, error) {
+	f := shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered), Zone: zone, Event: e.Event, By: by, Operation: joint.Operation()}
+	var err error
+	if f.Insert, err = insertByNumber(ctx, q, insert); err != nil {
+		return f, err
+	}
+	if f.Insert.Release != "" {
+		if f.Release, err = releaseByNumber(ctx, q, f.Insert.Release); err != nil {
+			return f, err
+		}
+	}
+	if f.Fails, err = failedOf(ctx, q, insert); err != nil {
+		return f, err
+	}
+	things := heldThings(joint, f)
+	if closing, ok := joint.(shop.LoadClosed); ok {
+		l, err := loadByNumber(ctx, q, closing.Load)
+		if err != nil {
+			return f, err
+		}
+		f.LoadRecipe, things = l.Recipe, append(things, shop.Subject("furnace", l.Furnace))
+	}
+	f.Holds, err = holdsOnAny(ctx, q, things)
 	return f, err
 }
 
@@ -51,7 +78,7 @@ func lotNamed(ctx context.Context, q querier, lot string) (shop.Lot, error) {
 }
 
 // specific adds what only one kind of act is asked about.
-func specific(ctx context.Context, q querier, act shop.Act, f *shop.Facts) (err error) {
+func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *shop.Facts) (err error) {
 	switch a := act.(type) {
 	case shop.ReleaseAssigned:
 		f.Current, err = currentRevision(ctx, q, f.Insert.Design)
@@ -60,9 +87,15 @@ func specific(ctx context.Context, q querier, act shop.Act, f *shop.Facts) (err 
 			f.OnMachine, err = printingOn(ctx, q, a.Machine)
 		}
 	case shop.PasteDrawn:
-		if f.Container, err = containerByNumber(ctx, q, a.Container); err == nil {
-			f.Lot, err = lotByNumber(ctx, q, f.Container.Lot)
+		if f.Container, err = containerByNumber(ctx, q, a.Container); err != nil {
+			return err
 		}
+		if e.Corrects != 0 { // what was written down wrongly is still in the container
+			if err := putBack(ctx, q, e.Corrects, &f.Container); err != nil {
+				return err
+			}
+		}
+		f.Lot, err = lotByNumber(ctx, q, f.Container.Lot)
 	case shop.PrintFinished:
 		f.Missing, err = missingOfPrint(ctx, q, f.Insert)
 	case shop.LoadPlaced:
@@ -117,25 +150,25 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 	case shop.LoadTakenOut:
 		return checkInLoad(ctx, q, ev)
 	case shop.LoadClosed:
-		return checkClosable(ctx, q, e, ev)
+		return checkClosable(ctx, q, ev)
 	case shop.LoadUnloaded:
 		return checkUnloadable(ctx, q, ev)
 	case shop.MouldShipped:
-		return checkShippable(ctx, q, e, ev)
+		return checkShippable(ctx, q, ev)
 	case shop.HoldSet:
 		return exists(ctx, q, ev.OnKind, ev.OnCode)
 	case shop.HoldLifted:
 		return checkHeld(ctx, q, ev)
 	case shop.InsertScrapped:
 		return checkScrap(ctx, q, ev)
-	case shop.PersonAdded, shop.PersonAuthorised, shop.PersonChanged:
-		return nil
+	case shop.PolicySet:
+		return checkPolicy(e, ev)
 	}
 	return nil
 }
 
 // heldThings are all the things whose hold stops an act.
-func heldThings(act shop.Act, f shop.Facts) []string {
+func heldThings(act shop.Event, f shop.Facts) []string {
 	i := f.Insert
 	things := []string{shop.Subject("insert", i.Insert), shop.Subject("lot", f.Release.Lot), shop.Subject("load", i.Load), shop.Subject("mould", i.Mould)}
 	switch a := act.(type) {
@@ -153,7 +186,7 @@ func heldThings(act shop.Act, f shop.Facts) []string {
 	return things
 }
 
-// holdsTouching are the standing holds on an insert, its lot, its load and the
+// holdsTouching are the holds on an insert, its lot, its load and the
 // equipment an act uses.
 func holdsTouching(ctx context.Context, q querier, act shop.Act, f shop.Facts) ([]shop.Hold, error) {
 	things := heldThings(act, f)
@@ -164,6 +197,11 @@ func holdsTouching(ctx context.Context, q querier, act shop.Act, f shop.Facts) (
 		}
 		things = append(things, shop.Subject("furnace", l.Furnace))
 	}
+	return holdsOnAny(ctx, q, things)
+}
+
+// holdsOnAny lists the holds on some things, lifted ones too.
+func holdsOnAny(ctx context.Context, q querier, things []string) ([]shop.Hold, error) {
 	var all []shop.Hold
 	for _, thing := range things {
 		kind, code := shop.SubjectParts(thing)

@@ -74,11 +74,11 @@ func (a applying) fitUpDone(e shop.FitUpDone) error {
 			return err
 		}
 	}
-	if a.Corrects != 0 {
-		return nil
-	}
 	if err := a.exec("UPDATE mould_insert SET mould_id = $1, mould_place = $2 WHERE id = $3", mould, e.Place, id); err != nil {
 		return err
+	}
+	if a.Corrects != 0 {
+		return a.exec("UPDATE mould_insert SET place = $1 WHERE id = $2 AND status = $3", e.Mould+" in the toolroom", id, shop.StatusFitted)
 	}
 	if err := a.done(id, shop.OpFit); err != nil {
 		return err

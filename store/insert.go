@@ -73,7 +73,7 @@ func insertAt(ctx context.Context, q querier, mould, place string) (string, erro
 	if err != nil {
 		return "", err
 	}
-	there, err := list(ctx, q, "inserts", word, "SELECT serial FROM mould_insert WHERE mould_id = $1 AND mould_place = $2", id, place)
+	there, err := list(ctx, q, "inserts", word, "SELECT serial FROM mould_insert WHERE mould_id = $1 AND mould_place = $2 AND status <> $3", id, place, shop.StatusScrapped)
 	if err != nil || len(there) == 0 {
 		return "", err
 	}

@@ -73,9 +73,8 @@ func checkInLoad(ctx context.Context, q querier, e shop.LoadTakenOut) error {
 	return nil
 }
 
-// checkClosable asks again, before the door closes, what was asked when each
-// insert was laid in: a hold may have come since.
-func checkClosable(ctx context.Context, q querier, e shop.Entry, ev shop.LoadClosed) error {
+// checkClosable refuses to close a door that is closed, or on nothing.
+func checkClosable(ctx context.Context, q querier, ev shop.LoadClosed) error {
 	l, err := loadByNumber(ctx, q, ev.Load)
 	if err != nil {
 		return err
@@ -85,21 +84,6 @@ func checkClosable(ctx context.Context, q querier, e shop.Entry, ev shop.LoadClo
 	}
 	if len(l.Items) == 0 {
 		return shop.Conflict("Load %s is empty: lay an insert in it first.", ev.Load)
-	}
-	things := [][2]string{{"load", l.Load}, {"furnace", l.Furnace}}
-	for _, it := range l.Items {
-		things = append(things, [2]string{"insert", it.Insert})
-	}
-	for _, t := range things {
-		held, err := holdsOn(ctx, q, t[0], t[1])
-		if err != nil {
-			return err
-		}
-		for _, h := range held {
-			if h.Stands(e.At) {
-				return shop.Conflict("%s is held by %s (%s): %s. The door stays open; nothing was recorded.", h.OnCode, h.SetBy, h.Hold, h.Reason)
-			}
-		}
 	}
 	return nil
 }
@@ -191,6 +175,10 @@ func (a applying) loadClosed(e shop.LoadClosed) error {
 		if err := a.started(id, shop.OpSinter); err != nil {
 			return err
 		}
+		// The green part lies on its setter now: its plate is free again.
+		if err := a.exec("UPDATE mould_insert SET carrier = '' WHERE id = $1", id); err != nil {
+			return err
+		}
 		return a.stands(id, shop.StatusSintering, fmt.Sprintf("furnace %s, place %s", l.Furnace, it.Position))
 	})
 }
@@ -208,10 +196,6 @@ func (a applying) loadUnloaded(e shop.LoadUnloaded) error {
 	}
 	return a.eachIn(l, func(id int64, _ shop.LoadItem) error {
 		if err := a.done(id, shop.OpSinter); err != nil {
-			return err
-		}
-		// The green part's plate is free again: the sintered part carries its own mark.
-		if err := a.exec("UPDATE mould_insert SET carrier = '' WHERE id = $1", id); err != nil {
 			return err
 		}
 		return a.stands(id, shop.StatusSintered, "unloaded from "+l.Furnace)

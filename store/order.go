@@ -44,11 +44,11 @@ func checkEdit(ctx context.Context, q querier, e shop.Entry, ev shop.OrderChange
 	if err != nil {
 		return err
 	}
-	if e.Seen != o.Count {
-		meanwhile, err := changesSince(ctx, q, shop.Subject("order", ev.Order), e.Seen)
-		if err != nil {
-			return err
-		}
+	meanwhile, err := changesSince(ctx, q, shop.Subject("order", ev.Order), e.Seen)
+	if err != nil {
+		return err
+	}
+	if len(meanwhile) > 0 {
 		return &shop.Refusal{Kind: shop.ErrStale, Why: fmt.Sprintf("Order %s was changed while you typed. Nothing of yours was recorded yet.", ev.Order), Meanwhile: meanwhile}
 	}
 	for _, c := range ev.Changes {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"time"
 
 	"sinterbook/store/shop"
 )
@@ -17,6 +18,14 @@ func policiesOf(ctx context.Context, q querier) ([]shop.Policy, error) {
 		p.From = from.Time
 		return p, err
 	}, "SELECT gate, operation, from_at, mode FROM policy ORDER BY from_at, seq")
+}
+
+// checkPolicy refuses a policy that would judge what was judged already.
+func checkPolicy(e shop.Entry, ev shop.PolicySet) error {
+	if ev.From.Before(e.Entered.Add(-time.Minute)) {
+		return shop.Wrong("from", "A policy cannot hold from before it was set: it holds from now on, or from a time to come.")
+	}
+	return nil
 }
 
 func (a applying) policySet(e shop.PolicySet) error {

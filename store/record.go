@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"time"
 
@@ -73,10 +74,14 @@ func (s *Store) prepare(e *shop.Entry) error {
 	if _, err := loadZone(e.Zone); err != nil || e.Zone == "" {
 		f.Say("zone", "%q is not a time zone.", e.Zone)
 	}
-	if e.Corrects != 0 && e.Reason == "" {
-		f.Say("reason", "The reason for the correction is missing.")
+	if e.NeedsReason() {
+		f.Need("reason", e.Reason, "The reason")
 	}
-	if err := f.Take(e.Event.Valid()); err != nil {
+	f.Printable("reason", e.Reason)
+	for _, gate := range slices.Sorted(maps.Keys(e.Answers)) {
+		f.Printable("answer."+gate, e.Answers[gate])
+	}
+	if err := f.Take(shop.Check(e.Event)); err != nil {
 		return err
 	}
 	return f.Err()
@@ -124,7 +129,7 @@ func (s *Store) store(ctx context.Context, w *session, size *int64, e shop.Entry
 
 // refuse records that gates said no. The same no within moments is one.
 func (s *Store) refuse(ctx context.Context, w *session, size *int64, e shop.Entry, no *shop.Refusal) (Receipt, error) {
-	act := e.Event.(shop.Act)
+	act := e.Event.(interface{ Operation() string }) // only acts are asked gates
 	refused := e
 	refused.Corrects, refused.Reason, refused.Answers, refused.Meaning = 0, "", nil, ""
 	refused.Event = shop.GateRefused{Tried: e.Event.Kind(), On: e.Event.Subjects(), Operation: act.Operation(), Objections: no.Objections}
@@ -175,9 +180,10 @@ func scannedTwice(ctx context.Context, q querier, e shop.Entry) (Receipt, error)
 	return Receipt{Seq: old.Seq, Repeat: true, At: old.At, By: old.By}, nil
 }
 
+// sameEvent compares two events as they were sent.
 func sameEvent(a, b shop.Event) bool {
-	x, errX := canonical(a)
-	y, errY := canonical(b)
+	x, errX := canonical(asSent(a))
+	y, errY := canonical(asSent(b))
 	return a.Kind() == b.Kind() && errX == nil && errY == nil && slices.Equal(x, y)
 }
 

@@ -86,7 +86,10 @@ func checkSignature(ctx context.Context, q querier, e shop.Entry, ev shop.Releas
 			return shop.Conflict("Badge %s signed release %s already: the second signature is another person's.", e.By, ev.Release)
 		}
 	}
-	if !r.InForce(e.At) {
+	if len(r.Signatures) > 1 {
+		return shop.Conflict("Release %s has its two signatures: nobody else needs to sign it.", ev.Release)
+	}
+	if r.SupersededBy != "" {
 		return shop.Conflict("Release %s is no longer in force.", ev.Release)
 	}
 	return nil
@@ -105,23 +108,22 @@ func (a applying) releaseDrafted(e shop.ReleaseDrafted) error {
 	if err != nil {
 		return err
 	}
-	if err := a.supersede(e); err != nil {
-		return err
+	if e.Supersedes != "" {
+		if _, err := thing(a.ctx, a.q, "release", e.Supersedes); err != nil {
+			return err
+		}
 	}
 	return a.add("release", e.Release, `INSERT INTO design_release (id, release, design_id, lot_id, machine_id, recipe, orientation, kx_text, ky_text, kz_text,
-		evidence, program, program_sha256, superseded_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, '')`,
-		a.seq, e.Release, d.ID, lot, machine, e.Recipe, e.Orientation, e.KX.Text, e.KY.Text, e.KZ.Text, e.Evidence, e.Program, e.ProgramHash)
+		evidence, program, program_sha256, supersedes, superseded_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, '')`,
+		a.seq, e.Release, d.ID, lot, machine, e.Recipe, e.Orientation, e.KX.Text, e.KY.Text, e.KZ.Text, e.Evidence, e.Program, e.ProgramHash, e.Supersedes)
 }
 
-func (a applying) supersede(e shop.ReleaseDrafted) error {
-	if e.Supersedes == "" {
-		return nil
-	}
-	old, err := thing(a.ctx, a.q, "release", e.Supersedes)
-	if err != nil {
-		return err
-	}
-	return a.exec("UPDATE design_release SET superseded_by = $1, superseded_at = $2 WHERE id = $3", e.Release, a.at(), old)
+// supersede takes the release that this one replaces out of force once a second
+// person has signed: until then the old one counts.
+func (a applying) supersede(id int64) error {
+	return a.exec(`UPDATE design_release SET superseded_by = (SELECT release FROM design_release n WHERE n.id = $1), superseded_at = $2
+		WHERE superseded_by = '' AND release = (SELECT supersedes FROM design_release n WHERE n.id = $1)
+		AND (SELECT count(DISTINCT signed_by) FROM release_signature WHERE release_id = $1) > 1`, id, a.at())
 }
 
 func (a applying) releaseSigned(e shop.ReleaseSigned) error {
@@ -129,7 +131,10 @@ func (a applying) releaseSigned(e shop.ReleaseSigned) error {
 	if err != nil {
 		return err
 	}
-	return a.exec("INSERT INTO release_signature (release_id, seq, signed_by, meaning, at) VALUES ($1, $2, $3, $4, $5)", id, a.seq, a.By, a.Meaning, a.at())
+	if err := a.exec("INSERT INTO release_signature (release_id, seq, signed_by, meaning, at) VALUES ($1, $2, $3, $4, $5)", id, a.seq, a.By, a.Meaning, a.at()); err != nil {
+		return err
+	}
+	return a.supersede(id)
 }
 
 func (a applying) releaseWithdrawn(e shop.ReleaseWithdrawn) error {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"fmt"
 
 	"sinterbook/store/shop"
 )
@@ -33,11 +34,26 @@ func missingResults(ctx context.Context, q querier, i shop.Insert) ([]string, er
 			AND result.characteristic = characteristic.number AND corrected_by IS NULL) ORDER BY characteristic.place`, i.ID)
 }
 
-// failedOf names the characteristics whose last standing reading failed.
+// failedOf names the characteristics whose last standing reading failed, each
+// with what was read and its limits.
 func failedOf(ctx context.Context, q querier, insert string) ([]string, error) {
-	return list(ctx, q, "failed results", word, `SELECT r.characteristic FROM result r JOIN mould_insert ON mould_insert.id = r.insert_id
+	type failed struct{ number, text, unit string }
+	all, err := list(ctx, q, "failed results", func(row scanner) (f failed, err error) { return f, row.Scan(&f.number, &f.text, &f.unit) },
+		`SELECT r.characteristic, r.value_text, r.value_unit FROM result r JOIN mould_insert ON mould_insert.id = r.insert_id
 		WHERE mould_insert.serial = $1 AND r.verdict = 'fail' AND r.id = (SELECT max(l.id) FROM result l
 			WHERE l.insert_id = r.insert_id AND l.characteristic = r.characteristic AND l.corrected_by IS NULL) ORDER BY r.characteristic`, insert)
+	if err != nil {
+		return nil, err
+	}
+	var words []string
+	for _, f := range all {
+		c, err := characteristicOf(ctx, q, insert, f.number)
+		if err != nil {
+			return nil, err
+		}
+		words = append(words, fmt.Sprintf("%s (%s %s; limits %s)", f.number, f.text, shop.UnitWord(f.unit), c.Limits()))
+	}
+	return words, nil
 }
 
 func (a applying) resultRecorded(e shop.ResultRecorded) error {

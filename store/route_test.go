@@ -94,7 +94,15 @@ func TestPolicyOfTheDay(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
 		opened(t, s, "I-0001")
-		put(t, s, "601", shop.PolicySet{Gate: "oversize equals release", Op: shop.OpPrint, From: day.Add(-time.Hour), Mode: shop.Warn})
+		put(t, s, "601", shop.PolicySet{Gate: "oversize equals release", Op: shop.OpPrint, From: day, Mode: shop.Warn})
+		for name, e := range map[string]shop.PolicySet{
+			"from before it was set": {Gate: "program hash", Op: shop.OpPrint, From: day.Add(-time.Hour), Mode: shop.Warn},
+			"holds made silent":      {Gate: "not held", Op: shop.EveryOperation, From: day, Mode: shop.Silent},
+		} {
+			if _, err := s.Record(t.Context(), entryBy("601", e)); !errors.Is(err, shop.ErrInvalid) {
+				t.Errorf("%s: %v; want it refused", name, err)
+			}
+		}
 		e := printStart("I-0001", "PL-01")
 		e.KX = times("1.2020")
 		asked := entryBy("204", e)

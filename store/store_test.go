@@ -258,21 +258,34 @@ func dried(t testing.TB, s *Store, insert, carrier string) {
 	put(t, s, "204", shop.DryingFinished{Insert: insert, Dry: gram("232.85")})
 }
 
+// measured inspects a sintered insert with a length; fitted takes an opened one
+// all the way into its place in the mould.
+func measured(t testing.TB, s *Store, insert, length string) {
+	t.Helper()
+	put(t, s, "311", shop.TemperingStarted{Insert: insert, Recipe: "TR-590 A", Oven: "H1"})
+	put(t, s, "311", shop.TemperingFinished{Insert: insert})
+	put(t, s, "402", shop.ResultRecorded{Insert: insert, Characteristic: "CR40.1", Value: mm(length), Gauge: "M-12", Purpose: "inspection"})
+	put(t, s, "402", shop.ResultRecorded{Insert: insert, Characteristic: "CR40.2", Value: shop.MustReading("48.1", "HRC"), Gauge: "HT-1", Purpose: "inspection"})
+	put(t, s, "402", shop.InspectionFinished{Insert: insert})
+}
+
+func fitted(t testing.TB, s *Store, insert, place string) {
+	t.Helper()
+	dried(t, s, insert, "PL-01")
+	load := "F1-" + insert
+	put(t, s, "311", shop.LoadOpened{Load: load, Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
+	put(t, s, "311", shop.LoadPlaced{Load: load, Insert: insert, Position: "T1"})
+	put(t, s, "311", shop.LoadClosed{Load: load})
+	put(t, s, "311", shop.LoadUnloaded{Load: load, Inserts: []string{insert}})
+	measured(t, s, insert, "39.987")
+	put(t, s, "501", shop.FitUpDone{Insert: insert, Mould: "M301", Place: place, Shim: shop.MustReading("10", "um")})
+}
+
 // delivered takes an opened insert all the way into its mould and out of the
 // house.
 func delivered(t testing.TB, s *Store, insert string) {
 	t.Helper()
-	dried(t, s, insert, "PL-01")
-	put(t, s, "311", shop.LoadOpened{Load: "F1-01", Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
-	put(t, s, "311", shop.LoadPlaced{Load: "F1-01", Insert: insert, Position: "T1"})
-	put(t, s, "311", shop.LoadClosed{Load: "F1-01"})
-	put(t, s, "311", shop.LoadUnloaded{Load: "F1-01", Inserts: []string{insert}})
-	put(t, s, "311", shop.TemperingStarted{Insert: insert, Recipe: "TR-590 A", Oven: "H1"})
-	put(t, s, "311", shop.TemperingFinished{Insert: insert})
-	put(t, s, "402", shop.ResultRecorded{Insert: insert, Characteristic: "CR40.1", Value: mm("39.987"), Gauge: "M-12", Purpose: "inspection"})
-	put(t, s, "402", shop.ResultRecorded{Insert: insert, Characteristic: "CR40.2", Value: shop.MustReading("48.1", "HRC"), Gauge: "HT-1", Purpose: "inspection"})
-	put(t, s, "402", shop.InspectionFinished{Insert: insert})
-	put(t, s, "501", shop.FitUpDone{Insert: insert, Mould: "M301", Place: "K1", Shim: shop.MustReading("10", "um")})
+	fitted(t, s, insert, "K1")
 	if _, err := s.Record(t.Context(), signed("601", shop.MouldShipped{Mould: "M301", Note: "DN-501", Inserts: []string{insert}})); err != nil {
 		t.Fatal(err)
 	}

@@ -116,12 +116,9 @@ func keyWord(key bool) string {
 	return ""
 }
 
-// quantities are what a characteristic can measure.
-var quantities = []shop.Quantity{shop.Length, shop.Hardness, shop.Density, shop.Mass, shop.Share, shop.Temperature, shop.Duration}
-
 func quantityOptions() []Option {
 	var o []Option
-	for _, q := range quantities {
+	for _, q := range shop.Quantities {
 		o = append(o, Options(string(q))...)
 	}
 	return o
@@ -129,7 +126,7 @@ func quantityOptions() []Option {
 
 func allUnits() []Option {
 	var o []Option
-	for _, q := range quantities {
+	for _, q := range shop.Quantities {
 		o = append(o, UnitOptions(q)...)
 	}
 	return o

@@ -200,6 +200,7 @@ CREATE TABLE design_release (
   evidence TEXT COLLATE "C" NOT NULL,
   program TEXT COLLATE "C" NOT NULL,
   program_sha256 TEXT COLLATE "C" NOT NULL,
+  supersedes TEXT COLLATE "C" NOT NULL,
   superseded_by TEXT COLLATE "C" NOT NULL,
   superseded_at TIMESTAMPTZ
 );

@@ -200,6 +200,7 @@ CREATE TABLE design_release (
   evidence TEXT NOT NULL,
   program TEXT NOT NULL,
   program_sha256 TEXT NOT NULL,
+  supersedes TEXT NOT NULL,
   superseded_by TEXT NOT NULL,
   superseded_at TEXT
 ) STRICT;

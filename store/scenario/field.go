@@ -115,8 +115,8 @@ func (r row) reading(column, unit string) shop.Reading {
 	if text == "" {
 		return shop.Reading{}
 	}
-	quantity, ok := quantityOf(unit)
-	if !ok {
+	quantity := shop.QuantityOf(unit)
+	if quantity == "" {
 		r.wrong(column, "%q is not a unit that the shop knows.", unit)
 		return shop.Reading{}
 	}
@@ -151,21 +151,6 @@ func (r row) refer(column, key, what string, there *table) (row, bool) {
 
 // clock is a moment as the folder writes it.
 func (f *folder) clock(t time.Time) string { return t.In(f.zone).Format(time.RFC3339) }
-
-// quantities are all that the shop writes down.
-var quantities = []shop.Quantity{shop.Length, shop.Mass, shop.Temperature, shop.Duration, shop.Share, shop.Hardness, shop.Density, shop.Ratio}
-
-// quantityOf is what a unit measures.
-func quantityOf(unit string) (shop.Quantity, bool) {
-	for _, q := range quantities {
-		for _, u := range shop.UnitsOf(q) {
-			if u == unit {
-				return q, true
-			}
-		}
-	}
-	return "", false
-}
 
 // words splits a field that names several things with a space between.
 func (r row) words(column string) []string { return strings.Fields(r.get(column)) }

@@ -71,6 +71,11 @@ func (p *plan) delivery(r row) {
 	slices.Sort(inserts)
 	e := p.add(r, "shipped_at", at, by, shop.MouldShipped{Mould: mould, Note: r.need("note_no"), Inserts: inserts})
 	e.Meaning = "Delivered"
+	for _, insert := range inserts {
+		if len(p.failed(insert, at)) > 0 && e.Answers == nil {
+			e.Answers = p.conceded(insert, mould, at)
+		}
+	}
 	p.stand(e, shop.OpDeliver, "")
 }
 
@@ -83,6 +88,6 @@ func (p *plan) shelve(r row, at time.Time) {
 	if !ok || order.get("mould") != "" || len(p.failed(insert, p.now)) > 0 {
 		return
 	}
-	p.add(r, "", at, p.authorised(r, shop.OpFit, at), shop.StepLeftOut{Insert: insert, Op: shop.OpFit})
+	p.add(r, "", at, p.authorised(r, shop.OpFit, at), shop.StepLeftOut{Insert: insert, Op: shop.OpFit}).Reason = "ordered without a mould"
 	p.add(r, "", at, p.authorised(r, shop.OpDeliver, at), shop.PutToStock{Insert: insert, Place: "stock"}).Meaning = "Put to stock"
 }

@@ -38,7 +38,7 @@ func (p *plan) design(r row) (left []string) {
 		if c.get("revision") != revision {
 			continue
 		}
-		if _, ok := quantityOf(c.need("unit")); !ok {
+		if shop.QuantityOf(c.need("unit")) == "" {
 			left = append(left, fmt.Sprintf("%s in %s", c.get("characteristic"), c.get("unit")))
 			continue
 		}
@@ -50,7 +50,7 @@ func (p *plan) design(r row) (left []string) {
 
 func characteristic(r row) shop.Characteristic {
 	unit := r.get("unit")
-	quantity, _ := quantityOf(unit)
+	quantity := shop.QuantityOf(unit)
 	return shop.Characteristic{
 		Number: r.get("characteristic"), Name: r.need("name"), Axis: r.get("axis"), Kind: quantity,
 		Nominal: r.reading("nominal", unit), Lower: r.reading("lower", unit), Upper: r.reading("upper", unit), Key: r.yes("key"), How: r.get("how"),

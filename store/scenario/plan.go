@@ -34,9 +34,9 @@ type plan struct {
 var space = uuid.MustParse("6d9b0a52-2f0b-5a41-9c39-7a1f6b7f53d1")
 
 // add plans an event of a row. It was recorded when it happened unless the
-// caller says otherwise.
-func (p *plan) add(r row, column string, at time.Time, by string, e shop.Event) *planned {
-	name := strings.Join([]string{r.t.name, r.key(), e.Kind(), by}, keySeparator)
+// caller says otherwise; of tells apart what one row says twice.
+func (p *plan) add(r row, column string, at time.Time, by string, e shop.Event, of ...string) *planned {
+	name := strings.Join(append([]string{r.t.name, r.key(), e.Kind(), by}, of...), keySeparator)
 	entry := &planned{row: r, column: column, Entry: shop.Entry{
 		ID: uuid.NewSHA1(space, []byte(name)), At: at, Entered: at, Zone: p.zone.String(), By: by, Event: e,
 	}}
@@ -71,7 +71,7 @@ func (p *plan) sort() {
 // check notes what is wrong with the entries by themselves.
 func (p *plan) check() {
 	for _, e := range p.entries {
-		if err := e.Event.Valid(); err != nil {
+		if err := shop.Check(e.Event); err != nil {
 			e.row.wrong("", "%s", err)
 		}
 	}

@@ -45,8 +45,13 @@ func (p *plan) policies() {
 			continue
 		}
 		by, earliest := p.someone(r, "policy-set")
-		from := r.time("from")
-		p.add(r, "from", later(from, earliest), by, shop.PolicySet{Gate: gate, Op: r.get("operation"), From: from.UTC(), Mode: mode, Note: note})
+		from, operations := r.time("from"), []string{r.get("operation")}
+		if r.get("gate") == concededGate { // the book asks at the delivery as well
+			operations = append(operations, shop.OpDeliver)
+		}
+		for _, operation := range operations {
+			p.add(r, "from", later(from, earliest), by, shop.PolicySet{Gate: gate, Op: operation, From: from.UTC(), Mode: mode, Note: note}, operation)
+		}
 	}
 	if len(unknown) > 0 {
 		slices.Sort(unknown)

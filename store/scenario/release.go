@@ -63,7 +63,7 @@ func (p *plan) releaseLine(r row) {
 		p.add(r, "second_signed_at", second, r.badge("second_signature"), shop.ReleaseSigned{Release: name}).Meaning = "Checked and released for printing"
 	}
 	if ended := r.until("superseded_at", "released_at"); !ended.IsZero() && !p.hasSuccessor(r, ended) {
-		p.add(r, "superseded_at", ended, author, shop.ReleaseWithdrawn{Release: name})
+		p.add(r, "superseded_at", ended, author, shop.ReleaseWithdrawn{Release: name}).Reason = "another release is used from now on"
 	}
 }
 
@@ -74,8 +74,12 @@ func draftedAt(r row) time.Time {
 }
 
 // superseded names the release that a line takes the place of: the one of the
-// same part, lot and machine that ends when this one is written.
+// same part, lot and machine that ends when this one is written. A line that
+// nobody signed a second time takes no place: the old one was withdrawn.
 func (p *plan) superseded(r row) string {
+	if r.get("second_signed_at") == "" {
+		return ""
+	}
 	for _, old := range p.releases.rows {
 		if sameLine(old, r) && old.line != r.line && old.get("superseded_at") != "" && old.time("superseded_at").Equal(draftedAt(r)) {
 			return releaseName(old.get("release"), old.get("design"))
@@ -87,7 +91,7 @@ func (p *plan) superseded(r row) string {
 // hasSuccessor reports whether another line takes the place of one that ended.
 func (p *plan) hasSuccessor(old row, ended time.Time) bool {
 	for _, r := range p.releases.rows {
-		if sameLine(old, r) && old.line != r.line && ended.Equal(draftedAt(r)) {
+		if sameLine(old, r) && old.line != r.line && ended.Equal(draftedAt(r)) && r.get("second_signed_at") != "" {
 			return true
 		}
 	}

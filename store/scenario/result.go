@@ -36,7 +36,7 @@ func (p *plan) result(r row, insert, design string) {
 		r.wrong("characteristic", "%s belongs to %s; %s is %s.", number, c.get("design"), insert, design)
 		return
 	}
-	if _, ok := quantityOf(c.get("unit")); !ok {
+	if shop.QuantityOf(c.get("unit")) == "" {
 		return
 	}
 	r.refer("gauge", r.need("gauge"), "gauge", p.gauges)
@@ -68,7 +68,7 @@ func (p *plan) verdict(r, c row, value shop.Reading) string {
 // where a characteristic was not read.
 func (p *plan) inspected(insert row) (last row, ok bool) {
 	for _, c := range p.characteristics.of("design", insert.get("design")) {
-		if _, known := quantityOf(c.get("unit")); !known || c.get("revision") != insert.get("revision") {
+		if shop.QuantityOf(c.get("unit")) == "" || c.get("revision") != insert.get("revision") {
 			continue
 		}
 		first, read := p.firstReading(insert.get("insert"), c.get("characteristic"))

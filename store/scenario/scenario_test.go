@@ -249,7 +249,7 @@ func TestReleasesEndAsTheFolderSays(t *testing.T) {
 		ended         string
 		signed        []string
 	}{
-		{"superseded line", "DR-08 A/CR40", "DR-14 A/CR40", "2025-11-06T11:20:00+01:00", []string{"601", "101"}},
+		{"line whose successor nobody signed a second time", "DR-08 A/CR40", "DR-08 A/CR40", "2025-11-06T11:20:00+01:00", []string{"601", "101"}},
 		{"line without a successor", "DR-08 A/CR25", "DR-08 A/CR25", "2025-11-06T11:20:00+01:00", []string{"601", "101"}},
 		{"no second signature", "DR-14 A/CV60", "", "", []string{"101"}},
 		{"in force", "DR-15 A/SF80", "", "", []string{"601", "101"}},

@@ -59,7 +59,8 @@ func TestMayRecord(t *testing.T) {
 		{"an auditor", with(Auditor), OrderTaken{}, []string{"auditor", "changes nothing"}},
 		{"an auditor at a machine", with(Auditor), PrintStarted{}, []string{"auditor"}},
 		{"an auditor sets a hold", with(Auditor), HoldSet{}, []string{"auditor"}},
-		{"an auditor's own PIN", with(Auditor), PersonKeysSet{Badge: "204"}, []string{"auditor"}},
+		{"an auditor's own PIN", with(Auditor), PersonKeysSet{Badge: "204"}, nil},
+		{"an auditor sets another's PIN", with(Auditor), PersonKeysSet{Badge: "402"}, []string{"auditor"}},
 		{"an auditor by mistake with a second role", with(Planner, Auditor), OrderTaken{}, []string{"auditor"}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -83,9 +84,10 @@ func TestMayRecord(t *testing.T) {
 	}
 }
 
-// TestAuditorRecordsNothing tries every event there is.
+// TestAuditorRecordsNothing tries every event there is; keys are of another's
+// badge.
 func TestAuditorRecordsNothing(t *testing.T) {
-	auditor := Person{Badge: "204", Roles: []Role{Auditor}, Authorised: []Authorisation{{Operation: OpPrint, From: "2025-01-01"}}}
+	auditor := Person{Badge: "900", Roles: []Role{Auditor}, Authorised: []Authorisation{{Operation: OpPrint, From: "2025-01-01"}}}
 	for _, x := range examples {
 		if err := auditor.MayRecord(x.event); !errors.Is(err, ErrForbidden) {
 			t.Errorf("an auditor may record %s: %v", x.event.Kind(), err)

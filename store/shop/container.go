@@ -26,7 +26,7 @@ func (c Container) OpenUntil(l Lot) time.Time {
 type ContainerReceived struct {
 	Container string   `json:"container"`
 	Lot       string   `json:"lot"`
-	Mass      Reading  `json:"mass"`
+	Mass      Reading  `json:"mass" quantity:"mass"`
 	Code      ScanCode `json:"code"`
 }
 
@@ -66,8 +66,8 @@ type PasteDrawn struct {
 	Insert    string  `json:"insert"`
 	FromLayer int     `json:"from_layer"`
 	ToLayer   int     `json:"to_layer"`
-	Drawn     Reading `json:"drawn"`  // for the piece, chips of shaping included
-	Purged    Reading `json:"purged"` // pushed through the nozzle and thrown away
+	Drawn     Reading `json:"drawn" quantity:"mass"`  // for the piece, chips of shaping included
+	Purged    Reading `json:"purged" quantity:"mass"` // pushed through the nozzle and thrown away
 }
 
 func (PasteDrawn) Kind() string { return "paste-drawn" }
@@ -82,9 +82,7 @@ func (e PasteDrawn) Valid() error {
 	f.Need("insert", e.Insert, "The insert")
 	f.needPositive("drawn", e.Drawn, "The mass drawn")
 	f.notNegative("purged", e.Purged, "The mass purged")
-	if e.FromLayer < 1 || e.ToLayer < e.FromLayer {
-		f.Say("to_layer", "The layers run from %d to %d: the first must be 1 or more, the last not before it.", e.FromLayer, e.ToLayer)
-	}
+	f.needLayers(e.FromLayer, e.ToLayer)
 	return f.Err()
 }
 

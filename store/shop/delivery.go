@@ -16,11 +16,18 @@ func (e MouldShipped) Subjects() []string {
 	return subjects
 }
 
+func (MouldShipped) Operation() string { return OpDeliver }
+func (e MouldShipped) On() []string    { return e.Inserts }
+
+// Gates of a delivery.
+func (MouldShipped) Gates() []Gate { return []Gate{NotHeld, Authorised, FailDealtWith} }
+
 // Valid refuses a delivery without mould, note or inserts.
 func (e MouldShipped) Valid() error {
 	f := Fields{}
 	f.Need("mould", e.Mould, "The mould")
 	f.needNumber("note", e.Note, "The number of the delivery note")
+	f.noTwice("inserts", e.Inserts)
 	if len(e.Inserts) == 0 {
 		f.Say("inserts", "No insert is fitted in the mould: there is nothing to deliver.")
 	}

@@ -27,9 +27,9 @@ type Characteristic struct {
 	Name    string   `json:"name"`
 	Axis    string   `json:"axis"` // X, Y, Z or ""
 	Kind    Quantity `json:"kind"`
-	Nominal Reading  `json:"nominal"` // not taken: none
-	Lower   Reading  `json:"lower"`   // not taken: no lower limit
-	Upper   Reading  `json:"upper"`   // not taken: no upper limit
+	Nominal Reading  `json:"nominal" quantity:"its kind"` // not taken: none
+	Lower   Reading  `json:"lower" quantity:"its kind"`   // not taken: no lower limit
+	Upper   Reading  `json:"upper" quantity:"its kind"`   // not taken: no upper limit
 	Key     bool     `json:"key"`
 	How     string   `json:"how"` // kind of gauge
 }
@@ -73,10 +73,10 @@ type DesignReleased struct {
 	Name                string           `json:"name"`
 	Material            string           `json:"material"`
 	DrawingUnit         string           `json:"drawing_unit"`
-	X                   Reading          `json:"x"`
-	Y                   Reading          `json:"y"`
-	Z                   Reading          `json:"z"`
-	Layer               Reading          `json:"layer"`
+	X                   Reading          `json:"x" quantity:"length"`
+	Y                   Reading          `json:"y" quantity:"length"`
+	Z                   Reading          `json:"z" quantity:"length"`
+	Layer               Reading          `json:"layer" quantity:"length"`
 	LayersBetweenPasses int              `json:"layers_between_passes"`
 	Orientation         string           `json:"orientation"`
 	Characteristics     []Characteristic `json:"characteristics"`
@@ -100,7 +100,7 @@ func (e DesignReleased) Valid() error {
 	f.needPositive("z", e.Z, "The nominal size in Z")
 	f.needPositive("layer", e.Layer, "The layer height")
 	if e.LayersBetweenPasses < 1 || e.LayersBetweenPasses > 200 {
-		f.Say("layers_between_passes", "Layers between shaping passes is %d: it must be from 1 to 200.", e.LayersBetweenPasses)
+		f.sayCount("layers_between_passes", "The number of layers between shaping passes", e.LayersBetweenPasses, 200)
 	}
 	f.Need("orientation", e.Orientation, "The build orientation")
 	if len(e.Characteristics) == 0 {

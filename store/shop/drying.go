@@ -7,8 +7,8 @@ type DryingStarted struct {
 	Insert string  `json:"insert"`
 	Oven   string  `json:"oven"`
 	Shelf  string  `json:"shelf"`
-	Air    Reading `json:"air"`
-	Wet    Reading `json:"wet"` // mass before
+	Air    Reading `json:"air" quantity:"temperature"`
+	Wet    Reading `json:"wet" quantity:"mass"` // mass before
 }
 
 func (DryingStarted) Kind() string { return "drying-started" }
@@ -40,8 +40,8 @@ func (DryingStarted) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOr
 // DryingFinished takes an insert out of the oven.
 type DryingFinished struct {
 	Insert string  `json:"insert"`
-	Dry    Reading `json:"dry"`  // mass after
-	Loss   Reading `json:"loss"` // share of the wet mass, percent, as decided then
+	Dry    Reading `json:"dry" quantity:"mass"`        // mass after
+	Loss   Reading `json:"loss" quantity:"percentage"` // share of the wet mass, percent, as decided then
 }
 
 func (DryingFinished) Kind() string         { return "drying-finished" }
@@ -69,5 +69,5 @@ func DryingLoss(wet, dry Reading) (Reading, error) {
 	if wet.Value() <= 0 || dry.Value() > wet.Value() {
 		return Reading{}, Wrong("dry", "The mass after drying is %s, more than the %s before: weigh again.", dry, wet)
 	}
-	return ParseReading(fmt.Sprintf("%.2f", 100*(wet.Value()-dry.Value())/wet.Value()), "%", Share)
+	return ParseReading(fmt.Sprintf("%.2f", 100*(wet.Value()-dry.Value())/wet.Value()), "%", Percentage)
 }

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/google/uuid"
 )
@@ -47,6 +48,16 @@ type Entry struct {
 // BackEntered reports whether the time was given by a person and lies before
 // the time of recording, as with records that were first kept on paper.
 func (e Entry) BackEntered() bool { return e.Entered.Sub(e.At) > time.Minute }
+
+// NeedsReason reports whether the entry must say why: a correction, and what
+// leaves the route or takes a release away.
+func (e Entry) NeedsReason() bool {
+	switch e.Event.(type) {
+	case StepLeftOut, ReleaseWithdrawn:
+		return true
+	}
+	return e.Corrects != 0
+}
 
 // A Change is one field of a record that somebody set to another value.
 type Change struct {
@@ -119,6 +130,24 @@ func (f Fields) needDate(field string, d Date, what string) {
 	}
 }
 
+// sayCount says why a count is refused; most is 0 where there is no upper end.
+func (f Fields) sayCount(field, what string, n, most int) {
+	if most > 0 {
+		f.Say(field, "%s is %d: it must be from 1 to %d.", what, n, most)
+		return
+	}
+	f.Say(field, "%s is %d: it must be 1 or more.", what, n)
+}
+
+// noTwice refuses a list that names a thing twice.
+func (f Fields) noTwice(field string, list []string) {
+	for i, item := range list {
+		if slices.Contains(list[:i], item) {
+			f.Say(field, "%s is listed twice.", item)
+		}
+	}
+}
+
 func (f Fields) needPositive(field string, r Reading, what string) {
 	switch {
 	case !r.Taken():
@@ -134,18 +163,20 @@ func (f Fields) notNegative(field string, r Reading, what string) {
 	}
 }
 
-// needNumber checks a shop number as people say it: it stands in addresses and
-// in the log, so it has no spaces at its ends, no control characters and no
-// slash except between a lot and its container.
+// needNumber checks a shop number as people say it. It stands in addresses and
+// in the log, so it has no spaces at its ends and no character that either
+// cannot carry; what is between its slashes is never a dot or nothing.
 func (f Fields) needNumber(field, code, what string) {
 	switch {
 	case code == "":
 		f.Say(field, "%s is missing.", what)
-	case len(code) > 40:
+	case utf8.RuneCountInString(code) > 40:
 		f.Say(field, "%s %q is longer than 40 characters.", what, code)
 	case strings.TrimSpace(code) != code:
 		f.Say(field, "%s %q has a space at its beginning or end.", what, code)
 	case strings.ContainsFunc(code, func(r rune) bool { return !unicode.IsPrint(r) || strings.ContainsRune("?#%\\\uFFFD", r) }):
 		f.Say(field, "%s %q has a character that a label cannot carry.", what, code)
+	case slices.ContainsFunc(strings.Split(code, "/"), func(part string) bool { return strings.Trim(part, ". ") == "" }):
+		f.Say(field, "%s %q has a slash or a dot where a number stands alone: write it like L2509-A/03.", what, code)
 	}
 }

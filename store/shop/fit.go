@@ -31,8 +31,8 @@ var Faces = []string{"base", "+X", "-X", "+Y", "-Y"}
 // A Face says what was ground off a face or put under it.
 type Face struct {
 	Face    string  `json:"face"`
-	Removed Reading `json:"removed"`
-	Shim    Reading `json:"shim"`
+	Removed Reading `json:"removed" quantity:"length"`
+	Shim    Reading `json:"shim" quantity:"length"`
 }
 
 // FitUpDone records the fit of an insert in its mould.
@@ -40,13 +40,13 @@ type FitUpDone struct {
 	Insert   string  `json:"insert"`
 	Mould    string  `json:"mould"`
 	Place    string  `json:"place"`
-	PocketX  Reading `json:"pocket_x"`
-	PocketY  Reading `json:"pocket_y"`
-	GapX     Reading `json:"gap_x"` // total side gap found
-	GapY     Reading `json:"gap_y"`
-	Shim     Reading `json:"shim"` // under the base
-	Spotting Reading `json:"spotting"`
-	Hours    Reading `json:"hours"`
+	PocketX  Reading `json:"pocket_x" quantity:"length"`
+	PocketY  Reading `json:"pocket_y" quantity:"length"`
+	GapX     Reading `json:"gap_x" quantity:"length"` // total side gap found
+	GapY     Reading `json:"gap_y" quantity:"length"`
+	Shim     Reading `json:"shim" quantity:"length"` // under the base
+	Spotting Reading `json:"spotting" quantity:"percentage"`
+	Hours    Reading `json:"hours" quantity:"time"`
 	Faces    []Face  `json:"faces"`
 	Note     string  `json:"note"`
 }
@@ -74,13 +74,16 @@ func (e FitUpDone) Valid() error {
 	if e.Spotting.Taken() && (e.Spotting.Value() < 0 || e.Spotting.Value() > 100) {
 		f.Say("spotting", "The spotting contact is %s: it must lie from 0 to 100 %%.", e.Spotting)
 	}
+	var named []string
 	for _, face := range e.Faces {
+		named = append(named, face.Face)
 		if !slices.Contains(Faces, face.Face) {
 			f.Say("faces", "%q is not a face of an insert.", face.Face)
 		}
 		f.notNegative("faces", face.Removed, "The stock removed at "+face.Face)
 		f.notNegative("faces", face.Shim, "The shim at "+face.Face)
 	}
+	f.noTwice("faces", named)
 	return f.Err()
 }
 

@@ -20,7 +20,8 @@ type Gate struct {
 
 // Facts are what is known in the book when an act is judged.
 type Facts struct {
-	At        time.Time
+	At        time.Time // of the act
+	Later     bool      // entered later than it happened: a person gave the time
 	Zone      *time.Location
 	Event     Event
 	By        Person
@@ -63,6 +64,14 @@ type Act interface {
 	Gates() []Gate
 }
 
+// A Joint act is done to several inserts at once and is judged for each.
+type Joint interface {
+	Event
+	Operation() string
+	On() []string // the inserts
+	Gates() []Gate
+}
+
 // An Objection is a gate that said no.
 type Objection struct {
 	Gate string `json:"gate"`
@@ -73,7 +82,7 @@ type Objection struct {
 
 // The gates. Each is judged by the policy of its day.
 var (
-	NotHeld             = Gate{"not held", "who set the hold, or the quality manager", askHeld}
+	NotHeld             = Gate{"not held", "the quality manager, who lifts the hold", askHeld}
 	Authorised          = Gate{"person authorised", "a person authorised for it", askAuthorised}
 	RouteOrder          = Gate{"route order", "the operation that comes first", askOrder}
 	DesignCurrent       = Gate{"design revision current", "the process engineer", askCurrent}
@@ -100,6 +109,16 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 	ProgramHash, OversizeOfRelease, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, MachineFree,
 	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailDealtWith}
 
+// AboutValues are those gates that a corrected record must pass as well: they
+// ask about the person and about what is written down. The order of
+// operations, holds and releases belong to the act, which was judged when it
+// happened.
+func AboutValues(gates []Gate) []Gate {
+	return slices.DeleteFunc(slices.Clone(gates), func(g Gate) bool {
+		return !slices.Contains([]string{Authorised.Name, LotOfRelease.Name, ContainerOpenLife.Name, ContainerEnoughLeft.Name, MouldOfOrder.Name, PlaceFree.Name}, g.Name)
+	})
+}
+
 // Object asks every gate of an act and returns those that said no.
 func Object(gates []Gate, f Facts) []Objection {
 	var no []Objection
@@ -111,9 +130,23 @@ func Object(gates []Gate, f Facts) []Objection {
 	return no
 }
 
+// asOf is the time up to which records count. For what happens now that is all
+// of them, in the order of the log: a clock that was set back makes none of
+// them undone. What is entered later is judged by its own time.
+func (f Facts) asOf() time.Time {
+	if f.Later {
+		return f.At
+	}
+	return endOfTime
+}
+
+var endOfTime = time.Date(9999, time.December, 31, 23, 59, 59, 0, time.UTC)
+
+// askHeld asks for holds that stood when it happened, and for those that stand
+// while it is entered: no paper form goes around a hold.
 func askHeld(f Facts) string {
 	for _, h := range f.Holds {
-		if h.Stands(f.At) {
+		if h.Standing() || h.Stands(f.asOf()) {
 			return fmt.Sprintf("%s is held by %s since %s (%s): %s.", h.OnCode, h.SetBy, f.clock(h.SetAt), h.Hold, strings.TrimSuffix(h.Reason, "."))
 		}
 	}
@@ -134,6 +167,12 @@ func askOrder(f Facts) string {
 		return fmt.Sprintf("%s is %s: nothing comes after it on the traveler.", f.Insert.Insert, f.Insert.Status)
 	}
 	begun := next.State == Started
+	if _, again := f.Event.(ReleaseAssigned); again && next.Operation == OpPrint && !begun {
+		return "" // another release may be assigned until the print starts
+	}
+	if _, drawn := f.Event.(PasteDrawn); drawn && next.Operation == OpPrint {
+		return "" // paste is weighed out before the machine starts
+	}
 	switch {
 	case next.Operation != f.Operation:
 		if mine, _ := f.Insert.StepOf(f.Operation); mine.State == Finished {
@@ -156,7 +195,7 @@ func askCurrent(f Facts) string {
 }
 
 func askInForce(f Facts) string {
-	if f.Release.InForce(f.At) {
+	if f.Release.InForce(f.asOf()) {
 		return ""
 	}
 	if f.Release.SupersededBy == f.Release.Release {
@@ -166,23 +205,21 @@ func askInForce(f Facts) string {
 }
 
 func askSigned(f Facts) string {
-	if f.Release.Signed(f.At) {
+	if f.Release.Signed(f.asOf()) {
 		return ""
 	}
 	return fmt.Sprintf("Release %s has no second signature: two people must sign it.", f.Release.Release)
 }
 
 func askCovers(f Facts) string {
-	e, ok := f.Event.(PrintStarted)
+	e, prints := f.Event.(PrintStarted)
 	switch {
-	case !ok:
-		return ""
-	case f.Insert.Release != e.Release:
+	case prints && f.Insert.Release != e.Release:
 		return fmt.Sprintf("%s is to be printed by release %s, not %s.", f.Insert.Insert, cmpOr(f.Insert.Release, "none yet"), e.Release)
-	case f.Release.Machine != e.Machine:
+	case prints && f.Release.Machine != e.Machine:
 		return fmt.Sprintf("Release %s is for machine %s, not %s.", e.Release, f.Release.Machine, e.Machine)
 	case f.Release.Design != f.Insert.Design || f.Release.Revision != f.Insert.Revision:
-		return fmt.Sprintf("Release %s is for %s revision %s; %s is %s revision %s.", e.Release, f.Release.Design, f.Release.Revision, f.Insert.Insert, f.Insert.Design, f.Insert.Revision)
+		return fmt.Sprintf("Release %s is for %s revision %s; %s is %s revision %s.", f.Release.Release, f.Release.Design, f.Release.Revision, f.Insert.Insert, f.Insert.Design, f.Insert.Revision)
 	}
 	return ""
 }
@@ -213,7 +250,7 @@ func askOversize(f Facts) string {
 func askLot(f Facts) string {
 	day := DayOf(f.At, f.Zone)
 	switch {
-	case !f.Lot.Released() || f.Lot.ReleasedAt.After(f.At):
+	case !f.Lot.Released() || f.Lot.ReleasedAt.After(f.asOf()):
 		return fmt.Sprintf("Lot %s is not released for printing.", f.Lot.Lot)
 	case !f.Lot.InDate(day):
 		return fmt.Sprintf("Lot %s expired: its last day of use was %s.", f.Lot.Lot, f.Lot.ExpiresOn)
@@ -232,6 +269,8 @@ func askOpenLife(f Facts) string {
 	switch until := f.Container.OpenUntil(f.Lot); {
 	case until.IsZero():
 		return fmt.Sprintf("Container %s is sealed: record its opening first, so that its open life counts.", f.Container.Container)
+	case f.Later && f.At.Before(f.Container.Opened):
+		return fmt.Sprintf("Container %s was opened %s: nothing can have been drawn from it at %s.", f.Container.Container, f.clock(f.Container.Opened), f.clock(f.At))
 	case f.At.After(until):
 		return fmt.Sprintf("Container %s was opened %s; its open life of %d days is over.", f.Container.Container, f.clock(f.Container.Opened), f.Lot.OpenLifeDays)
 	}
@@ -268,7 +307,7 @@ func askOptional(f Facts) string {
 	if s, _ := f.Insert.StepOf(f.Operation); s.Optional {
 		return ""
 	}
-	return fmt.Sprintf("%s cannot be left out on this route.", sentenceCase(f.Operation))
+	return fmt.Sprintf("%s of %s cannot be left out on its route.", sentenceCase(f.Operation), f.Insert.Insert)
 }
 
 func askRecipe(f Facts) string {

@@ -12,6 +12,14 @@ type gateRow struct {
 
 func asIs(*Facts) {}
 
+// later is what happened at noon and is entered afterwards.
+func later(with func(*Facts)) func(*Facts) {
+	return func(f *Facts) {
+		f.Later = true
+		with(f)
+	}
+}
+
 func draws(drawn, purged string) func(*Facts) {
 	return func(f *Facts) {
 		e := PasteDrawn{Container: "L2509-A/03", Insert: "I-0029", FromLayer: 1, ToLayer: 5, Drawn: MustReading(drawn, "g")}
@@ -50,6 +58,13 @@ func walk(finished int, operation string, phase Phase, begun bool) func(*Facts) 
 	}
 }
 
+func assigns(finished int, begun bool) func(*Facts) {
+	return func(f *Facts) {
+		walk(finished, OpPrint, Begin, begun)(f)
+		f.Operation, f.Phase, f.Event = OpRelease, Whole, ReleaseAssigned{Insert: "I-0029", Release: "DR-10 A"}
+	}
+}
+
 func prints(change func(*PrintStarted)) func(*Facts) {
 	return func(f *Facts) {
 		e := f.Event.(PrintStarted)
@@ -71,13 +86,17 @@ var gateRows = map[string][]gateRow{
 			held(-2*time.Hour, 0, "cracks")(f)
 			f.Holds[0].LiftedAt = noon
 		}, nil},
-		{"set later", held(time.Second, 0, "cracks"), nil},
+		{"set by a clock that was set back since", held(time.Second, 0, "cracks"), []string{"H-007"}},
+		{"lifted by a clock that was set back since", held(-2*time.Hour, time.Hour, "cracks"), nil},
+		{"entered later, held since then and still", later(held(time.Hour, 0, "cracks")), []string{"H-007"}},
+		{"entered later, held since then and no more", later(held(time.Hour, 2*time.Hour, "cracks")), nil},
+		{"entered later, lifted only after the act", later(held(-2*time.Hour, time.Hour, "cracks")), []string{"H-007"}},
+		{"entered later, lifted before the act", later(held(-2*time.Hour, -time.Hour, "cracks")), nil},
 		{"set at that moment", held(0, 0, "cracks"), []string{"L2509-A is held by 601", "2025-10-20 12:00", "H-007", "cracks."}},
 		{"one lifted, one stands", func(f *Facts) {
 			held(-3*time.Hour, -time.Hour, "cracks")(f)
 			held(-2*time.Hour, 0, "small in Z.")(f)
 		}, []string{"2025-10-20 10:00", "small in Z."}},
-		{"lifted only after the act", held(-2*time.Hour, time.Hour, "cracks"), []string{"H-007"}},
 	},
 	Authorised.Name: {
 		{"within the time", asIs, nil},
@@ -107,6 +126,16 @@ var gateRows = map[string][]gateRow{
 			walk(8, OpPrint, Begin, false)(f)
 			f.Insert.Steps = append(f.Insert.Steps, Step{Pass: 2, Step: 2, Operation: OpPrint, State: Todo})
 		}, nil},
+		{"paste drawn before the machine starts", func(f *Facts) {
+			walk(1, OpPrint, During, false)(f)
+			f.Event = PasteDrawn{Insert: "I-0029"}
+		}, nil},
+		{"another release before the print", assigns(1, false), nil},
+		{"another release while it prints", assigns(1, true), []string{"Design release of I-0029", "finished by 204"}},
+		{"paste drawn after the print", func(f *Facts) {
+			walk(2, OpPrint, During, false)(f)
+			f.Event = PasteDrawn{Insert: "I-0029"}
+		}, []string{"Print of I-0029", "finished by 204"}},
 		{"an operation comes before it", walk(1, OpDry, Begin, false), []string{"I-0029", "not ready for final drying", "print comes first"}},
 		{"begun twice", walk(1, OpPrint, Begin, true), []string{"Print of I-0029", "started by 205", "2025-10-20 11:30"}},
 		{"at once, while under way", walk(6, OpFit, Whole, true), []string{"Fit-up of I-0029", "205"}},
@@ -126,7 +155,9 @@ var gateRows = map[string][]gateRow{
 	},
 	ReleaseInForce.Name: {
 		{"in force", asIs, nil},
-		{"superseded a moment later", superseded("DR-10 A", noon.Add(time.Second)), nil},
+		{"entered later, superseded a moment after the act", later(superseded("DR-10 A", noon.Add(time.Second))), nil},
+		{"entered later, superseded before the act", later(superseded("DR-10 A", noon.Add(-time.Second))), []string{"superseded by DR-10 A"}},
+		{"superseded by a clock that was set back since", superseded("DR-10 A", noon.Add(time.Second)), []string{"superseded by DR-10 A"}},
 		{"superseded at that moment", superseded("DR-10 A", noon), []string{"DR-09 A", "superseded by DR-10 A", "2025-10-20 12:00"}},
 		{"superseded before", superseded("DR-10 A", noon.Add(-time.Hour)), []string{"DR-10 A", "2025-10-20 11:00"}},
 		{"withdrawn, nothing in its place", superseded("DR-09 A", noon.Add(-time.Hour)), []string{"DR-09 A was withdrawn", "2025-10-20 11:00"}},
@@ -135,7 +166,8 @@ var gateRows = map[string][]gateRow{
 		{"two people", asIs, nil},
 		{"one person only", func(f *Facts) { f.Release.Signatures = f.Release.Signatures[:1] }, []string{"DR-09 A", "second signature"}},
 		{"one person twice", func(f *Facts) { f.Release.Signatures[1].By = "101" }, []string{"DR-09 A", "two people"}},
-		{"the second signs later", func(f *Facts) { f.Release.Signatures[1].At = noon.Add(time.Second) }, []string{"DR-09 A"}},
+		{"entered later, the second signed after the act", later(func(f *Facts) { f.Release.Signatures[1].At = noon.Add(time.Second) }), []string{"DR-09 A"}},
+		{"the second signed by a clock that was set back since", func(f *Facts) { f.Release.Signatures[1].At = noon.Add(time.Second) }, nil},
 	},
 	ReleaseCovers.Name: {
 		{"all alike", asIs, nil},
@@ -143,6 +175,12 @@ var gateRows = map[string][]gateRow{
 		{"another machine", prints(func(e *PrintStarted) { e.Machine = "P2" }), []string{"DR-09 A", "machine P1, not P2"}},
 		{"another release than the insert's", prints(func(e *PrintStarted) { e.Release = "DR-08 A" }), []string{"I-0029", "DR-09 A, not DR-08 A"}},
 		{"no release assigned", func(f *Facts) { f.Insert.Release = "" }, []string{"I-0029", "none yet", "DR-09 A"}},
+		{"assigned for another design", func(f *Facts) {
+			f.Event, f.Release.Design = ReleaseAssigned{Insert: "I-0029", Release: "DR-09 A"}, "CV60"
+		}, []string{"CV60", "I-0029", "CR40"}},
+		{"assigned before a release stands on the insert", func(f *Facts) {
+			f.Event, f.Insert.Release = ReleaseAssigned{Insert: "I-0029", Release: "DR-09 A"}, ""
+		}, nil},
 		{"another design", func(f *Facts) { f.Release.Design = "CV60" }, []string{"CV60", "I-0029", "CR40"}},
 		{"another revision", func(f *Facts) { f.Release.Revision = "A" }, []string{"revision A", "I-0029", "revision B"}},
 	},
@@ -168,7 +206,8 @@ var gateRows = map[string][]gateRow{
 			f.Lot.ExpiresOn, f.At = "2025-10-20", time.Date(2025, 10, 20, 22, 0, 0, 0, time.UTC)
 		}, []string{"expired"}},
 		{"not released", func(f *Facts) { f.Lot.ReleasedAt = time.Time{} }, []string{"L2509-A", "not released"}},
-		{"released later", func(f *Facts) { f.Lot.ReleasedAt = noon.Add(time.Second) }, []string{"not released"}},
+		{"entered later, released after the act", later(func(f *Facts) { f.Lot.ReleasedAt = noon.Add(time.Second) }), []string{"not released"}},
+		{"released by a clock that was set back since", func(f *Facts) { f.Lot.ReleasedAt = noon.Add(time.Second) }, nil},
 	},
 	LotOfRelease.Name: {
 		{"the same", asIs, nil},

@@ -16,8 +16,8 @@ type GaugeAdded struct {
 	Gauge      string   `json:"gauge"`
 	Type       string   `json:"type"`
 	Range      string   `json:"range"`
-	Resolution Reading  `json:"resolution"` // not taken where the gauge reads no length
-	Error      Reading  `json:"error"`      // permissible error, plus or minus; same
+	Resolution Reading  `json:"resolution" quantity:"length"` // not taken where the gauge reads no length
+	Error      Reading  `json:"error" quantity:"length"`      // permissible error, plus or minus; same
 	Code       ScanCode `json:"code"`
 }
 

@@ -19,6 +19,9 @@ type Hold struct {
 	LiftReason string
 }
 
+// Standing reports whether the hold was not lifted yet.
+func (h Hold) Standing() bool { return h.LiftedAt.IsZero() }
+
 // Stands reports whether the hold was set and not yet lifted at a time.
 func (h Hold) Stands(at time.Time) bool {
 	return !h.SetAt.After(at) && (h.LiftedAt.IsZero() || h.LiftedAt.After(at))

@@ -145,7 +145,7 @@ func (e TravelerOpened) Valid() error {
 	f.Need("order", e.Order, "The order")
 	f.Need("template", e.Template, "The route")
 	if e.Version < 1 {
-		f.Say("version", "The version of the route is %d: it must be 1 or more.", e.Version)
+		f.sayCount("version", "The version of the route", e.Version, 0)
 	}
 	needCode(f, e.Code)
 	return f.Err()
@@ -177,7 +177,7 @@ func (ReleaseAssigned) Phase() Phase       { return Whole }
 
 // Gates of the release of a traveler.
 func (ReleaseAssigned) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInForce}
+	return []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseCovers}
 }
 
 // StepLeftOut skips an optional operation, such as tempering.

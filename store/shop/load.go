@@ -124,11 +124,24 @@ func (e LoadTakenOut) Valid() error {
 // LoadClosed records that the door was closed and the recipe started by the
 // furnace operator. It starts nothing.
 type LoadClosed struct {
-	Load string `json:"load"`
+	Load    string   `json:"load"`
+	Inserts []string `json:"inserts"` // all that lie in it, filled in by the store
 }
 
-func (LoadClosed) Kind() string         { return "load-closed" }
-func (e LoadClosed) Subjects() []string { return []string{Subject("load", e.Load)} }
+func (LoadClosed) Kind() string { return "load-closed" }
+func (e LoadClosed) Subjects() []string {
+	subjects := []string{Subject("load", e.Load)}
+	for _, insert := range e.Inserts {
+		subjects = append(subjects, Subject("insert", insert))
+	}
+	return subjects
+}
+func (LoadClosed) Operation() string { return OpSinter }
+func (e LoadClosed) On() []string    { return e.Inserts }
+
+// Gates of closing the door: what was asked when each insert was laid in is
+// asked again, since a hold may have come and the lot's release gone.
+func (LoadClosed) Gates() []Gate { return []Gate{NotHeld, Authorised, RecipeOfRelease} }
 
 // Valid refuses an event without load.
 func (e LoadClosed) Valid() error {
@@ -152,9 +165,10 @@ func (e LoadUnloaded) Subjects() []string {
 	return subjects
 }
 
-// Valid refuses an event without load.
+// Valid refuses an event without load, and a serial scanned out twice.
 func (e LoadUnloaded) Valid() error {
 	f := Fields{}
 	f.Need("load", e.Load, "The load")
+	f.noTwice("inserts", e.Inserts)
 	return f.Err()
 }

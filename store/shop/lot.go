@@ -49,7 +49,7 @@ func (e LotReceived) Valid() error {
 		f.Say("expires_on", "The last day of use %s lies before the day it was mixed, %s.", e.ExpiresOn, e.MadeOn)
 	}
 	if e.OpenLifeDays < 1 || e.OpenLifeDays > 365 {
-		f.Say("open_life_days", "The open life is %d days: it must be from 1 to 365.", e.OpenLifeDays)
+		f.sayCount("open_life_days", "The open life in days", e.OpenLifeDays, 365)
 	}
 	needCode(f, e.Code)
 	return f.Err()

@@ -11,7 +11,7 @@ type Machine struct {
 // MachineAdded puts a printer on the floor.
 type MachineAdded struct {
 	Machine string   `json:"machine"`
-	Nozzle  Reading  `json:"nozzle"` // bore
+	Nozzle  Reading  `json:"nozzle" quantity:"length"` // bore
 	Code    ScanCode `json:"code"`
 }
 

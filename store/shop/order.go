@@ -36,7 +36,7 @@ func (e OrderTaken) Valid() error {
 	f.needNumber("customer", e.Customer, "The customer")
 	f.Need("design", e.Design, "The part number")
 	if e.Quantity < 1 {
-		f.Say("quantity", "The quantity is %d: it must be 1 or more.", e.Quantity)
+		f.sayCount("quantity", "The quantity", e.Quantity, 0)
 	}
 	f.needDate("due", e.Due, "The day it is due")
 	if e.Unit != "mm" && e.Unit != "in" {

@@ -42,12 +42,14 @@ func (p Person) Has(roles ...Role) bool {
 }
 
 // RoleWords is the person's roles in words.
-func (p Person) RoleWords() string {
+func (p Person) RoleWords() string { return strings.Join(roleWords(p.Roles), ", ") }
+
+func roleWords(roles []Role) []string {
 	var words []string
-	for _, r := range p.Roles {
+	for _, r := range roles {
 		words = append(words, string(r))
 	}
-	return strings.Join(words, ", ")
+	return words
 }
 
 // An Authorisation lets a person do one operation from one day to another.
@@ -96,6 +98,7 @@ func needRoles(f Fields, roles []Role) {
 			f.Say("roles", "%q is not a role of this shop.", r)
 		}
 	}
+	f.noTwice("roles", roleWords(roles))
 	if len(roles) > 1 && slices.Contains(roles, Auditor) {
 		f.Say("roles", "An auditor changes nothing and can have no other role beside it.")
 	}
@@ -149,6 +152,7 @@ func (e PersonKeysSet) Valid() error {
 	if len(e.What) == 0 {
 		f.Say("what", "Nothing was set: type a name, a PIN or a password.")
 	}
+	f.noTwice("what", e.What)
 	for _, w := range e.What {
 		if w != "name" && w != "PIN" && w != "password" {
 			f.Say("what", "%q is not a thing that can be set.", w)

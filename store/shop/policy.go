@@ -65,6 +65,9 @@ func (e PolicySet) Valid() error {
 	if !slices.Contains([]Mode{Silent, Warn, Stop}, e.Mode) {
 		f.Say("mode", "The mode %q is not silent, warn or stop.", e.Mode)
 	}
+	if e.Gate == NotHeld.Name && e.Mode == Silent {
+		f.Say("mode", "A hold always stops or asks: the gate %q cannot be silent.", e.Gate)
+	}
 	return f.Err()
 }
 

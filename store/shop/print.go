@@ -8,11 +8,11 @@ type PrintStarted struct {
 	Machine     string  `json:"machine"`
 	ProgramHash string  `json:"program_sha256"` // as read back from the machine
 	Carrier     string  `json:"carrier"`
-	KX          Reading `json:"kx"` // oversize set on the machine
-	KY          Reading `json:"ky"`
-	KZ          Reading `json:"kz"`
-	Layers      int     `json:"layers"` // planned
-	Plate       Reading `json:"plate"`  // plate temperature, not taken where not measured
+	KX          Reading `json:"kx" quantity:"factor"` // oversize set on the machine
+	KY          Reading `json:"ky" quantity:"factor"`
+	KZ          Reading `json:"kz" quantity:"factor"`
+	Layers      int     `json:"layers"`                       // planned
+	Plate       Reading `json:"plate" quantity:"temperature"` // plate temperature, not taken where not measured
 }
 
 func (PrintStarted) Kind() string { return "print-started" }
@@ -34,7 +34,7 @@ func (e PrintStarted) Valid() error {
 	f.needOversize("ky", e.KY, "Y")
 	f.needOversize("kz", e.KZ, "Z")
 	if e.Layers < 1 || e.Layers > 20000 {
-		f.Say("layers", "The planned layers are %d: it must be from 1 to 20000.", e.Layers)
+		f.sayCount("layers", "The number of planned layers", e.Layers, 20000)
 	}
 	if e.Plate.Taken() && (e.Plate.Value() < 0 || e.Plate.Value() > 150) {
 		f.Say("plate", "The plate temperature is %s: it must lie from 0 to 150 °C.", e.Plate)
@@ -58,11 +58,11 @@ type LayersMade struct {
 	Insert    string  `json:"insert"`
 	FromLayer int     `json:"from_layer"`
 	ToLayer   int     `json:"to_layer"`
-	Dried     Reading `json:"dried"` // drying time after these layers
-	Air       Reading `json:"air"`   // temperature of the drying air
-	Pass      int     `json:"pass"`  // number of the shaping pass, 0 for none
+	Dried     Reading `json:"dried" quantity:"time"`      // drying time after these layers
+	Air       Reading `json:"air" quantity:"temperature"` // temperature of the drying air
+	Pass      int     `json:"pass"`                       // number of the shaping pass, 0 for none
 	Cutter    string  `json:"cutter"`
-	Probe     Reading `json:"probe"` // probe result after the pass
+	Probe     Reading `json:"probe" quantity:"length"` // probe result after the pass
 	Remark    string  `json:"remark"`
 }
 
@@ -73,9 +73,7 @@ func (e LayersMade) Subjects() []string { return []string{Subject("insert", e.In
 func (e LayersMade) Valid() error {
 	f := Fields{}
 	f.Need("insert", e.Insert, "The insert")
-	if e.FromLayer < 1 || e.ToLayer < e.FromLayer {
-		f.Say("to_layer", "The layers run from %d to %d: the first must be 1 or more, the last not before it.", e.FromLayer, e.ToLayer)
-	}
+	f.needLayers(e.FromLayer, e.ToLayer)
 	f.notNegative("dried", e.Dried, "The drying time")
 	if e.Air.Taken() && (e.Air.Value() < 10 || e.Air.Value() > 110) {
 		f.Say("air", "The drying air is %s: it must lie from 10 to 110 °C.", e.Air)
@@ -89,6 +87,19 @@ func (e LayersMade) Valid() error {
 	return f.Err()
 }
 
+// needLayers checks a run of layers.
+func (f Fields) needLayers(from, to int) {
+	if from < 1 {
+		f.Say("from_layer", "The first layer is %d: layers count up from 1.", from)
+	}
+	switch {
+	case to < 1:
+		f.Say("to_layer", "The last layer is %d: layers count up from 1.", to)
+	case to < from:
+		f.Say("to_layer", "The layers run from %d to %d: the last cannot come before the first.", from, to)
+	}
+}
+
 func (LayersMade) Operation() string  { return OpPrint }
 func (e LayersMade) InsertNo() string { return e.Insert }
 func (LayersMade) Phase() Phase       { return During }
@@ -100,7 +111,7 @@ func (LayersMade) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder
 type PrintFinished struct {
 	Insert     string  `json:"insert"`
 	LayersDone int     `json:"layers_done"`
-	Printed    Reading `json:"printed"` // wet mass on the plate
+	Printed    Reading `json:"printed" quantity:"mass"` // wet mass on the plate
 	Remark     string  `json:"remark"`
 }
 
@@ -112,7 +123,7 @@ func (e PrintFinished) Valid() error {
 	f := Fields{}
 	f.Need("insert", e.Insert, "The insert")
 	if e.LayersDone < 1 {
-		f.Say("layers_done", "The layers printed are %d: it must be 1 or more.", e.LayersDone)
+		f.sayCount("layers_done", "The number of layers printed", e.LayersDone, 0)
 	}
 	f.needPositive("printed", e.Printed, "The printed mass")
 	return f.Err()

@@ -18,11 +18,16 @@ const (
 	Mass        Quantity = "mass"        // g
 	Temperature Quantity = "temperature" // °C
 	Duration    Quantity = "time"        // s
-	Share       Quantity = "share"       // %
+	Percentage  Quantity = "percentage"  // %
 	Hardness    Quantity = "hardness"    // HRC
 	Density     Quantity = "density"     // g/cm³
+	Flow        Quantity = "flow"        // l/min
+	Pressure    Quantity = "pressure"    // mbar
 	Ratio       Quantity = "factor"      // 1
 )
+
+// Quantities lists what a characteristic can be a measure of.
+var Quantities = []Quantity{Length, Hardness, Density, Mass, Percentage, Temperature, Duration, Flow, Pressure}
 
 // A unit is scale·x + offset in the base unit of its quantity.
 type unit struct {
@@ -34,7 +39,7 @@ type unit struct {
 func ratio(a, b int64) *big.Rat { return big.NewRat(a, b) }
 
 // units are exact by definition: the inch is 25.4 mm (international yard and
-// pound agreement of 1959, ISO 80000-3).
+// pound agreement of 1959, ISO 80000-3), the bar is 100 kPa (ISO 80000-4).
 var units = map[string]unit{
 	"mm":    {Length, ratio(1, 1), nil},
 	"in":    {Length, ratio(254, 10), nil},
@@ -46,7 +51,12 @@ var units = map[string]unit{
 	"s":     {Duration, ratio(1, 1), nil},
 	"min":   {Duration, ratio(60, 1), nil},
 	"h":     {Duration, ratio(3600, 1), nil},
-	"%":     {Share, ratio(1, 1), nil},
+	"%":     {Percentage, ratio(1, 1), nil},
+	"l/min": {Flow, ratio(1, 1), nil},
+	"l/h":   {Flow, ratio(1, 60), nil},
+	"mbar":  {Pressure, ratio(1, 1), nil},
+	"bar":   {Pressure, ratio(1000, 1), nil},
+	"kPa":   {Pressure, ratio(10, 1), nil},
 	"HRC":   {Hardness, ratio(1, 1), nil},
 	"g/cm3": {Density, ratio(1, 1), nil},
 	"1":     {Ratio, ratio(1, 1), nil},
@@ -63,8 +73,12 @@ func UnitsOf(q Quantity) []string {
 		return []string{"C", "F"}
 	case Duration:
 		return []string{"s", "min", "h"}
-	case Share:
+	case Percentage:
 		return []string{"%"}
+	case Flow:
+		return []string{"l/min", "l/h"}
+	case Pressure:
+		return []string{"mbar", "bar", "kPa"}
 	case Hardness:
 		return []string{"HRC"}
 	case Density:
@@ -74,6 +88,9 @@ func UnitsOf(q Quantity) []string {
 	}
 	return nil
 }
+
+// QuantityOf is what a unit measures, "" for a unit that is not known.
+func QuantityOf(unit string) Quantity { return units[unit].quantity }
 
 // UnitWord is the unit as people write it.
 func UnitWord(unit string) string {
@@ -271,6 +288,9 @@ func UnitSlip(value, nominal float64) string {
 	}
 	return ""
 }
+
+// meantWord is a unit as it is asked for in a sentence.
+var meantWord = map[string]string{"mm": "millimetres", "in": "inches"}
 
 // sentence is an error whose text is meant for a person.
 func sentence(format string, args ...any) error {

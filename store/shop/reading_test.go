@@ -39,7 +39,7 @@ func TestParseReadingTaken(t *testing.T) {
 		{"reference temperature of length", "68.0", "F", Temperature, 20, 1},
 		{"a third of a minute", "0.25", "min", Duration, 15, 2},
 		{"hours", "1,5", "h", Duration, 5400, 1},
-		{"percent", "8.62", "%", Share, 8.62, 2},
+		{"percent", "8.62", "%", Percentage, 8.62, 2},
 		{"hardness", "48.2", "HRC", Hardness, 48.2, 1},
 		{"density", "7.61", "g/cm3", Density, 7.61, 2},
 		{"oversize factor", "1.2019", "1", Ratio, 1.2019, 4},
@@ -178,7 +178,7 @@ func TestReadingWords(t *testing.T) {
 
 func TestUnitsOfEveryQuantity(t *testing.T) {
 	listed := 0
-	for _, q := range []Quantity{Length, Mass, Temperature, Duration, Share, Hardness, Density, Ratio} {
+	for _, q := range append([]Quantity{Ratio}, Quantities...) {
 		for i, u := range UnitsOf(q) {
 			listed++
 			if units[u].quantity != q {

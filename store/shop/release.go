@@ -58,9 +58,9 @@ type ReleaseDrafted struct {
 	Machine     string  `json:"machine"`
 	Recipe      string  `json:"recipe"` // furnace recipe and its revision
 	Orientation string  `json:"orientation"`
-	KX          Reading `json:"kx"` // oversize factor green/sintered, 1/(1-s)
-	KY          Reading `json:"ky"`
-	KZ          Reading `json:"kz"`
+	KX          Reading `json:"kx" quantity:"factor"` // oversize factor green/sintered, 1/(1-s)
+	KY          Reading `json:"ky" quantity:"factor"`
+	KZ          Reading `json:"kz" quantity:"factor"`
 	Evidence    string  `json:"evidence"`
 	Program     string  `json:"program"`
 	ProgramHash string  `json:"program_sha256"`

@@ -25,9 +25,9 @@ var Purposes = []string{"inspection", "re-measurement", "pair"}
 type ResultRecorded struct {
 	Insert         string  `json:"insert"`
 	Characteristic string  `json:"characteristic"`
-	Value          Reading `json:"value"`
+	Value          Reading `json:"value" quantity:"its kind"`
 	Gauge          string  `json:"gauge"`
-	PartTemp       Reading `json:"part_temp"`
+	PartTemp       Reading `json:"part_temp" quantity:"temperature"`
 	Purpose        string  `json:"purpose"`
 	Verdict        string  `json:"verdict"`
 }
@@ -86,7 +86,7 @@ func (c Characteristic) Judge(r Reading) (verdict string, err error) {
 			return "", Wrong("value", "%s reads %s: a length must be more than zero.", c.Number, r)
 		}
 		if meant := UnitSlip(r.Value(), c.Nominal.Value()); meant != "" {
-			return "", Wrong("value", "%s reads %s where the nominal is %s: off by a factor of 25.4. Was it read in %s?", c.Number, r, c.Nominal, meant)
+			return "", Wrong("value", "%s reads %s where the nominal is %s: off by a factor of 25.4. Was it read in %s?", c.Number, r, c.Nominal, meantWord[meant])
 		}
 	}
 	return c.Verdict(r), nil

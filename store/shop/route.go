@@ -57,7 +57,7 @@ func (e RouteReleased) Valid() error {
 	f := Fields{}
 	f.needNumber("template", e.Template, "The name of the route")
 	if e.Version < 1 {
-		f.Say("version", "The version is %d: it must be 1 or more.", e.Version)
+		f.sayCount("version", "The version", e.Version, 0)
 	}
 	var seen []string
 	for i, s := range e.Steps {

@@ -102,7 +102,7 @@ func TestValidRefuses(t *testing.T) {
 		{"paste put back", but(an[PasteDrawn](), func(e *PasteDrawn) { e.Drawn = grams("-5") }), "drawn", "more than zero"},
 		{"a purge of less than nothing", but(an[PasteDrawn](), func(e *PasteDrawn) { e.Purged = grams("-0.1") }), "purged", "less than zero"},
 		{"layers backwards", but(an[PasteDrawn](), func(e *PasteDrawn) { e.FromLayer = 305 }), "to_layer", "from 305 to 304"},
-		{"layers from nought", but(an[LayersMade](), func(e *LayersMade) { e.FromLayer = 0 }), "to_layer", "1 or more"},
+		{"layers from nought", but(an[LayersMade](), func(e *LayersMade) { e.FromLayer = 0 }), "from_layer", "count up from 1"},
 		{"a furnace place twice", but(an[FurnaceAdded](), func(e *FurnaceAdded) { e.Positions = []Position{{"T1", "top", "insert"}, {"T1", "top", "coupon"}} }), "positions", "T1 stands twice"},
 		{"a furnace place for lunch", but(an[FurnaceAdded](), func(e *FurnaceAdded) { e.Positions = []Position{{"T1", "top", "lunch"}} }), "positions", `"lunch"`},
 		{"shrinkage typed for oversize", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.KX = times("0.1680") }), "kx", "1.10 to 1.30"},
