@@ -105,10 +105,11 @@ func (s *Server) registerTablet(w http.ResponseWriter, r *http.Request) error {
 	if s.secure {
 		scheme = "https"
 	}
-	return s.showStations(w, r, http.StatusOK, newTablet(), scheme+"://"+r.Host+tabletPath(token))
+	return s.showStations(w, r, http.StatusOK, newTablet(), scheme+"://"+r.Host+TabletPath(token))
 }
 
-func tabletPath(token string) string { return "/tablet?" + url.Values{"token": {token}}.Encode() }
+// TabletPath is the address that turns a browser into a tablet.
+func TabletPath(token string) string { return "/tablet?" + url.Values{"token": {token}}.Encode() }
 
 // tabletOf is the tablet that an address registers.
 func (s *Server) tabletOf(r *http.Request) (d store.Device, st shop.Station, err error) {

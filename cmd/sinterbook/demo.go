@@ -21,10 +21,6 @@ import (
 	"sinterbook/store/scenario"
 )
 
-// demoInserts are the inserts of the demo's first form: between them they show
-// every state in which an insert can be.
-var demoInserts = []string{"I-0001", "I-0005", "I-0013", "I-0016", "I-0029", "I-0033", "I-0036", "I-0039", "I-0040", "I-0041"}
-
 // demoOptions are the flags of the demo.
 type demoOptions struct {
 	data, addr, scenario string
@@ -104,14 +100,14 @@ func listenNear(ctx context.Context, addr string) (net.Listener, error) {
 
 // folderOf is the scenario that the demo tells: the one that the program
 // carries, or a folder of that form.
-func folderOf(o demoOptions) (folder fs.FS, inserts []string, err error) {
+func folderOf(o demoOptions) (fs.FS, error) {
 	if o.scenario == "" {
-		return scenario.Demo(), demoInserts, nil
+		return scenario.Demo(), nil
 	}
 	if info, err := os.Stat(o.scenario); err != nil || !info.IsDir() {
-		return nil, nil, fmt.Errorf("%s is not a folder with a scenario", o.scenario)
+		return nil, fmt.Errorf("%s is not a folder with a scenario", o.scenario)
 	}
-	return os.DirFS(o.scenario), nil, nil
+	return os.DirFS(o.scenario), nil
 }
 
 // A demoClock runs on from a moment of the demo's history.
@@ -145,7 +141,8 @@ func serveDemo(ctx context.Context, o demoOptions, stdout io.Writer) (err error)
 		return err
 	}
 	fmt.Fprintf(stdout, "\n%s is open at http://%s/ and its clock reads %s.\nSign in as one of these:\n\n", b.Site, l.Addr(), st.Now().In(b.Zone).Format("2006-01-02 15:04"))
-	r.print(stdout)
+	r.print(stdout, "http://"+l.Addr().String())
+	fmt.Fprintln(stdout, "\nAn address under a badge makes this browser the tablet of that station, where badge\nand PIN sign in. In any other browser badge and password do.")
 	fmt.Fprintf(stdout, "\nEveryone else's sign-ins are in %s. Ctrl-C stops the demo; its book stays.\n", filepath.Join(o.data, demoState))
 	h := server.New(server.Config{Store: st, Log: slog.Default(), Demo: true}).Handler()
 	defer sealing(st, slog.Default(), time.Hour)()

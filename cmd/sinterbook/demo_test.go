@@ -6,6 +6,8 @@ import (
 	"io"
 	"net"
 	"net/http"
+	"net/http/cookiejar"
+	"net/url"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -64,7 +66,7 @@ func built(t *testing.T, o demoOptions) (demoOptions, string) {
 func TestDemoIsBuiltOnce(t *testing.T) {
 	t.Parallel()
 	o, said := built(t, demoOptions{})
-	if !regexp.MustCompile(`The demo's history was recorded: \d{3} entries\.\n`).MatchString(said) {
+	if !regexp.MustCompile(`The demo's history was recorded: \d{4} entries\.\n`).MatchString(said) {
 		t.Errorf("it says\n%s", said)
 	}
 	first, err := readDemo(o.data)
@@ -218,10 +220,49 @@ func TestDemoServes(t *testing.T) {
 	if answer.StatusCode != http.StatusOK {
 		t.Errorf("it answers %s", answer.Status)
 	}
+	atStation(t, found[1], said)
 	stop()
 	if err := <-ended; err != nil {
 		t.Errorf("it ends with %v", err)
 	}
+}
+
+// atStation opens the operator's address, so that this client becomes the
+// tablet there, and signs in with badge and PIN.
+func atStation(t *testing.T, base, said string) {
+	t.Helper()
+	operator := regexp.MustCompile(`badge 204 +PIN (\d+) .*\n +at PR1 +(\S+)`).FindStringSubmatch(said)
+	if operator == nil {
+		t.Fatalf("there is no station's address under the operator:\n%s", said)
+	}
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	client := &http.Client{Jar: jar}
+	sees := func(answer *http.Response, err error, want string) {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer answer.Body.Close()
+		text, err := io.ReadAll(answer.Body)
+		if err != nil || !strings.Contains(string(text), want) {
+			t.Fatalf("%s does not say %q: %v", answer.Request.URL.Path, want, err)
+		}
+	}
+	address, err := url.Parse(operator[2])
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range 2 { // the address of a demo works again
+		answer, err := client.Get(operator[2])
+		sees(answer, err, "Register this tablet")
+		answer, err = client.PostForm(base+"tablet", address.Query())
+		sees(answer, err, "PIN")
+	}
+	answer, err := client.PostForm(base+"sign-in", url.Values{"badge": {"204"}, "pin": {operator[1]}})
+	sees(answer, err, "Scan a traveler to begin.")
 }
 
 // untilText reads what is said up to a text, and drops the rest.

@@ -39,8 +39,19 @@ var demoFiles = []string{demoBook, demoBook + "-wal", demoBook + "-shm", demoBoo
 // time. The secrets stand in it as they are: the book is invented, and whoever
 // reads this file reads the book beside it too.
 type demoRecord struct {
-	Now    time.Time     `json:"now"` // at which the folder's history ends
-	People []readySignIn `json:"people"`
+	Now     time.Time     `json:"now"` // at which the folder's history ends
+	People  []readySignIn `json:"people"`
+	Tablets []readyTablet `json:"tablets"`
+	LeftOut []string      `json:"left_out"` // what the folder says and the book cannot say yet
+}
+
+// A readyTablet is a station's tablet; who opens /tablet with its token turns
+// the browser into it.
+type readyTablet struct {
+	Station   string `json:"station"`
+	Operation string `json:"operation"`
+	Device    string `json:"device"`
+	Token     string `json:"token"`
 }
 
 // A readySignIn is a person of the demo with what they type.
@@ -58,7 +69,7 @@ func buildDemo(ctx context.Context, o demoOptions, stdout io.Writer) error {
 		fmt.Fprintf(stdout, "The demo book stands in %s; --fresh builds it again.\n", o.data)
 		return nil
 	}
-	folder, inserts, err := folderOf(o)
+	folder, err := folderOf(o)
 	if err != nil {
 		return err
 	}
@@ -75,29 +86,29 @@ func buildDemo(ctx context.Context, o demoOptions, stdout io.Writer) error {
 		return err
 	}
 	r := demoRecord{Now: now}
-	if err := fillDemo(ctx, o, &r, folder, inserts, stdout); err != nil {
+	if err := fillDemo(ctx, &r, o.data, folder, stdout); err != nil {
 		return err
 	}
 	return r.write(o.data)
 }
 
 // fillDemo makes the book, loads the scenario and gives everyone their keys.
-func fillDemo(ctx context.Context, o demoOptions, r *demoRecord, folder fs.FS, inserts []string, stdout io.Writer) (err error) {
+func fillDemo(ctx context.Context, r *demoRecord, data string, folder fs.FS, stdout io.Writer) (err error) {
 	signer, verifier, err := note.GenerateKey(rand.Reader, "sinterbook-demo")
 	if err != nil {
 		return fmt.Errorf("making the demo's key: %w", err)
 	}
-	if err := os.WriteFile(filepath.Join(o.data, demoKey), []byte(signer+"\n"), 0o600); err != nil {
+	if err := os.WriteFile(filepath.Join(data, demoKey), []byte(signer+"\n"), 0o600); err != nil {
 		return err
 	}
-	st, err := openDemo(ctx, o.data, r.Now)
+	st, err := openDemo(ctx, data, r.Now)
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
 	m := newMeter(stdout, "Recording the demo's history")
 	entries := 0
-	report, err := scenario.Load(ctx, st, folder, scenario.Options{Inserts: inserts, Verifier: verifier, Progress: func(done, total int) {
+	report, err := scenario.Load(ctx, st, folder, scenario.Options{Verifier: verifier, Progress: func(done, total int) {
 		entries = total
 		m.tell(int64(done), int64(total))
 	}})
@@ -106,12 +117,13 @@ func fillDemo(ctx context.Context, o demoOptions, r *demoRecord, folder fs.FS, i
 		return err
 	}
 	fmt.Fprintf(stdout, "The demo's history was recorded: %d entries.\n", entries)
-	if o.scenario != "" {
-		for _, left := range report.Passed {
-			fmt.Fprintln(stdout, "Left out:", left)
-		}
+	if r.LeftOut = report.Passed; len(r.LeftOut) > 0 {
+		fmt.Fprintf(stdout, "Not all of it can be said in the book yet: %d sentences about what was left out stand in %s.\n", len(r.LeftOut), filepath.Join(data, demoState))
 	}
 	if r.People, err = giveKeys(ctx, st); err != nil {
+		return err
+	}
+	if r.Tablets, err = giveTablets(ctx, st); err != nil {
 		return err
 	}
 	return st.Checkpoint(ctx)
@@ -155,17 +167,44 @@ func (c *demoClock) goOn(ctx context.Context, st *store.Store) error {
 	return nil
 }
 
-// giveKeys gives everyone a PIN and a password, set by the quality manager.
-func giveKeys(ctx context.Context, st *store.Store) ([]readySignIn, error) {
-	b, err := st.Book(ctx)
+// managed records an event by the shop's quality manager.
+func managed(ctx context.Context, st *store.Store, people []shop.Person, e shop.Event) error {
+	zone, err := st.Zone(ctx)
 	if err != nil {
-		return nil, err
+		return err
 	}
+	at := slices.IndexFunc(people, func(p shop.Person) bool { return p.Has(shop.QualityManager) })
+	_, err = st.Record(ctx, shop.Entry{ID: uuid.Must(uuid.NewV7()), Zone: zone.String(), By: people[at].Badge, Event: e})
+	return err
+}
+
+// giveTablets registers a tablet at each station.
+func giveTablets(ctx context.Context, st *store.Store) ([]readyTablet, error) {
 	people, err := st.People(ctx)
 	if err != nil {
 		return nil, err
 	}
-	at := slices.IndexFunc(people, func(p shop.Person) bool { return p.Has(shop.QualityManager) })
+	stations, err := st.Stations(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var all []readyTablet
+	for _, s := range stations {
+		ready := readyTablet{Station: s.Station, Operation: s.Operation, Device: "tablet-" + s.Station, Token: store.NewToken()}
+		if err := managed(ctx, st, people, shop.DeviceRegistered{Device: ready.Device, Station: s.Station, Private: store.TokenHash(ready.Token)}); err != nil {
+			return nil, err
+		}
+		all = append(all, ready)
+	}
+	return all, nil
+}
+
+// giveKeys gives everyone a PIN and a password.
+func giveKeys(ctx context.Context, st *store.Store) ([]readySignIn, error) {
+	people, err := st.People(ctx)
+	if err != nil {
+		return nil, err
+	}
 	var all []readySignIn
 	for _, p := range people {
 		ready := readySignIn{Badge: p.Badge, Role: p.RoleWords(), PIN: newPIN(), Password: newPassword()}
@@ -173,9 +212,7 @@ func giveKeys(ctx context.Context, st *store.Store) ([]readySignIn, error) {
 		if err != nil {
 			return nil, err
 		}
-		id := uuid.Must(uuid.NewV7())
-		e := shop.PersonKeysSet{Badge: p.Badge, What: []string{"PIN", "password"}, Private: keys}
-		if _, err := st.Record(ctx, shop.Entry{ID: id, Zone: b.Zone.String(), By: people[at].Badge, Event: e}); err != nil {
+		if err := managed(ctx, st, people, shop.PersonKeysSet{Badge: p.Badge, What: []string{"PIN", "password"}, Private: keys}); err != nil {
 			return nil, err
 		}
 		all = append(all, ready)
@@ -236,22 +273,29 @@ func readDemo(data string) (r demoRecord, err error) {
 	return r, nil
 }
 
-// demoKinds are the four kinds of user whose sign-ins are shown.
+// demoKinds are the four kinds of user whose sign-ins are shown, with the
+// operation at whose station they work.
 var demoKinds = []struct {
 	role shop.Role
 	is   string
+	at   string
 }{
-	{shop.PrintOperator, "operator"}, {shop.Toolmaker, "toolmaker"}, {shop.QualityManager, "quality manager"}, {shop.Auditor, "auditor"},
+	{shop.PrintOperator, "operator", shop.OpPrint}, {shop.Toolmaker, "toolmaker", shop.OpFit}, {shop.QualityManager, "quality manager", ""}, {shop.Auditor, "auditor", ""},
 }
 
-// print shows the sign-in of the first person of each kind.
-func (r demoRecord) print(w io.Writer) {
+// print shows the sign-in of the first person of each kind, and the address
+// that turns a browser into the tablet of their station.
+func (r demoRecord) print(w io.Writer, base string) {
 	for _, k := range demoKinds {
 		for _, p := range r.People {
 			if p.Role == string(k.role) {
 				fmt.Fprintf(w, "  %-16s badge %s   PIN %s   password %s\n", k.is, p.Badge, p.PIN, p.Password)
 				break
 			}
+		}
+		at := slices.IndexFunc(r.Tablets, func(t readyTablet) bool { return t.Operation == k.at })
+		if at >= 0 {
+			fmt.Fprintf(w, "  %-16s %s\n", "  at "+r.Tablets[at].Station, base+server.TabletPath(r.Tablets[at].Token))
 		}
 	}
 }

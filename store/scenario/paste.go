@@ -66,14 +66,10 @@ func (p *plan) container(r row) {
 func (p *plan) drawn(insert string, print row) {
 	for _, r := range p.draws.of("item", insert) {
 		r.refer("container", r.need("container"), "container", p.containers)
-		at := r.time("at")
-		e := p.add(r, "at", at, r.badge("by"), shop.PasteDrawn{
+		e := p.add(r, "at", r.time("at"), r.badge("by"), shop.PasteDrawn{
 			Container: r.get("container"), Insert: insert, FromLayer: r.count("layer_from"), ToLayer: r.count("layer_to"),
 			Drawn: r.number("drawn_g", "g"), Purged: r.reading("purge_g", "g"),
 		})
-		// Paste is weighed out before the machine starts; the book takes it
-		// once the print is under way.
-		e.Entered = later(at, print.time("started_at"))
 		p.stand(e, shop.OpPrint, print.get("machine"))
 	}
 }

@@ -31,11 +31,15 @@ func (p *plan) print(insert string, r, line row) {
 		return
 	}
 	next, remark := p.pauses(insert, r)
+	why := ""
+	if broke, ok := p.broke(r); ok {
+		why = broke.get("note")
+	}
 	if next > 1 {
 		p.layers(r, insert, next, r.count("layers_done"), remark)
 	}
 	end := p.add(r, "ended_at", r.until("ended_at", "started_at"), r.badge("finished_by"), shop.PrintFinished{
-		Insert: insert, LayersDone: r.count("layers_done"), Printed: r.number("printed_g", "g"), Remark: p.broke(r),
+		Insert: insert, LayersDone: r.count("layers_done"), Printed: r.number("printed_g", "g"), Remark: why,
 	})
 	end.Entered = later(end.At, r.until("finish_entered_at", "ended_at"))
 	p.stand(end, shop.OpPrint, machine)
@@ -69,26 +73,27 @@ func (p *plan) layers(r row, insert string, from, to int, remark string) {
 	p.stand(e, shop.OpPrint, r.get("machine"))
 }
 
-// broke is why a print ended before its time.
-func (p *plan) broke(print row) string {
+// broke is the row that says why a print ended before its time.
+func (p *plan) broke(print row) (row, bool) {
 	for _, r := range p.printEvents.of("print", print.get("print")) {
 		if r.get("kind") == "scrap" {
-			return r.get("note")
+			return r, true
 		}
 	}
-	return ""
+	return row{}, false
 }
 
 // scrap plans the end of an insert that was given up while it was printed, by
-// whoever decided it.
+// whoever was at the machine.
 func (p *plan) scrap(insert string, print row) {
-	for _, r := range p.nonconformances.of("item", insert) {
-		if r.get("disposition") == "scrap" {
-			p.add(r, "closed_at", r.time("closed_at"), r.badge("closed_by"), shop.InsertScrapped{Insert: insert, Why: r.need("what")}).Meaning = "Scrapped"
-			return
-		}
+	r, ok := p.broke(print)
+	if !ok {
+		print.wrong("outcome", "%s was scrapped, and print_events.csv does not say why.", insert)
+		return
 	}
-	print.wrong("outcome", "%s was scrapped, and nonconformances.csv does not say who decided it.", insert)
+	e := p.add(r, "at", r.time("at"), r.badge("by"), shop.InsertScrapped{Insert: insert, Why: r.need("note")})
+	e.Meaning = "Scrapped"
+	e.Entered = later(e.At, print.until("finish_entered_at", "ended_at"))
 }
 
 // answers are the reasons that were given for going on with a print although

@@ -94,12 +94,12 @@ func TestDemoStandsAsItSays(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			st := open(t)
-			r := load(t, st, Demo(), some...)
-			if !slices.Equal(r.Inserts, some) {
-				t.Errorf("loaded %q, want %q", r.Inserts, some)
-			}
+			r := load(t, st, Demo())
 			answers := expected(t)
-			for _, insert := range some {
+			if len(r.Inserts) != len(answers)-1 || slices.Contains(r.Inserts, "I-0026") {
+				t.Errorf("%d inserts are loaded, want %d: all but I-0026, whose release is for two lots", len(r.Inserts), len(answers)-1)
+			}
+			for _, insert := range r.Inserts {
 				want := answers[insert]
 				got := stands(t, st, insert, want.Place)
 				if got.Status != want.Status || got.Place != want.Place || !slices.Equal(got.Holds, want.Holds) {
@@ -107,7 +107,7 @@ func TestDemoStandsAsItSays(t *testing.T) {
 				}
 			}
 			before := size(t, st)
-			if again := load(t, st, Demo(), some...); again.Recorded != 0 || again.Stood != r.Recorded {
+			if again := load(t, st, Demo()); again.Recorded != 0 || again.Stood != r.Recorded {
 				t.Errorf("the second time %d entries were new and %d stood, want 0 and %d", again.Recorded, again.Stood, r.Recorded)
 			}
 			if now := size(t, st); now != before || int64(r.Recorded) != before {
