@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"maps"
 	"net/http"
 	"net/url"
@@ -187,10 +188,34 @@ func blank(name, action string) views.Form {
 
 // typed is a form as it was sent.
 func typed(r *http.Request, name, action string) (views.Form, error) {
-	if err := r.ParseForm(); err != nil {
+	sent, err := inOrder(r)
+	if err == nil {
+		err = r.ParseForm()
+	}
+	if err != nil {
 		return views.Form{}, shop.Wrong("", "The form could not be read: %v.", err)
 	}
-	return views.Form{Name: name, Action: action, Command: r.PostFormValue("command"), Seen: r.PostFormValue("seen"), Values: r.PostForm}, nil
+	return views.Form{Name: name, Action: action, Command: r.PostFormValue("command"), Seen: r.PostFormValue("seen"), Values: r.PostForm, Sent: sent}, nil
+}
+
+// inOrder lists the fields of a form that was sent, as they stand on its page;
+// what is wrong with them is said in that order.
+func inOrder(r *http.Request) (fields []string, err error) {
+	if r.PostForm != nil {
+		return nil, nil // it was read before
+	}
+	body, err := io.ReadAll(r.Body)
+	if err != nil {
+		return nil, err
+	}
+	r.Body = io.NopCloser(bytes.NewReader(body))
+	for pair := range strings.SplitSeq(string(body), "&") {
+		field, _, _ := strings.Cut(pair, "=")
+		if field, err := url.QueryUnescape(field); err == nil {
+			fields = append(fields, field)
+		}
+	}
+	return fields, nil
 }
 
 // entry is what a form says about the recording of an event: whose it is,

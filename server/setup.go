@@ -65,11 +65,11 @@ func (s *Server) setUpForm(w http.ResponseWriter, r *http.Request) error {
 // setUp answers POST /set-up: it opens the book, gives the first quality
 // manager a badge, and signs them in.
 func (s *Server) setUp(w http.ResponseWriter, r *http.Request) error {
-	if err := s.invited(r); err != nil {
-		return err
-	}
 	f, err := typed(r, "", "/set-up")
 	if err != nil {
+		return err
+	}
+	if err := s.invited(r); err != nil {
 		return err
 	}
 	keys, said := s.readKeys(r, &f, f.Value("badge"), "password")

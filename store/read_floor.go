@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"sinterbook/store/shop"
 )
@@ -17,10 +18,23 @@ type Board struct {
 
 // A BoardRow is where one insert is, and what it lies in.
 type BoardRow struct {
-	FloorRow
-	Lot   string // that its release prints
-	Load  string
-	Mould string
+	ID       int64
+	Insert   string
+	Design   string
+	Name     string
+	Order    string
+	Due      shop.Date
+	Customer string
+	Status   string
+	Since    time.Time
+	Place    string
+	Next     string // operation that comes next, "" at the end
+	Begun    bool   // it is under way
+	Recipe   string // furnace recipe its release asks for
+	Held     string // number of a hold on it, "" if none stands
+	Lot      string // that its release prints
+	Load     string
+	Mould    string
 }
 
 const boardFrom = ` FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id

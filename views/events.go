@@ -126,7 +126,7 @@ func ofRoute(e shop.Event) string {
 	case shop.PasteDrawn:
 		return fmt.Sprintf("%s of paste was drawn from %s for %s, layers %d to %d%s.", e.Drawn, e.Container, e.Insert, e.FromLayer, e.ToLayer, taken(", purged ", e.Purged))
 	case shop.PrintFinished:
-		return fmt.Sprintf("The print of %s was finished: %s, %s on the plate%s.", e.Insert, layersWord(e.LayersDone), e.Printed, remark(e.Remark))
+		return fmt.Sprintf("The print of %s was finished: %s, %s as printed%s.", e.Insert, layersWord(e.LayersDone), e.Printed, remark(e.Remark))
 	case shop.DryingStarted:
 		return fmt.Sprintf("Final drying of %s was started in oven %s%s: air %s, mass before %s.", e.Insert, e.Oven, opt(", shelf ", e.Shelf), e.Air, e.Wet)
 	case shop.DryingFinished:

@@ -2,7 +2,6 @@ package views
 
 import (
 	"cmp"
-	"maps"
 	"slices"
 	"strings"
 )
@@ -133,9 +132,4 @@ func describedBy(id, hint, wrong string) string {
 		ids = append(ids, id+"-wrong")
 	}
 	return strings.Join(ids, " ")
-}
-
-// wrongFields lists the fields in a stable order, the whole form first.
-func wrongFields(wrong map[string]string) []string {
-	return slices.Sorted(maps.Keys(wrong))
 }

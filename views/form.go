@@ -1,7 +1,10 @@
 package views
 
 import (
+	"cmp"
+	"maps"
 	"net/url"
+	"slices"
 	"strings"
 
 	"sinterbook/store/shop"
@@ -15,6 +18,7 @@ type Form struct {
 	Command string // id of the act, made with the page: a resend is the same act
 	Seen    string // for edits: the count of entries that the page was made of
 	Values  url.Values
+	Sent    []string // names of the fields as they were sent, in the order of the page
 
 	Wrong      map[string]string // field to sentence; "" is about the whole form
 	Refused    string            // a whole sentence when the act was refused
@@ -123,6 +127,18 @@ func (f Form) changed(c shop.Change) string {
 		to = "empty"
 	}
 	return "Badge " + c.By + " at " + c.At.Format("2006-01-02 15:04") + " UTC: " + c.Field + " from " + from + " to " + to + "."
+}
+
+// wrongFields lists the fields that something is said about: the whole form
+// first, then as they stand on the page.
+func (f Form) wrongFields() []string {
+	place := func(field string) int {
+		if at := slices.Index(f.Sent, field); at >= 0 || field == "" {
+			return at
+		}
+		return len(f.Sent)
+	}
+	return slices.SortedFunc(maps.Keys(f.Wrong), func(a, b string) int { return cmp.Or(cmp.Compare(place(a), place(b)), cmp.Compare(a, b)) })
 }
 
 // Returned reports whether the form came back with a no.

@@ -504,7 +504,7 @@ func LoadPage(p Load) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if p.Refused != nil {
-				templ_7745c5c3_Err = wrongs(p.Refused.Wrong).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = wrongs(*p.Refused).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

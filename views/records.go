@@ -72,7 +72,7 @@ func (p Traveler) PrintFacts(r PrintRecord) []Fact {
 		done = Whole(r.LayersDone) + " of " + Whole(r.Layers)
 	}
 	return together([]Fact{{Name: "Machine", Value: r.Machine, Href: PageOf("machine", r.Machine), Figure: true}}, fact("Plate", r.Carrier),
-		fact("Layers", done), fact("Plate temperature", shown(r.Plate)), fact("Mass on the plate", shown(r.Printed)), fact("Program SHA-256", shortHash(r.ProgramHash)),
+		fact("Layers", done), fact("Plate temperature", shown(r.Plate)), fact("Mass as printed", shown(r.Printed)), fact("Program SHA-256", shortHash(r.ProgramHash)),
 		p.times(r.Began, r.Ended, r.BeganBy, r.EndedBy))
 }
 

@@ -22,6 +22,12 @@ func OperationName(operation string) string {
 	if o, ok := operations[operation]; ok {
 		return o.name
 	}
+	switch operation { // parts of the print that people are authorised for
+	case "shape":
+		return "Shaping between layers"
+	case "dry":
+		return "Drying between layers"
+	}
 	return operation
 }
 
