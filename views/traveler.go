@@ -121,7 +121,11 @@ func (p Traveler) Part() string { return partWords(p.Insert, p.Design) }
 
 // Where says how it stands, where, and since when.
 func (p Traveler) Where() string {
-	return fmt.Sprintf("%s, %s, since %s", p.Insert.Status, p.Insert.Where(), Stamp(p.Insert.Since, p.Zone))
+	where := p.Insert.Where()
+	if strings.HasSuffix(p.Insert.Status, where) { // in stock, on the shelf of that name
+		return fmt.Sprintf("%s since %s", p.Insert.Status, Stamp(p.Insert.Since, p.Zone))
+	}
+	return fmt.Sprintf("%s, %s, since %s", p.Insert.Status, where, Stamp(p.Insert.Since, p.Zone))
 }
 
 // Due says when it is due, and by how much it is late.
