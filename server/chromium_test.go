@@ -19,6 +19,8 @@ import (
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
+
+	"sinterbook/store/outside"
 )
 
 // A viewport is a size of screen at which pages are looked at.
@@ -71,10 +73,7 @@ func chromiumPath(t testing.TB) string {
 			return path
 		}
 	}
-	if os.Getenv("SINTERBOOK_TEST_ALL") == "1" {
-		t.Fatal("chromium is missing (Debian package chromium)")
-	}
-	t.Skip("chromium is missing (Debian package chromium)")
+	outside.Missing(t, "chromium", "chromium")
 	return ""
 }
 

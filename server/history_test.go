@@ -17,6 +17,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"sinterbook/static"
+	"sinterbook/store/outside"
 	"sinterbook/store/shop"
 )
 
@@ -218,8 +219,8 @@ func onOneLine(text string) string { return strings.Join(strings.Fields(text), "
 // printed prints a page as a browser does and reads the text of each sheet.
 func (b *bookTest) printed(t *testing.T, path string, options []chromedp.PDFOption) []string {
 	t.Helper()
-	needsProgram(t, "chromium", "chromium")
-	needsProgram(t, "pdftotext", "poppler-utils")
+	outside.Program(t, "chromium", "chromium")
+	outside.Program(t, "pdftotext", "poppler-utils")
 	mux := http.NewServeMux()
 	mux.Handle(static.Prefix, static.Handler())
 	mux.Handle("/", b.pages("900"))
@@ -245,17 +246,4 @@ func (b *bookTest) printed(t *testing.T, path string, options []chromedp.PDFOpti
 		t.Fatal(err)
 	}
 	return strings.Split(strings.TrimSuffix(string(text), "\f"), "\f")
-}
-
-// needsProgram skips a test where an outside program is missing, and fails it where
-// everything must be there.
-func needsProgram(t testing.TB, program, pkg string) {
-	t.Helper()
-	if _, err := exec.LookPath(program); err == nil {
-		return
-	}
-	if os.Getenv("SINTERBOOK_TEST_ALL") == "1" {
-		t.Fatalf("%s is missing", program)
-	}
-	t.Skipf("needs %s: apt-get install %s", program, pkg)
 }

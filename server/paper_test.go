@@ -11,6 +11,8 @@ import (
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
+
+	"sinterbook/store/outside"
 )
 
 // upright is the paper of the two parts of the world.
@@ -26,7 +28,7 @@ var upright = []struct {
 // the screen: every word is on it, none lies over another or off the sheet, and
 // nothing is there that only a screen can do.
 func TestPagesOnPaper(t *testing.T) {
-	needsProgram(t, "pdftotext", "poppler-utils")
+	outside.Program(t, "pdftotext", "poppler-utils")
 	chromiumPath(t)
 	b := crammed(t)
 	server := b.serve()
@@ -88,7 +90,7 @@ func (w *tab) onPaper() []string {
 // paperOf prints what a tab shows and reads the text of each sheet.
 func paperOf(t testing.TB, w *tab, options []chromedp.PDFOption) []string {
 	t.Helper()
-	needsProgram(t, "pdftotext", "poppler-utils")
+	outside.Program(t, "pdftotext", "poppler-utils")
 	return sheetsOf(t, pdfOf(t, w, options))
 }
 

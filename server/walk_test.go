@@ -2,14 +2,11 @@ package server
 
 import (
 	"context"
-	"database/sql"
 	"io"
 	"log/slog"
 	"maps"
 	"net/http"
 	"net/http/httptest"
-	"net/url"
-	"os"
 	"path/filepath"
 	"strings"
 	"sync/atomic"
@@ -17,10 +14,10 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
-	"github.com/google/uuid"
 	"golang.org/x/mod/sumdb/note"
 
 	"sinterbook/store"
+	"sinterbook/store/outside"
 )
 
 // TestWalk takes one insert from an empty book to its delivery in a real
@@ -35,42 +32,8 @@ func TestWalk(t *testing.T) {
 	t.Run("postgres", func(t *testing.T) {
 		t.Parallel()
 		chromiumPath(t)
-		walked(t, schemaAddress(t))
+		walked(t, outside.Schema(t))
 	})
-}
-
-// schemaAddress makes a schema of its own on the test server.
-func schemaAddress(t testing.TB) string {
-	t.Helper()
-	base := os.Getenv("SINTERBOOK_TEST_POSTGRES")
-	if base == "" {
-		if os.Getenv("SINTERBOOK_TEST_ALL") == "1" {
-			t.Fatal("a PostgreSQL server, named by SINTERBOOK_TEST_POSTGRES, is missing")
-		}
-		t.Skip("needs a PostgreSQL server, named by SINTERBOOK_TEST_POSTGRES: apt-get install postgresql")
-	}
-	schema := "w" + strings.ReplaceAll(uuid.NewString(), "-", "")
-	db, err := sql.Open("pgx", base)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if _, err := db.Exec("DROP SCHEMA " + schema + " CASCADE"); err != nil {
-			t.Error(err)
-		}
-		db.Close()
-	})
-	if _, err := db.Exec("CREATE SCHEMA " + schema); err != nil {
-		t.Fatal(err)
-	}
-	u, err := url.Parse(base)
-	if err != nil {
-		t.Fatal(err)
-	}
-	q := u.Query()
-	q.Set("search_path", schema)
-	u.RawQuery = q.Encode()
-	return u.String()
 }
 
 // A walk is a book and the browsers of the people who keep it.

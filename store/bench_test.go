@@ -4,6 +4,7 @@ import (
 	"context"
 	"testing"
 
+	"sinterbook/store/outside"
 	"sinterbook/store/shop"
 	"sinterbook/store/yardstick"
 )
@@ -35,7 +36,7 @@ func BenchmarkWriterLoop(b *testing.B) {
 // Target: 0.8 or more.
 func BenchmarkWriterLoopPostgres(b *testing.B) {
 	_, lite := working(b, liteAddress(b))
-	_, pg := working(b, schemaAddress(b))
+	_, pg := working(b, outside.Schema(b))
 	yardstick.SideBySide(b, 4000, func(n int) { yardstick.Spread(b, 64, n, pg) }, func(n int) { yardstick.Spread(b, 64, n, lite) })
 }
 

@@ -13,6 +13,7 @@ import (
 	"golang.org/x/mod/sumdb/note"
 	"golang.org/x/mod/sumdb/tlog"
 
+	"sinterbook/store/outside"
 	"sinterbook/store/shop"
 )
 
@@ -119,21 +120,11 @@ func TestParseSealed(t *testing.T) {
 	}
 }
 
-// outside finds a program that is none of ours.
-func outside(t *testing.T, name, pkg string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		missing(t, "the program "+name, pkg)
-	}
-	return path
-}
-
 // A checkpoint is checked by a program that shares no line with ours: what is
 // signed is the text, what signs it is Ed25519.
 func TestOpensslChecksACheckpoint(t *testing.T) {
 	t.Parallel()
-	openssl := outside(t, "openssl", "openssl")
+	openssl := outside.Program(t, "openssl", "openssl")
 	s := openAt(t, liteAddress(t), newClock(day))
 	seeded(t, s)
 	_, signed := checkpointed(t, s)

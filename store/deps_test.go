@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"sinterbook/store/outside"
 )
 
 const ours = "sinterbook/"
@@ -53,12 +55,7 @@ type listed struct{ imports, reaches []string }
 // they reach.
 func packages(t *testing.T) map[string]listed {
 	t.Helper()
-	if _, err := exec.LookPath("go"); err != nil {
-		if os.Getenv("SINTERBOOK_TEST_ALL") == "1" {
-			t.Fatalf("the go command is missing (Debian package golang-go): %v", err)
-		}
-		t.Skip("the go command is missing (Debian package golang-go)")
-	}
+	outside.Program(t, "go", "golang-go")
 	look(t)
 	list := exec.CommandContext(t.Context(), "go", "list", "-f", `{{.ImportPath}}|{{join .Imports " "}}|{{join .Deps " "}}`, "./...")
 	list.Dir = ".."

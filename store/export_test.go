@@ -11,6 +11,7 @@ import (
 
 	"golang.org/x/mod/sumdb/tlog"
 
+	"sinterbook/store/outside"
 	"sinterbook/store/shop"
 )
 
@@ -46,7 +47,7 @@ func imported(t testing.TB, address, text string) *Store {
 // A book goes to the other database and back without losing a byte.
 func TestExportGoesThereAndBack(t *testing.T) {
 	t.Parallel()
-	addresses := map[string]func(testing.TB) string{"sqlite": liteAddress, "postgres": schemaAddress}
+	addresses := map[string]func(testing.TB) string{"sqlite": liteAddress, "postgres": outside.Schema}
 	for _, way := range [][]string{{"sqlite", "sqlite"}, {"sqlite", "postgres", "sqlite"}, {"postgres", "sqlite", "postgres"}} {
 		t.Run(strings.Join(way, " to "), func(t *testing.T) {
 			t.Parallel()

@@ -16,6 +16,7 @@ import (
 	"testing"
 	"time"
 
+	"sinterbook/store/outside"
 	"sinterbook/store/shop"
 )
 
@@ -169,7 +170,7 @@ func (r *killable) kill() {
 // it, and the book is whole.
 func TestKilledWhileRecording(t *testing.T) {
 	t.Parallel()
-	for name, addressOf := range map[string]func(testing.TB) string{"sqlite": liteAddress, "postgres": schemaAddress} {
+	for name, addressOf := range map[string]func(testing.TB) string{"sqlite": liteAddress, "postgres": outside.Schema} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			address := addressOf(t)

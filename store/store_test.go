@@ -2,12 +2,8 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"fmt"
-	"net/url"
-	"os"
 	"path/filepath"
-	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -16,6 +12,7 @@ import (
 	"github.com/google/uuid"
 	"golang.org/x/mod/sumdb/note"
 
+	"sinterbook/store/outside"
 	"sinterbook/store/shop"
 )
 
@@ -35,26 +32,6 @@ func (c *clock) set(t time.Time)         { c.at.Store(t.UnixNano()) }
 func (c *clock) now() time.Time          { return time.Unix(0, c.at.Load()) }
 func (c *clock) advance(d time.Duration) { c.at.Add(int64(d)) }
 
-// postgres is the server that tests may use: an address, or "" for none.
-func postgres(t testing.TB) string {
-	t.Helper()
-	address := os.Getenv("SINTERBOOK_TEST_POSTGRES")
-	if address == "" {
-		missing(t, "a PostgreSQL server, named by SINTERBOOK_TEST_POSTGRES", "postgresql")
-	}
-	return address
-}
-
-// missing skips a test that needs an outside program, and fails it where
-// everything must be there.
-func missing(t testing.TB, what, pkg string) {
-	t.Helper()
-	if os.Getenv("SINTERBOOK_TEST_ALL") == "1" {
-		t.Fatalf("%s is missing", what)
-	}
-	t.Skipf("needs %s: apt-get install %s", what, pkg)
-}
-
 // onBoth runs a test on SQLite and on PostgreSQL, each with an empty book.
 func onBoth(t *testing.T, test func(t *testing.T, s *Store)) {
 	t.Run("sqlite", func(t *testing.T) {
@@ -63,39 +40,11 @@ func onBoth(t *testing.T, test func(t *testing.T, s *Store)) {
 	})
 	t.Run("postgres", func(t *testing.T) {
 		t.Parallel()
-		test(t, openAt(t, schemaAddress(t), newClock(day)))
+		test(t, openAt(t, outside.Schema(t), newClock(day)))
 	})
 }
 
 func liteAddress(t testing.TB) string { return filepath.Join(t.TempDir(), "book.db") }
-
-// schemaAddress makes a schema of its own on the test server.
-func schemaAddress(t testing.TB) string {
-	t.Helper()
-	base := postgres(t)
-	schema := "t" + strings.ReplaceAll(uuid.NewString(), "-", "")
-	db, err := sql.Open("pgx", base)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if _, err := db.Exec("DROP SCHEMA " + schema + " CASCADE"); err != nil {
-			t.Error(err)
-		}
-		db.Close()
-	})
-	if _, err := db.Exec("CREATE SCHEMA " + schema); err != nil {
-		t.Fatal(err)
-	}
-	u, err := url.Parse(base)
-	if err != nil {
-		t.Fatal(err)
-	}
-	q := u.Query()
-	q.Set("search_path", schema)
-	u.RawQuery = q.Encode()
-	return u.String()
-}
 
 // testSigner signs the checkpoints of tests; its verifier is testVerifier.
 var testSigner, testVerifier = func() (string, string) {

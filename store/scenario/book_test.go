@@ -1,11 +1,8 @@
 package scenario
 
 import (
-	"database/sql"
 	"errors"
 	"io/fs"
-	"net/url"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -13,9 +10,8 @@ import (
 	"testing/fstest"
 	"time"
 
-	"github.com/google/uuid"
-
 	"sinterbook/store"
+	"sinterbook/store/outside"
 	"sinterbook/store/shop"
 )
 
@@ -47,36 +43,7 @@ func emptyBook(t testing.TB) *store.Store {
 // onPostgres is an empty book in a schema of its own on the test server.
 func onPostgres(t *testing.T) *store.Store {
 	t.Helper()
-	base := os.Getenv("SINTERBOOK_TEST_POSTGRES")
-	if base == "" {
-		const what = "needs a PostgreSQL server, named by SINTERBOOK_TEST_POSTGRES: apt-get install postgresql"
-		if os.Getenv("SINTERBOOK_TEST_ALL") == "1" {
-			t.Fatal(what)
-		}
-		t.Skip(what)
-	}
-	schema := "t" + strings.ReplaceAll(uuid.NewString(), "-", "")
-	db, err := sql.Open("pgx", base)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		if _, err := db.Exec("DROP SCHEMA " + schema + " CASCADE"); err != nil {
-			t.Error(err)
-		}
-		db.Close()
-	})
-	if _, err := db.Exec("CREATE SCHEMA " + schema); err != nil {
-		t.Fatal(err)
-	}
-	u, err := url.Parse(base)
-	if err != nil {
-		t.Fatal(err)
-	}
-	q := u.Query()
-	q.Set("search_path", schema)
-	u.RawQuery = q.Encode()
-	return openAt(t, u.String())
+	return openAt(t, outside.Schema(t))
 }
 
 func load(t testing.TB, st *store.Store, fsys fs.FS, inserts ...string) Report {
