@@ -102,7 +102,7 @@ func (a applying) travelerOpened(e shop.TravelerOpened) error {
 		}
 	}
 	if err := a.add("insert", e.Insert, `INSERT INTO mould_insert (id, serial, design_id, order_id, route_id, opened_at, replaces, scratch, code,
-		status, since_at, place, carrier, position, mould_place, open) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $6, '', '', '', '', 1)`,
+		status, since_at, place, carrier, position, mould_place, next_operation, next_begun, open) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $6, '', '', '', '', '', 0, 1)`,
 		a.seq, e.Insert, d.ID, o.ID, r.ID, a.at(), e.Replaces, e.Scratch, e.Code, shop.StatusOpened); err != nil {
 		return err
 	}
@@ -111,6 +111,9 @@ func (a applying) travelerOpened(e shop.TravelerOpened) error {
 			a.seq, st.Step, st.Operation, flag(st.Optional), shop.Todo); err != nil {
 			return err
 		}
+	}
+	if err := a.moved(a.seq); err != nil {
+		return err
 	}
 	return a.code(e.Code, "insert", e.Insert)
 }
@@ -135,8 +138,11 @@ func (a applying) stepLeftOut(e shop.StepLeftOut) error {
 	if err != nil {
 		return err
 	}
-	return a.exec("UPDATE insert_step SET state = $1, finished_at = $2, finished_by = $3 WHERE insert_id = $4 AND operation = $5 AND state = $6",
-		shop.LeftOut, a.at(), a.By, id, e.Op, shop.Todo)
+	if err := a.exec("UPDATE insert_step SET state = $1, finished_at = $2, finished_by = $3 WHERE insert_id = $4 AND operation = $5 AND state = $6",
+		shop.LeftOut, a.at(), a.By, id, e.Op, shop.Todo); err != nil {
+		return err
+	}
+	return a.moved(id)
 }
 
 // checkScrap refuses to scrap what has left the house or is scrapped already.
@@ -161,6 +167,13 @@ func (a applying) insertScrapped(e shop.InsertScrapped) error {
 
 // started marks the operation of an insert as under way.
 func (a applying) started(insert int64, operation string) error {
+	if err := a.begun(insert, operation); err != nil {
+		return err
+	}
+	return a.moved(insert)
+}
+
+func (a applying) begun(insert int64, operation string) error {
 	return a.exec("UPDATE insert_step SET state = $1, started_at = $2, started_by = $3 WHERE insert_id = $4 AND operation = $5 AND state = $6",
 		shop.Started, a.at(), a.By, insert, operation, shop.Todo)
 }
@@ -168,11 +181,22 @@ func (a applying) started(insert int64, operation string) error {
 // done marks the operation of an insert as finished; one that was not started
 // started and finished at once.
 func (a applying) done(insert int64, operation string) error {
-	if err := a.started(insert, operation); err != nil {
+	if err := a.begun(insert, operation); err != nil {
 		return err
 	}
-	return a.exec("UPDATE insert_step SET state = $1, finished_at = $2, finished_by = $3 WHERE insert_id = $4 AND operation = $5 AND state = $6",
-		shop.Finished, a.at(), a.By, insert, operation, shop.Started)
+	if err := a.exec("UPDATE insert_step SET state = $1, finished_at = $2, finished_by = $3 WHERE insert_id = $4 AND operation = $5 AND state = $6",
+		shop.Finished, a.at(), a.By, insert, operation, shop.Started); err != nil {
+		return err
+	}
+	return a.moved(insert)
+}
+
+// moved keeps on the insert's own row what comes next, so that the floor need
+// not look through its steps.
+func (a applying) moved(insert int64) error {
+	const next = " FROM insert_step n WHERE n.insert_id = $1 AND n.state IN ('to do', 'started') ORDER BY pass, step LIMIT 1"
+	return a.exec("UPDATE mould_insert SET next_operation = coalesce((SELECT operation"+next+
+		"), ''), next_begun = coalesce((SELECT CASE state WHEN 'started' THEN 1 ELSE 0 END"+next+"), 0) WHERE id = $1", insert)
 }
 
 // stands says where an insert is from now on, in the shop's words.

@@ -40,8 +40,7 @@ type BoardRow struct {
 const boardFrom = ` FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id
 	LEFT JOIN design_release r ON r.id = i.release_id LEFT JOIN lot ON lot.id = r.lot_id
 	LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould m ON m.id = i.mould_id
-	LEFT JOIN insert_step st ON st.insert_id = i.id AND st.step = (SELECT min(n.step) FROM insert_step n WHERE n.insert_id = i.id AND n.state IN ('to do', 'started'))
-	WHERE i.open = 1 AND ($1 = '' OR st.operation = $1) AND ($2 = '' OR EXISTS (SELECT 1 FROM hold WHERE hold.hold = $2 AND (
+	WHERE i.open = 1 AND ($1 = '' OR i.next_operation = $1) AND ($2 = '' OR EXISTS (SELECT 1 FROM hold WHERE hold.hold = $2 AND (
 		on_kind = 'insert' AND on_code = i.serial OR on_kind = 'load' AND on_code = l.load OR on_kind = 'lot' AND on_code = lot.lot OR on_kind = 'mould' AND on_code = m.mould)))`
 
 // Board lists the inserts that are open, by id. Held names a standing hold on
@@ -56,7 +55,7 @@ func (s *Store) Board(ctx context.Context, b Board) ([]BoardRow, error) {
 		r.Since = since.Time
 		return r, err
 	}, `SELECT i.id, i.serial, design.design, design.name, o.order_no, o.due_day, o.customer, i.status, i.since_at, i.place,
-		coalesce(st.operation, ''), coalesce(st.state, '') = 'started', coalesce(r.recipe, ''), coalesce(lot.lot, ''), coalesce(l.load, ''), coalesce(m.mould, '')`+
+		i.next_operation, i.next_begun = 1, coalesce(r.recipe, ''), coalesce(lot.lot, ''), coalesce(l.load, ''), coalesce(m.mould, '')`+
 		boardFrom+" AND i.id > $3 ORDER BY i.id LIMIT $4", b.Next, b.HeldBy, b.After, b.Limit)
 	if err != nil {
 		return nil, err

@@ -234,6 +234,8 @@ CREATE TABLE mould_insert (
   position TEXT COLLATE "C" NOT NULL,
   mould_id BIGINT REFERENCES mould (id),
   mould_place TEXT COLLATE "C" NOT NULL,
+  next_operation TEXT COLLATE "C" NOT NULL,
+  next_begun BIGINT NOT NULL,
   open BIGINT NOT NULL
 );
 CREATE INDEX insert_on_floor ON mould_insert (id) WHERE open = 1;

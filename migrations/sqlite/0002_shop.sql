@@ -234,6 +234,8 @@ CREATE TABLE mould_insert (
   position TEXT NOT NULL,
   mould_id INTEGER REFERENCES mould (id),
   mould_place TEXT NOT NULL,
+  next_operation TEXT NOT NULL,
+  next_begun INTEGER NOT NULL,
   open INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX insert_on_floor ON mould_insert (id) WHERE open = 1;
