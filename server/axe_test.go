@@ -97,7 +97,7 @@ func (b *bookTest) underWay() {
 // fails the test.
 func (b *bookTest) kinds() []string {
 	b.Helper()
-	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001",
+	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12",
 		"/history/{kind}/*", "/history/insert/I-0029", "/containers/*", "/containers/L2509-A/01")
 	var paths []string
 	err := chi.Walk(b.server.router().(chi.Routes), func(method, route string, _ http.Handler, _ ...func(http.Handler) http.Handler) error {
@@ -122,7 +122,7 @@ var noPages = []string{"/", "/livez", "/readyz", "/static/*", "/sign-in", "/set-
 
 // states are pages that look different in another state of their thing.
 var states = []string{
-	"/nowhere", "/find?q=I-9999", "/people/777", "/releases/DR-09%20A", "/lots/L2510-B", "/moulds/M302", "/orders/O-2", "/new/insert?order=O-3", "/holds/H-002", "/loads/F2-05", "/loads/F2-06?place=M1",
+	"/nowhere", "/gauges/HT-1", "/find?q=I-9999", "/people/777", "/releases/DR-09%20A", "/lots/L2510-B", "/moulds/M302", "/orders/O-2", "/new/insert?order=O-3", "/holds/H-002", "/loads/F2-05", "/loads/F2-06?place=M1",
 	"/inserts/I-0029?print=1", "/history/insert/I-0029?print=1", "/inserts/I-0031", "/inserts/I-0033", "/inserts/I-0035/release", "/inserts/I-0032/leave-out", "/station/I-0031", "/station/I-0034", "/station/I-0034/sure",
 	"/station/I-0033?act=paste", "/station/I-0033?act=layers", "/station/I-0033?act=print-finish", "/station/I-0033?act=hold", "/station/I-0030", "/station/I-0030?act=result", "/station/I-0030?act=fit", "/inserts/I-0033/scrap",
 }

@@ -167,6 +167,11 @@ func (b *bookTest) equipped() {
 		{Position: "M1", Zone: "middle", Use: "insert"}, {Position: "M2", Zone: "middle", Use: "insert"}, {Position: "M3", Zone: "middle", Use: "coupon"}, {Position: "B1", Zone: "bottom", Use: "insert"}}, Code: shop.NewScanCode()})
 	b.put("402", shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: readingOf("0.001", "mm"), Error: readingOf("0.004", "mm"), Code: shop.NewScanCode()})
 	b.put("402", shop.GaugeAdded{Gauge: "HT-1", Type: "hardness tester", Range: "20-70 HRC", Code: shop.NewScanCode()})
+	for _, g := range []struct{ gauge, point, unit string }{{"M-12", "25", "mm"}, {"HT-1", "48.3", "HRC"}} {
+		b.put("601", shop.GaugeCalibrated{Gauge: g.gauge, Points: []shop.CalibrationPoint{{Point: readingOf(g.point, g.unit), AsFound: readingOf("0", g.unit)}},
+			Certificate: "CAL-" + g.gauge, Verdict: "pass", Due: "2030-12-31"})
+	}
+	b.put("402", shop.GaugeChecked{Gauge: "M-12", Block: readingOf("25.000", "mm"), Read: readingOf("25.001", "mm"), Limit: readingOf("0.004", "mm")})
 }
 
 // opened opens a traveler of a design and assigns its release.

@@ -32,6 +32,7 @@ func (s *Server) nounRoutes(r chi.Router) {
 	r.Get("/machines", s.page(s.machines))
 	r.Get("/furnaces", s.page(s.furnaces))
 	r.Get("/gauges", s.page(s.gauges))
+	r.Get("/gauges/{gauge}", s.page(s.gauge))
 	r.Get("/routes", s.page(s.routesOfBook))
 	r.Get("/policies", s.page(s.policies))
 	r.Post("/policies", s.page(s.setPolicy))
@@ -46,6 +47,8 @@ func (s *Server) nounRoutes(r chi.Router) {
 	offer(s, r, s.newMachine())
 	offer(s, r, s.newFurnace())
 	offer(s, r, s.newGauge())
+	offer(s, r, s.newCheck())
+	offer(s, r, s.newCalibration())
 	offer(s, r, s.newRoute())
 }
 

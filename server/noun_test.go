@@ -79,6 +79,8 @@ func TestEmptyForms(t *testing.T) {
 		{"/new/machine", "101", []string{"The machine's number is missing.", "The nozzle bore is missing.", "The unit of the bore is not stated"}},
 		{"/new/furnace", "101", []string{"The furnace's number is missing.", "A position is missing"}},
 		{"/new/gauge", "402", []string{"The gauge's number is missing.", "The kind of gauge is missing.", "The range is missing."}},
+		{"/new/check", "402", []string{"The gauge is missing.", "The size of the block is missing.", "The reading of the block is missing.", "The limit of the check is missing.", "The unit of all three is not stated"}},
+		{"/new/calibration", "601", []string{"The gauge is missing.", "The number of the certificate is missing.", "A point is missing", "choose pass or fail"}},
 		{"/new/route", "101", []string{"The name of the route is missing.", "The version is missing.", "The operation design release is missing from the route."}},
 		{"/policies", "601", []string{"The gate is missing.", "The operation is missing.", "The mode is missing.", "The time from which it holds is missing."}},
 	} {
@@ -115,6 +117,8 @@ func TestBadInput(t *testing.T) {
 	insert := url.Values{"order": {"O-1"}, "insert": {"I-0101"}, "template": {"RT-1, version 1"}}
 	furnace := url.Values{"furnace": {"F9"}, "positions.1": {"T1"}, "positions.1.zone": {"top"}, "positions.1.use": {"insert"}, "positions.3": {"M1"}, "positions.3.zone": {"middle"}, "positions.3.use": {"insert"}}
 	gauge := url.Values{"gauge": {"M-15"}, "type": {"micrometer"}, "range": {"25-50 mm"}, "resolution": {"0.001"}, "error": {"0.004"}, "length_unit": {"mm"}}
+	block := url.Values{"gauge": {"M-12"}, "unit": {"mm"}, "block": {"25.000"}, "read": {"25.001"}, "limit": {"0.004"}}
+	calibration := url.Values{"gauge": {"M-12"}, "certificate": {"CAL-25-031"}, "verdict": {"pass"}, "due": {"2026-05-20"}, "unit": {"mm"}, "points.2": {"25"}, "points.2.found": {"+0.001"}}
 	policy := url.Values{"gate": {"not held"}, "operation": {"print"}, "mode": {"warn"}, "from": {"2025-12-01T06:00"}}
 	for _, tt := range []struct {
 		name, path, badge string
@@ -159,6 +163,11 @@ func TestBadInput(t *testing.T) {
 		{"a position without a zone", "/new/furnace", "101", furnace, map[string]string{"positions.3.zone": ""}, 422, "The zone of the position is missing.", "positions.2.zone"},
 		{"a furnace that is there", "/new/furnace", "101", furnace, map[string]string{"furnace": "F2"}, 409, "There is already a furnace F2 in this book.", ""},
 		{"a gauge that is there", "/new/gauge", "402", gauge, map[string]string{"gauge": "M-12"}, 409, "There is already a gauge M-12 in this book.", ""},
+		{"a block read in inches", "/new/check", "402", block, map[string]string{"read": "0.98425"}, 422, "off by a factor of 25.4. Was it read in inches?", "read"},
+		{"a limit of nothing", "/new/check", "402", block, map[string]string{"limit": "0"}, 422, "it must be more than zero", "limit"},
+		{"a check of no gauge", "/new/check", "402", block, map[string]string{"gauge": "M-99"}, 409, "There is no gauge M-99 in this book.", ""},
+		{"a calibration without a day", "/new/calibration", "601", calibration, map[string]string{"due": ""}, 422, "The day on which the next calibration is due is missing.", "due"},
+		{"a standard without what was read", "/new/calibration", "601", calibration, map[string]string{"points.2.found": ""}, 422, "What the gauge read too much is missing.", "points.1.found"},
 		{"an error below nothing", "/new/gauge", "402", gauge, map[string]string{"error": "-0.004"}, 422, "it cannot be less than zero", "error"},
 		{"a time that is none", "/policies", "601", policy, map[string]string{"from": "tomorrow"}, 422, `"tomorrow" is not a time`, "from"},
 		{"a gate that is none", "/policies", "601", policy, map[string]string{"gate": "coffee"}, 422, `There is no gate "coffee".`, "gate"},
@@ -253,6 +262,9 @@ func TestMakeEach(t *testing.T) {
 		{"/new/machine", "101", url.Values{"machine": {"P2"}, "nozzle": {"0.6"}, "nozzle_unit": {"mm"}}, "/machines", "/machines", []string{"P2", "0.6 mm", "in use"}},
 		{"/new/furnace", "101", url.Values{"furnace": {"F3"}, "positions.2": {"T1"}, "positions.2.zone": {"top"}, "positions.2.use": {"insert"}, "positions.5": {"M3"}, "positions.5.zone": {"middle"}, "positions.5.use": {"coupon"}},
 			"/furnaces", "/furnaces", []string{"F3", "middle"}},
+		{"/new/check", "402", url.Values{"gauge": {"M-12"}, "unit": {"mm"}, "block": {"25.000"}, "read": {"24.994"}, "limit": {"0.004"}}, "/gauges/M-12", "/gauges/M-12", []string{"24.994", "\u22126", "fail", "M-12 read 24.994 mm on a block of 25.000 mm"}},
+		{"/new/calibration", "601", url.Values{"gauge": {"M-12"}, "certificate": {"CAL-25-031"}, "verdict": {"fail"}, "unit": {"mm"}, "points.2": {"25"}, "points.2.found": {"+0.024"}, "points.2.left": {"0.001"}}, "/gauges/M-12", "/gauges/M-12",
+			[]string{"CAL-25-031", "+0.024", "0.001", "M-12 failed its calibration"}},
 		{"/new/gauge", "402", url.Values{"gauge": {"M-15"}, "type": {"micrometer"}, "range": {"1-2 in"}, "resolution": {"0.00005"}, "error": {"0,0002"}, "length_unit": {"in"}}, "/gauges", "/gauges", []string{"M-15", "0.00005 in", "0,0002 in"}},
 		{"/new/design", "101", url.Values{"design": {"SF80"}, "revision": {"A"}, "name": {"slide face"}, "material": {"HT44"}, "drawing_unit": {"in"}, "x": {"3.1496"}, "y": {"0.787"}, "z": {"0.709"},
 			"layer": {"0.1"}, "layer_unit": {"mm"}, "layers_between_passes": {"5"}, "orientation": {"+Z up"}, "characteristics.3": {"SF80.1"}, "characteristics.3.name": {"length"}, "characteristics.3.axis": {"X"},
@@ -314,7 +326,7 @@ func TestScanCodes(t *testing.T) {
 // list and none of them.
 func TestWhoMayMake(t *testing.T) {
 	b := staffed(t)
-	for _, path := range []string{"order", "insert", "design", "release", "lot", "container", "mould", "machine", "furnace", "gauge", "route"} {
+	for _, path := range []string{"order", "insert", "design", "release", "lot", "container", "mould", "machine", "furnace", "gauge", "check", "calibration", "route"} {
 		b.get("900", "/new/"+path).says(http.StatusForbidden, "An auditor reads and prints, and changes nothing.")
 		b.get("311", "/new/"+path).says(http.StatusForbidden)
 	}

@@ -57,7 +57,7 @@ func TestTravelerShowsRecords(t *testing.T) {
 	b := inspected(t)
 	p := b.get("900", "/inserts/I-0029")
 	p.says(http.StatusOK, "PL-09", "304 of 304", "41.5 °C", "254.3 g", "0.501 mm", "8.62 %", "9 h 0 min", "14 h 0 min", "1 d 16 h", "L2509-A/01 280.5 g", "1.2019 1.2019 1.2180")
-	for _, to := range []string{"/history/insert/I-0029", "/orders/O-1", "/lots/L2509-A", "/containers/L2509-A/01", "/loads/F2-05", "/history/gauge/M-12", "/releases/DR-02%20A"} {
+	for _, to := range []string{"/history/insert/I-0029", "/orders/O-1", "/lots/L2509-A", "/containers/L2509-A/01", "/loads/F2-05", "/gauges/M-12", "/releases/DR-02%20A"} {
 		if !slices.Contains(p.links(), to) {
 			t.Errorf("the traveler does not lead to %s", to)
 		}

@@ -202,6 +202,11 @@ func (w *walk) equipment() {
 		"Permissible error, plus or minus", "0.004", "Unit of both", "mm").press("Enter the gauge")
 	m.press("Enter a gauge").fields("Gauge number", "HT-1", "Kind of gauge", "hardness tester", "Range", "20-70 HRC").press("Enter the gauge")
 	w.code["M-12"], w.code["HT-1"] = ungrouped(m.cell("M-12", "Scan code")), ungrouped(m.cell("HT-1", "Scan code"))
+	for _, g := range [][3]string{{"M-12", "mm", "25"}, {"HT-1", "HRC", "48.3"}} {
+		m.open("/gauges").press(g[0]).press("Record a calibration").fields("Number of the certificate", "CAL-"+g[0], "Verdict of the certificate", "pass", "Next one due", "2026-05-20",
+			"Unit of the points", g[1], "Standard, line 1", g[2], "Read too much, as found, line 1", "0").press("Record the calibration").reads("The calibration of " + g[0] + " was recorded.")
+	}
+	m.open("/gauges/M-12").press("Check it on a block").fields("Size of the block", "25.000", "The gauge reads", "25.001").press("Record the check").reads("The check of M-12 was recorded: pass.", "in date")
 }
 
 // office takes in what an insert needs before it is begun: design, route,

@@ -72,6 +72,10 @@ func (a applying) event() error {
 		return a.furnaceAdded(e)
 	case shop.GaugeAdded:
 		return a.gaugeAdded(e)
+	case shop.GaugeCalibrated:
+		return a.gaugeCalibrated(e)
+	case shop.GaugeChecked:
+		return a.gaugeChecked(e)
 	case shop.ReleaseDrafted:
 		return a.releaseDrafted(e)
 	case shop.ReleaseSigned:

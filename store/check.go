@@ -215,6 +215,9 @@ func asSent(e shop.Event) shop.Event {
 	case shop.LoadClosed:
 		ev.Inserts = nil
 		return ev
+	case shop.GaugeChecked:
+		ev.Verdict = ""
+		return ev
 	}
 	return e
 }
@@ -231,6 +234,9 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 		ev.Verdict, err = c.Judge(ev.Value)
 		e.Event = ev
 		return err
+	case shop.GaugeChecked:
+		ev.Verdict = ev.Judged()
+		e.Event = ev
 	case shop.DryingFinished:
 		d, err := dryingOf(ctx, q, ev.Insert)
 		if errors.Is(err, shop.ErrNotFound) {

@@ -104,6 +104,8 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 			f.LoadRecipe = l.Recipe
 			err = placeable(ctx, q, l, a, f.Insert)
 		}
+	case shop.ResultRecorded:
+		f.Gauge, f.Calibration, f.Check, err = careOf(ctx, q, a.Gauge, f.AsOf())
 	case shop.InspectionFinished:
 		f.Missing, err = missingResults(ctx, q, f.Insert)
 	case shop.FitUpDone:

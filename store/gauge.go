@@ -23,6 +23,15 @@ func (s *Store) Gauges(ctx context.Context) ([]shop.Gauge, error) {
 	return list(ctx, s.db, "gauges", scanGauge, gaugeColumns+" ORDER BY gauge")
 }
 
+// Gauge is a gauge by its number, or ErrNotFound.
+func (s *Store) Gauge(ctx context.Context, number string) (shop.Gauge, error) {
+	return gaugeByNumber(ctx, s.db, number)
+}
+
+func gaugeByNumber(ctx context.Context, q querier, number string) (shop.Gauge, error) {
+	return one("gauge", number, scanGauge, q.QueryRowContext(ctx, gaugeColumns+" WHERE gauge = $1", number))
+}
+
 func (a applying) gaugeAdded(e shop.GaugeAdded) error {
 	if err := a.add("gauge", e.Gauge, `INSERT INTO gauge (id, gauge, type, range_words, resolution_text, resolution_unit, resolution, error_text, error_unit, error_value, code)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)`, args(a.seq, e.Gauge, e.Type, e.Range, e.Resolution, e.Error, e.Code)...); err != nil {

@@ -158,6 +158,10 @@ func seeded(t testing.TB, s *Store) {
 	put(t, s, "101", shop.FurnaceAdded{Furnace: "F1", Positions: []shop.Position{{Position: "T1", Zone: "top", Use: "insert"}, {Position: "M1", Zone: "middle", Use: "insert"}, {Position: "M3", Zone: "middle", Use: "coupon"}}, Code: shop.NewScanCode()})
 	put(t, s, "402", shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: mm("0.001"), Error: mm("0.004"), Code: shop.NewScanCode()})
 	put(t, s, "402", shop.GaugeAdded{Gauge: "HT-1", Type: "hardness tester", Range: "20-70 HRC", Code: shop.NewScanCode()})
+	for gauge, point := range map[string]shop.Reading{"M-12": mm("25"), "HT-1": shop.MustReading("48.3", "HRC")} {
+		calibrated(t, s, gauge, point)
+	}
+	put(t, s, "402", shop.GaugeChecked{Gauge: "M-12", Block: mm("25.000"), Read: mm("25.001"), Limit: mm("0.004")})
 	put(t, s, "101", shop.ReleaseDrafted{Release: "DR-02 A", Design: "CR40", Revision: "B", Lot: "L1", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up",
 		KX: times("1.2019"), KY: times("1.2019"), KZ: times("1.2180"), Evidence: "receipt coupons", Program: "CR40-02.pgm", ProgramHash: program})
 	for _, badge := range []string{"101", "601"} {
@@ -165,6 +169,13 @@ func seeded(t testing.TB, s *Store) {
 			t.Fatal(err)
 		}
 	}
+}
+
+// calibrated is a gauge that read true at a point and may measure for long.
+func calibrated(t testing.TB, s *Store, gauge string, point shop.Reading) {
+	t.Helper()
+	put(t, s, "601", shop.GaugeCalibrated{Gauge: gauge, Points: []shop.CalibrationPoint{{Point: point, AsFound: shop.MustReading("0", point.Unit)}},
+		Certificate: "CAL-" + gauge, Verdict: "pass", Due: "2030-12-31"})
 }
 
 func fullRoute() []shop.RouteStep {

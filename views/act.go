@@ -58,6 +58,7 @@ func ActOf(insert, act string) string { return StationOf(insert) + "?act=" + act
 // scanned what they compare.
 var typedGates = map[string]bool{
 	shop.ProgramHash.Name: true, shop.OversizeOfRelease.Name: true, shop.PlaceFree.Name: true,
+	shop.GaugeInCalibration.Name: true, shop.GaugeCheckPassed.Name: true, shop.GaugeCheckLimit.Name: true,
 	shop.LotOfRelease.Name: true, shop.ContainerOpenLife.Name: true, shop.ContainerEnoughLeft.Name: true, shop.MouldOfOrder.Name: true,
 }
 
@@ -120,6 +121,12 @@ func (p Work) gateWords(gate string) string {
 		return "Place in the mould is free"
 	case shop.FailDealtWith.Name:
 		return "No last reading failed"
+	case shop.GaugeInCalibration.Name:
+		return "Gauge in calibration"
+	case shop.GaugeCheckPassed.Name:
+		return "Gauge checked on a block"
+	case shop.GaugeCheckLimit.Name:
+		return "Checked by its permissible error"
 	}
 	return ""
 }

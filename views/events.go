@@ -82,6 +82,10 @@ func ofThings(e shop.Event) string {
 		return fmt.Sprintf("Furnace %s was put on the floor, with the places %s%s.", e.Furnace, positionsSentence(e.Positions), scanCode(e.Code))
 	case shop.GaugeAdded:
 		return fmt.Sprintf("Gauge %s, %s, %s, was entered in the register%s%s%s.", e.Gauge, e.Type, e.Range, taken(", resolution ", e.Resolution), taken(", permissible error ±", e.Error), scanCode(e.Code))
+	case shop.GaugeCalibrated:
+		return calibrationSentence(e)
+	case shop.GaugeChecked:
+		return fmt.Sprintf("Gauge %s was checked: it read %s on a block of %s, limit ±%s%s.", e.Gauge, e.Read, e.Block, e.Limit, opt(": ", e.Verdict))
 	case shop.ReleaseDrafted:
 		return releaseSentence(e)
 	case shop.ReleaseSigned:
@@ -161,7 +165,7 @@ func refusedSentence(e shop.GateRefused) string {
 var deeds = map[string]string{
 	"release-assigned": "to assign a release", "step-left-out": "to leave an operation out", "print-started": "to start the print",
 	"layers-made": "to record layers", "paste-drawn": "to draw paste", "print-finished": "to finish the print",
-	"drying-started": "to start final drying", "drying-finished": "to finish final drying", "load-placed": "to lay it in a load",
+	"drying-started": "to start final drying", "drying-finished": "to finish final drying", "load-placed": "to lay it in a load", "load-closed": "to close the door of a load", "mould-shipped": "to deliver a mould",
 	"tempering-started": "to start tempering", "tempering-finished": "to finish tempering", "result-recorded": "to record a reading",
 	"inspection-finished": "to finish the inspection", "fit-up-done": "to record a fit-up", "put-to-stock": "to put it to stock",
 }
@@ -187,6 +191,14 @@ func routeSentence(e shop.RouteReleased) string {
 		steps = append(steps, step)
 	}
 	return fmt.Sprintf("Route %s version %d was released: %s.", e.Template, e.Version, strings.Join(steps, "; "))
+}
+
+func calibrationSentence(e shop.GaugeCalibrated) string {
+	var points []string
+	for _, p := range e.Points {
+		points = append(points, fmt.Sprintf("at %s %s too much%s", p.Point, p.AsFound, taken(", set to ", p.AsLeft)))
+	}
+	return fmt.Sprintf("Gauge %s was calibrated, certificate %s: %s%s. It read %s.", e.Gauge, e.Certificate, e.Verdict, opt(", next due ", string(e.Due)), strings.Join(points, "; "))
 }
 
 func designSentence(e shop.DesignReleased) string {

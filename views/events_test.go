@@ -43,6 +43,8 @@ func examples() []shop.Event {
 		shop.LotReleased{Lot: "L1", Evidence: "coupons"}, shop.ContainerReceived{Container: "L1/01", Lot: "L1", Mass: read("2499.8", "g"), Code: code}, shop.ContainerOpened{Container: "L1/01"},
 		shop.PasteDrawn{Container: "L1/01", Insert: "I-0001", FromLayer: 11, ToLayer: 304, Drawn: read("280,5", "g"), Purged: read("3.10", "g")},
 		shop.MachineAdded{Machine: "P1", Nozzle: read("0.6", "mm"), Code: code}, shop.FurnaceAdded{Furnace: "F1", Positions: []shop.Position{{Position: "T1", Zone: "top", Use: "insert"}, {Position: "M3", Zone: "middle", Use: "coupon"}}, Code: code},
+		shop.GaugeCalibrated{Gauge: "M-12", Points: []shop.CalibrationPoint{{Point: read("25", "mm"), AsFound: read("+0.024", "mm"), AsLeft: read("0.001", "mm")}}, Certificate: "CAL-25-019", Verdict: "fail", Due: "2026-05-19"},
+		shop.GaugeChecked{Gauge: "M-12", Block: read("25.000", "mm"), Read: read("25.001", "mm"), Limit: read("0.004", "mm"), Verdict: "pass"},
 		shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: read("0.001", "mm"), Error: read("0.004", "mm"), Code: code},
 		shop.ReleaseDrafted{Release: "DR-02 A", Design: "CR40", Revision: "B", Lot: "L1", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up", KX: read("1.2019", "1"), KY: read("1.2020", "1"),
 			KZ: read("1.2180", "1"), Evidence: "coupons", Program: "CR40.pgm", ProgramHash: hash, Supersedes: "DR-01 A"},

@@ -66,11 +66,7 @@ func (p Work) valueField() Field {
 
 // GaugeOptions are the gauges of the register.
 func (p Work) GaugeOptions() []Option {
-	var o []Option
-	for _, g := range p.Gauges {
-		o = append(o, Option{Value: g.Gauge, Text: fmt.Sprintf("%s, %s, %s", g.Gauge, g.Type, g.Range)})
-	}
-	return o
+	return gaugeOptions(p.Gauges)
 }
 
 // ResultWords is a reading in words, as a correction names it.

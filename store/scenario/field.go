@@ -36,6 +36,16 @@ func (r row) time(column string) time.Time {
 
 // timeIf is a moment, or the zero time where the field is empty.
 func (r row) timeIf(column string) time.Time {
+	at := r.planned(column)
+	if at.After(r.now) {
+		r.wrong(column, "%s lies after the scenario's now, %s.", r.get(column), r.clock(r.now))
+	}
+	return at
+}
+
+// planned is a moment that may lie ahead, or the zero time where the field is
+// empty.
+func (r row) planned(column string) time.Time {
 	text := r.get(column)
 	if text == "" {
 		return time.Time{}
@@ -44,9 +54,6 @@ func (r row) timeIf(column string) time.Time {
 	if err != nil {
 		r.wrong(column, "%q is not a time: write it with its offset, as 2025-10-26T02:20:00+02:00.", text)
 		return time.Time{}
-	}
-	if at.After(r.now) {
-		r.wrong(column, "%s lies after the scenario's now, %s.", text, r.clock(r.now))
 	}
 	return at
 }
@@ -115,6 +122,10 @@ func (r row) reading(column, unit string) shop.Reading {
 	if text == "" {
 		return shop.Reading{}
 	}
+	return r.parsed(column, text, unit)
+}
+
+func (r row) parsed(column, text, unit string) shop.Reading {
 	quantity := shop.QuantityOf(unit)
 	if quantity == "" {
 		r.wrong(column, "%q is not a unit that the shop knows.", unit)

@@ -18,7 +18,7 @@ type folder struct {
 
 	scenario, people, authorisations, stations, policy, overrides, route *table
 	designs, characteristics, orders, moulds                             *table
-	machines, furnaces, positions, gauges                                *table
+	machines, furnaces, positions, gauges, calibrations, checks          *table
 	lots, factors, containers, draws, coupons, releases                  *table
 	inserts, prints, printEvents, drying, weighings                      *table
 	loads, loadItems, loadEvents, tempering, results                     *table
@@ -48,6 +48,8 @@ var files = []struct {
 	{"machines.csv", kind{columns("machine"), columns("nozzle_mm")}, func(f *folder) **table { return &f.machines }},
 	{"furnaces.csv", kind{columns("furnace"), nil}, func(f *folder) **table { return &f.furnaces }},
 	{"positions.csv", kind{columns("furnace", "position"), columns("zone", "use")}, func(f *folder) **table { return &f.positions }},
+	{"gauge_calibrations.csv", kind{columns("gauge", "at", "point"), columns("as_found", "as_left", "certificate", "verdict", "next_due_at")}, func(f *folder) **table { return &f.calibrations }},
+	{"gauge_checks.csv", kind{columns("gauge", "at"), columns("by", "block_mm", "reading_mm", "limit_typed_mm", "verdict_recorded")}, func(f *folder) **table { return &f.checks }},
 	{"gauges.csv", kind{columns("gauge"), columns("kind", "range", "resolution_mm", "mpe_mm")}, func(f *folder) **table { return &f.gauges }},
 	{"lots.csv", kind{columns("lot"), columns("material", "made_on", "received_at", "expires_on", "open_life_days", "released_at", "released_by")}, func(f *folder) **table { return &f.lots }},
 	{"factors.csv", kind{columns("lot", "axis", "from"), columns("basis")}, func(f *folder) **table { return &f.factors }},

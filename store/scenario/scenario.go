@@ -104,6 +104,7 @@ func planFolder(fsys fs.FS, o Options) (*plan, error) {
 	p.setUp(o.Verifier)
 	p.parts()
 	p.equipment()
+	p.gaugeCare()
 	p.paste()
 	p.release()
 	for _, r := range p.inserts.rows {

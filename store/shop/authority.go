@@ -29,6 +29,8 @@ var recorders = map[string][]Role{
 	"machine-added":      {ProcessEngineer, QualityManager},
 	"furnace-added":      {ProcessEngineer, QualityManager},
 	"gauge-added":        {Inspector, QualityManager},
+	"gauge-calibrated":   {Inspector, QualityManager},
+	"gauge-checked":      {Inspector, PrintOperator, Toolmaker, QualityManager},
 	"load-opened":        {FurnaceOperator},
 	"load-taken-out":     {FurnaceOperator},
 	"load-closed":        {FurnaceOperator},

@@ -45,6 +45,8 @@ var examples = []example{
 	{MachineAdded{Machine: "P1", Nozzle: mm("0.6"), Code: testCode}, "machine/P1", "machine nozzle code"},
 	{FurnaceAdded{Furnace: "F1", Positions: []Position{{"T1", "top", "insert"}, {"M3", "middle", "coupon"}}, Code: testCode}, "furnace/F1", "furnace positions code"},
 	{GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: mm("0.001"), Error: mm("0.004"), Code: testCode}, "gauge/M-12", "gauge type range code"},
+	{GaugeCalibrated{Gauge: "M-12", Points: []CalibrationPoint{{Point: mm("25"), AsFound: mm("+0.001"), AsLeft: mm("0.000")}}, Certificate: "CAL-25-002", Verdict: "pass", Due: "2026-02-19"}, "gauge/M-12", "gauge points certificate verdict"},
+	{GaugeChecked{Gauge: "M-12", Block: mm("25.000"), Read: mm("25.001"), Limit: mm("0.004"), Verdict: "pass"}, "gauge/M-12", "gauge block read limit"},
 	{exampleRelease(), "release/DR-09 A", "release design revision lot machine recipe orientation evidence program program_sha256 kx ky kz"},
 	{ReleaseSigned{Release: "DR-09 A"}, "release/DR-09 A", "release"},
 	{ReleaseWithdrawn{Release: "DR-09 A"}, "release/DR-09 A", "release"},

@@ -40,6 +40,10 @@ type Facts struct {
 	PlaceTaken string    // insert at that place in the mould
 	LoadRecipe string
 	Fails      []string // characteristics whose last reading failed
+
+	Gauge       Gauge       // that a reading names; zero for other acts
+	Calibration Calibration // of the gauge, the last one; zero where there was none
+	Check       GaugeCheck  // of the gauge, the last one; zero where there was none
 }
 
 // A Phase says where in its operation an act lies.
@@ -107,7 +111,7 @@ var (
 // AllGates lists every gate that a policy can name.
 var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseSignedTwice, ReleaseCovers,
 	ProgramHash, OversizeOfRelease, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, MachineFree,
-	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailDealtWith}
+	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailDealtWith, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit}
 
 // AboutValues are those gates that a corrected record must pass as well: they
 // ask about the person and about what is written down. The order of
@@ -115,7 +119,8 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 // happened.
 func AboutValues(gates []Gate) []Gate {
 	return slices.DeleteFunc(slices.Clone(gates), func(g Gate) bool {
-		return !slices.Contains([]string{Authorised.Name, LotOfRelease.Name, ContainerOpenLife.Name, ContainerEnoughLeft.Name, MouldOfOrder.Name, PlaceFree.Name}, g.Name)
+		return !slices.Contains([]string{Authorised.Name, LotOfRelease.Name, ContainerOpenLife.Name, ContainerEnoughLeft.Name, MouldOfOrder.Name, PlaceFree.Name,
+			GaugeInCalibration.Name, GaugeCheckPassed.Name, GaugeCheckLimit.Name}, g.Name)
 	})
 }
 
@@ -130,10 +135,10 @@ func Object(gates []Gate, f Facts) []Objection {
 	return no
 }
 
-// asOf is the time up to which records count. For what happens now that is all
+// AsOf is the time up to which records count. For what happens now that is all
 // of them, in the order of the log: a clock that was set back makes none of
 // them undone. What is entered later is judged by its own time.
-func (f Facts) asOf() time.Time {
+func (f Facts) AsOf() time.Time {
 	if f.Later {
 		return f.At
 	}
@@ -146,7 +151,7 @@ var endOfTime = time.Date(9999, time.December, 31, 23, 59, 59, 0, time.UTC)
 // while it is entered: no paper form goes around a hold.
 func askHeld(f Facts) string {
 	for _, h := range f.Holds {
-		if h.Standing() || h.Stands(f.asOf()) {
+		if h.Standing() || h.Stands(f.AsOf()) {
 			return fmt.Sprintf("%s is held by %s since %s (%s): %s.", h.OnCode, h.SetBy, f.clock(h.SetAt), h.Hold, strings.TrimSuffix(h.Reason, "."))
 		}
 	}
@@ -195,7 +200,7 @@ func askCurrent(f Facts) string {
 }
 
 func askInForce(f Facts) string {
-	if f.Release.InForce(f.asOf()) {
+	if f.Release.InForce(f.AsOf()) {
 		return ""
 	}
 	if f.Release.SupersededBy == f.Release.Release {
@@ -205,7 +210,7 @@ func askInForce(f Facts) string {
 }
 
 func askSigned(f Facts) string {
-	if f.Release.Signed(f.asOf()) {
+	if f.Release.Signed(f.AsOf()) {
 		return ""
 	}
 	return fmt.Sprintf("Release %s has no second signature: two people must sign it.", f.Release.Release)
@@ -250,7 +255,7 @@ func askOversize(f Facts) string {
 func askLot(f Facts) string {
 	day := DayOf(f.At, f.Zone)
 	switch {
-	case !f.Lot.Released() || f.Lot.ReleasedAt.After(f.asOf()):
+	case !f.Lot.Released() || f.Lot.ReleasedAt.After(f.AsOf()):
 		return fmt.Sprintf("Lot %s is not released for printing.", f.Lot.Lot)
 	case !f.Lot.InDate(day):
 		return fmt.Sprintf("Lot %s expired: its last day of use was %s.", f.Lot.Lot, f.Lot.ExpiresOn)

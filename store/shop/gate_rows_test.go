@@ -77,6 +77,16 @@ func superseded(by string, at time.Time) func(*Facts) {
 	return func(f *Facts) { f.Release.SupersededBy, f.Release.SupersededAt = by, at }
 }
 
+// gauged is a reading by a micrometer that was calibrated and checked.
+func gauged(change func(*Facts)) func(*Facts) {
+	return func(f *Facts) {
+		f.Gauge = Gauge{Gauge: "M-12", Resolution: mm("0.001"), Error: mm("0.004")}
+		f.Calibration = Calibration{Seq: 7, Gauge: "M-12", At: noon.Add(-90 * 24 * time.Hour), Certificate: "CAL-25-002", Verdict: "pass", Due: "2025-10-20"}
+		f.Check = GaugeCheck{Seq: 9, Gauge: "M-12", At: noon.Add(-6 * time.Hour), Block: mm("25.000"), Read: mm("25.001"), Limit: mm("0.004"), Verdict: "pass"}
+		change(f)
+	}
+}
+
 // gateRows are the questions to every gate, by its name.
 var gateRows = map[string][]gateRow{
 	NotHeld.Name: {
@@ -197,6 +207,28 @@ var gateRows = map[string][]gateRow{
 		{"X differs in the last digit", prints(func(e *PrintStarted) { e.KX = MustReading("1.2018", "1") }), []string{"in X", "1.2018", "DR-09 A", "1.2019"}},
 		{"Y differs", prints(func(e *PrintStarted) { e.KY = MustReading("1.2019", "1") }), []string{"in Y", "1.2020"}},
 		{"Z set to the factor of X", prints(func(e *PrintStarted) { e.KZ = MustReading("1.2019", "1") }), []string{"in Z", "1.2180"}},
+	},
+	GaugeInCalibration.Name: {
+		{"an act without a gauge", asIs, nil},
+		{"the last day", gauged(asIs), nil},
+		{"a day late", gauged(func(f *Facts) { f.Calibration.Due = "2025-10-19" }), []string{"M-12", "due on 2025-10-19"}},
+		{"it failed", gauged(func(f *Facts) { f.Calibration.Verdict, f.Calibration.Due = "fail", "" }), []string{"M-12 failed", "CAL-25-002"}},
+		{"never calibrated", gauged(func(f *Facts) { f.Calibration = Calibration{} }), []string{"M-12", "no calibration"}},
+	},
+	GaugeCheckPassed.Name: {
+		{"an act without a gauge", asIs, nil},
+		{"it passed", gauged(asIs), nil},
+		{"no length, no block", gauged(func(f *Facts) { f.Gauge.Resolution, f.Check = Reading{}, GaugeCheck{} }), nil},
+		{"it failed", gauged(func(f *Facts) { f.Check.Verdict, f.Check.Read = "fail", mm("25.024") }), []string{"M-12 read 25.024 mm on a block of 25.000 mm", "2025-10-20 06:00"}},
+		{"never checked", gauged(func(f *Facts) { f.Check = GaugeCheck{} }), []string{"M-12", "never checked"}},
+	},
+	GaugeCheckLimit.Name: {
+		{"an act without a gauge", asIs, nil},
+		{"as permitted", gauged(asIs), nil},
+		{"tighter", gauged(func(f *Facts) { f.Check.Limit = mm("0.002") }), nil},
+		{"as permitted, in micrometres", gauged(func(f *Facts) { f.Check.Limit = MustReading("4", "um") }), nil},
+		{"a nought too few", gauged(func(f *Facts) { f.Check.Limit = mm("0.040") }), []string{"M-12", "0.040 mm", "0.004 mm"}},
+		{"never checked is another gate's", gauged(func(f *Facts) { f.Check = GaugeCheck{} }), nil},
 	},
 	LotReleasedInDate.Name: {
 		{"released and in date", asIs, nil},

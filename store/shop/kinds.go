@@ -8,7 +8,7 @@ var kinds = decoders(
 	of[StationAdded](), of[DeviceRegistered](), of[PolicySet](), of[RouteReleased](),
 	of[DesignReleased](), of[OrderTaken](), of[OrderChanged](), of[MouldReceived](),
 	of[LotReceived](), of[LotReleased](), of[ContainerReceived](), of[ContainerOpened](), of[PasteDrawn](),
-	of[MachineAdded](), of[FurnaceAdded](), of[GaugeAdded](),
+	of[MachineAdded](), of[FurnaceAdded](), of[GaugeAdded](), of[GaugeCalibrated](), of[GaugeChecked](),
 	of[ReleaseDrafted](), of[ReleaseSigned](), of[ReleaseWithdrawn](),
 	of[TravelerOpened](), of[ReleaseAssigned](), of[StepLeftOut](), of[InsertScrapped](),
 	of[PrintStarted](), of[LayersMade](), of[PrintFinished](),

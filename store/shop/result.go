@@ -69,10 +69,11 @@ func (e ResultRecorded) Phase() Phase {
 
 // Gates of recording a result.
 func (e ResultRecorded) Gates() []Gate {
+	gauge := []Gate{GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit}
 	if e.Purpose == "inspection" {
-		return []Gate{NotHeld, Authorised, RouteOrder}
+		return append([]Gate{NotHeld, Authorised, RouteOrder}, gauge...)
 	}
-	return []Gate{Authorised}
+	return append([]Gate{Authorised}, gauge...)
 }
 
 // Judge fits a reading to its characteristic: it refuses a quantity that does
