@@ -65,7 +65,9 @@ func (s *Store) Board(ctx context.Context, b Board) ([]BoardRow, error) {
 		return nil, err
 	}
 	for i := range rows {
-		rows[i].Held = held.on(rows[i])
+		if by := held.on(rows[i].Insert, rows[i].Load, rows[i].Lot, rows[i].Mould); len(by) > 0 {
+			rows[i].Held = by[0]
+		}
 	}
 	return rows, nil
 }
@@ -75,25 +77,27 @@ func (s *Store) HoldsStanding(ctx context.Context) ([]shop.Hold, error) {
 	return list(ctx, s.db, "standing holds", scanHold, holdColumns+" WHERE lifted_at IS NULL ORDER BY id DESC")
 }
 
-// holding finds the number of a hold on a subject.
-type holding map[string]string
+// holding finds the numbers of the holds on a subject.
+type holding map[string][]string
 
 func (s *Store) standing(ctx context.Context) (holding, error) {
 	holds, err := s.HoldsStanding(ctx)
 	held := make(holding, len(holds))
 	for _, h := range holds {
-		held[shop.Subject(h.OnKind, h.OnCode)] = h.Hold
+		subject := shop.Subject(h.OnKind, h.OnCode)
+		held[subject] = append(held[subject], h.Hold)
 	}
 	return held, err
 }
 
-func (h holding) on(r BoardRow) string {
-	for _, subject := range []string{shop.Subject("insert", r.Insert), shop.Subject("load", r.Load), shop.Subject("lot", r.Lot), shop.Subject("mould", r.Mould)} {
-		if hold := h[subject]; hold != "" {
-			return hold
-		}
+// on lists the holds that stop an insert: its own, then those on its load, lot
+// and mould; never nil.
+func (h holding) on(insert, load, lot, mould string) []string {
+	found := []string{}
+	for _, subject := range []string{shop.Subject("insert", insert), shop.Subject("load", load), shop.Subject("lot", lot), shop.Subject("mould", mould)} {
+		found = append(found, h[subject]...)
 	}
-	return ""
+	return found
 }
 
 // BoardPlace is how many inserts a board has in all, how many of them come

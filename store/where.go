@@ -1,0 +1,92 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"sinterbook/store/shop"
+)
+
+// A Whereabout is where an insert is and how it stands, for other programs:
+// its status in the shop's words, a held one that was inspected in quarantine.
+type Whereabout struct {
+	Code      string   `json:"code"`
+	Part      string   `json:"part"`
+	Status    string   `json:"status"`
+	Operation string   `json:"operation"` // that is under way or comes next, "" at the end
+	Place     string   `json:"place"`
+	Since     string   `json:"since"` // RFC 3339, in the shop's zone
+	HeldBy    []string `json:"held_by"`
+	Mould     string   `json:"mould"`
+	Customer  string   `json:"customer"`
+}
+
+const whereColumns = `SELECT i.serial, design.design, i.status, i.next_operation, i.place, i.since_at, coalesce(m.mould, ''), o.customer,
+	coalesce((SELECT oven FROM drying WHERE drying.insert_id = i.id ORDER BY drying.id DESC LIMIT 1), ''),
+	coalesce((SELECT layers_done FROM print WHERE print.insert_id = i.id ORDER BY print.id DESC LIMIT 1), 0),
+	coalesce(lot.lot, ''), coalesce(l.load, '')
+	FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id
+	LEFT JOIN design_release r ON r.id = i.release_id LEFT JOIN lot ON lot.id = r.lot_id
+	LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould m ON m.id = i.mould_id`
+
+// Where is where one insert is, or ErrNotFound.
+func (s *Store) Where(ctx context.Context, number string) (Whereabout, error) {
+	all, err := s.where(ctx, " WHERE i.serial = $1", number)
+	if err == nil && len(all) == 0 {
+		err = shop.NotFound("insert", number)
+	}
+	if err != nil {
+		return Whereabout{}, err
+	}
+	return all[0], nil
+}
+
+// Everywhere is where every insert is that was ever begun, by number.
+func (s *Store) Everywhere(ctx context.Context) ([]Whereabout, error) {
+	return s.where(ctx, " WHERE $1 = $1 ORDER BY i.serial", "")
+}
+
+func (s *Store) where(ctx context.Context, which string, number string) ([]Whereabout, error) {
+	zone, err := s.Zone(ctx)
+	if err != nil {
+		return nil, err
+	}
+	held, err := s.standing(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return list(ctx, s.db, "where inserts are", func(row scanner) (Whereabout, error) {
+		var w Whereabout
+		var since stamp
+		var oven, lot, load string
+		var layers int
+		if err := row.Scan(&w.Code, &w.Part, &w.Status, &w.Operation, &w.Place, &since, &w.Mould, &w.Customer, &oven, &layers, &lot, &load); err != nil {
+			return w, err
+		}
+		w.Since, w.HeldBy = since.In(zone).Format(time.RFC3339), held.on(w.Code, load, lot, w.Mould)
+		w.inWords(since.In(zone), oven, layers)
+		return w, nil
+	}, whereColumns+which, number)
+}
+
+// inWords says status and place as people ask for them.
+func (w *Whereabout) inWords(since time.Time, oven string, layers int) {
+	switch w.Status {
+	case shop.StatusDelivered:
+		w.Operation, w.Place = "", w.Place+" since "+since.Format(time.DateOnly)
+	case shop.StatusStock:
+		w.Operation, w.Status = "", shop.StatusInspected
+	case shop.StatusInspected:
+		if len(w.HeldBy) > 0 {
+			w.Status, w.Place = w.Status+", in quarantine", w.HeldBy[0]
+		}
+	case shop.StatusDried, shop.StatusDrying:
+		w.Place = oven
+	case shop.StatusScrapped:
+		w.Operation, w.Place = "", "scrap"
+		if layers > 0 {
+			w.Place = fmt.Sprintf("scrap, at layer %d", layers)
+		}
+	}
+}
