@@ -189,8 +189,15 @@ func (s *Server) offered(r *http.Request, p *views.Work) error {
 		if p.Release.Lot == "" {
 			return nil
 		}
-		if p.Lot, err = s.store.Lot(r.Context(), p.Release.Lot); err == nil {
-			p.Containers, err = s.containersOf(r, p.Release.Lot)
+		if p.Lot, err = s.store.Lot(r.Context(), p.Release.Lot); err != nil {
+			return err
+		}
+		for _, lot := range p.Release.Lots() {
+			boxes, err := s.containersOf(r, lot)
+			if err != nil {
+				return err
+			}
+			p.Containers = append(p.Containers, boxes...)
 		}
 	case views.ActResult:
 		p.Gauges, err = s.store.Gauges(r.Context())

@@ -163,6 +163,8 @@ func TestBadInput(t *testing.T) {
 		{"a position without a zone", "/new/furnace", "101", furnace, map[string]string{"positions.3.zone": ""}, 422, "The zone of the position is missing.", "positions.2.zone"},
 		{"a furnace that is there", "/new/furnace", "101", furnace, map[string]string{"furnace": "F2"}, 409, "There is already a furnace F2 in this book.", ""},
 		{"a gauge that is there", "/new/gauge", "402", gauge, map[string]string{"gauge": "M-12"}, 409, "There is already a gauge M-12 in this book.", ""},
+		{"a layer without the lot that takes over", "/new/release", "101", release, map[string]string{"further_layer": "184"}, 422, "The lot from layer 184 on is missing.", "further.1"},
+		{"a lot without the layer at which it takes over", "/new/release", "101", release, map[string]string{"further.1": "L2509-A"}, 422, "The layer from which it takes over is missing.", "further_layer"},
 		{"a block read in inches", "/new/check", "402", block, map[string]string{"read": "0.98425"}, 422, "off by a factor of 25.4. Was it read in inches?", "read"},
 		{"a limit of nothing", "/new/check", "402", block, map[string]string{"limit": "0"}, 422, "it must be more than zero", "limit"},
 		{"a check of no gauge", "/new/check", "402", block, map[string]string{"gauge": "M-99"}, 409, "There is no gauge M-99 in this book.", ""},

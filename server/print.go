@@ -54,7 +54,13 @@ var actPaste = act{
 	},
 	probe: func(p views.Work) shop.Act {
 		if box := p.Form.Value("container"); box != "" {
-			return shop.PasteDrawn{Container: box, Insert: p.Insert.Insert, FromLayer: 1, ToLayer: 1, Drawn: shop.MustReading("0.01", "g")}
+			next := 1
+			for _, d := range p.Draws {
+				if d.CorrectedBy == 0 {
+					next = max(next, d.ToLayer+1)
+				}
+			}
+			return shop.PasteDrawn{Container: box, Insert: p.Insert.Insert, FromLayer: next, ToLayer: next, Drawn: shop.MustReading("0.01", "g")}
 		}
 		return shop.LayersMade{Insert: p.Insert.Insert, FromLayer: 1, ToLayer: 1}
 	},

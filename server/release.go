@@ -48,7 +48,7 @@ func (s *Server) releasePage(r *http.Request) (views.Release, error) {
 		return p, nil
 	}
 	at := views.ReleaseHref(p.Release.Release)
-	if s.may(r, shop.ReleaseSigned{}, "") && !p.SignedBy(visitorOf(r).Person.Badge) {
+	if s.may(r, shop.ReleaseSigned{}, "") && !p.SignedBy(visitorOf(r).Person.Badge) && len(p.Release.Signatures) < 2 {
 		f := blank("sign", at+"/sign")
 		p.Sign = &f
 	}
@@ -162,6 +162,9 @@ func (s *Server) releaseOf(r *http.Request, f *views.Form) (shop.ReleaseDrafted,
 		Recipe: f.Value("recipe"), Orientation: f.Value("orientation"), Evidence: f.Value("evidence"), Program: f.Value("program"),
 		ProgramHash: strings.ToLower(strings.TrimSpace(f.Value("program_sha256"))), Supersedes: f.Value("supersedes"),
 		KX: said.Read("kx", f.Value("kx"), "1", shop.Ratio), KY: said.Read("ky", f.Value("ky"), "1", shop.Ratio), KZ: said.Read("kz", f.Value("kz"), "1", shop.Ratio),
+	}
+	if f.Value("further.1") != "" || f.Value("further_layer") != "" {
+		e.Further = []shop.LayerLot{{Lot: f.Value("further.1"), FromLayer: countOf(said, f, "further_layer", "The layer from which it takes over")}}
 	}
 	if e.Design == "" {
 		said.Say("design", "The part number is missing.")

@@ -155,7 +155,11 @@ func (s *Server) fitted(r *http.Request, p *views.Traveler) error {
 // what gates said no to.
 func (s *Server) stopped(r *http.Request, p *views.Traveler) error {
 	i := p.Insert
-	for _, on := range [][2]string{{"insert", i.Insert}, {"load", i.Load}, {"lot", p.Release.Lot}, {"mould", i.Mould}} {
+	things := [][2]string{{"insert", i.Insert}, {"load", i.Load}, {"mould", i.Mould}}
+	for _, lot := range p.Release.Lots() {
+		things = append(things, [2]string{"lot", lot})
+	}
+	for _, on := range things {
 		if on[1] == "" {
 			continue
 		}

@@ -19,8 +19,16 @@ func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop
 	if f.Release, err = releaseNamed(ctx, q, act, f.Insert.Release); err != nil {
 		return f, err
 	}
-	if f.Lot, err = lotNamed(ctx, q, f.Release.Lot); err != nil {
-		return f, err
+	for i, name := range f.Release.Lots() {
+		lot, err := lotNamed(ctx, q, name)
+		if err != nil {
+			return f, err
+		}
+		if i == 0 {
+			f.Lot = lot
+			continue
+		}
+		f.FurtherLots = append(f.FurtherLots, lot)
 	}
 	if err := specific(ctx, q, e, act, &f); err != nil {
 		return f, err
@@ -95,6 +103,7 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 				return err
 			}
 		}
+		f.FurtherLots = nil
 		f.Lot, err = lotByNumber(ctx, q, f.Container.Lot)
 	case shop.PrintFinished:
 		f.Missing, err = missingOfPrint(ctx, q, f.Insert)
@@ -172,7 +181,10 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 // heldThings are all the things whose hold stops an act.
 func heldThings(act shop.Event, f shop.Facts) []string {
 	i := f.Insert
-	things := []string{shop.Subject("insert", i.Insert), shop.Subject("lot", f.Release.Lot), shop.Subject("load", i.Load), shop.Subject("mould", i.Mould)}
+	things := []string{shop.Subject("insert", i.Insert), shop.Subject("load", i.Load), shop.Subject("mould", i.Mould)}
+	for _, lot := range f.Release.Lots() {
+		things = append(things, shop.Subject("lot", lot))
+	}
 	switch a := act.(type) {
 	case shop.PrintStarted:
 		things = append(things, shop.Subject("machine", a.Machine))

@@ -28,20 +28,22 @@ type BoardRow struct {
 	Status   string
 	Since    time.Time
 	Place    string
-	Next     string // operation that comes next, "" at the end
-	Begun    bool   // it is under way
-	Recipe   string // furnace recipe its release asks for
-	Held     string // number of a hold on it, "" if none stands
-	Lot      string // that its release prints
+	Next     string   // operation that comes next, "" at the end
+	Begun    bool     // it is under way
+	Recipe   string   // furnace recipe its release asks for
+	Held     string   // number of a hold on it, "" if none stands
+	Lots     []string // that its release prints
 	Load     string
 	Mould    string
+
+	release int64
 }
 
 const boardFrom = ` FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id
 	LEFT JOIN design_release r ON r.id = i.release_id LEFT JOIN lot ON lot.id = r.lot_id
 	LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould m ON m.id = i.mould_id
 	WHERE i.open = 1 AND ($1 = '' OR i.next_operation = $1) AND ($2 = '' OR EXISTS (SELECT 1 FROM hold WHERE hold.hold = $2 AND (
-		on_kind = 'insert' AND on_code = i.serial OR on_kind = 'load' AND on_code = l.load OR on_kind = 'lot' AND on_code = lot.lot OR on_kind = 'mould' AND on_code = m.mould)))`
+		on_kind = 'insert' AND on_code = i.serial OR on_kind = 'load' AND on_code = l.load OR on_kind = 'lot' AND (on_code = lot.lot OR EXISTS (SELECT 1 FROM release_lot x JOIN lot y ON y.id = x.lot_id WHERE x.release_id = r.id AND y.lot = on_code)) OR on_kind = 'mould' AND on_code = m.mould)))`
 
 // Board lists the inserts that are open, by id. Held names a standing hold on
 // the insert, or on the lot, load or mould that it goes with: what a gate would
@@ -50,12 +52,13 @@ func (s *Store) Board(ctx context.Context, b Board) ([]BoardRow, error) {
 	rows, err := list(ctx, s.db, "the floor", func(row scanner) (BoardRow, error) {
 		var r BoardRow
 		var since stamp
+		var lot string
 		err := row.Scan(&r.ID, &r.Insert, &r.Design, &r.Name, &r.Order, &r.Due, &r.Customer, &r.Status, &since, &r.Place,
-			&r.Next, &r.Begun, &r.Recipe, &r.Lot, &r.Load, &r.Mould)
-		r.Since = since.Time
+			&r.Next, &r.Begun, &r.Recipe, &lot, &r.release, &r.Load, &r.Mould)
+		r.Since, r.Lots = since.Time, []string{lot}
 		return r, err
 	}, `SELECT i.id, i.serial, design.design, design.name, o.order_no, o.due_day, o.customer, i.status, i.since_at, i.place,
-		i.next_operation, i.next_begun = 1, coalesce(r.recipe, ''), coalesce(lot.lot, ''), coalesce(l.load, ''), coalesce(m.mould, '')`+
+		i.next_operation, i.next_begun = 1, coalesce(r.recipe, ''), coalesce(lot.lot, ''), coalesce(r.id, 0), coalesce(l.load, ''), coalesce(m.mould, '')`+
 		boardFrom+" AND i.id > $3 ORDER BY i.id LIMIT $4", b.Next, b.HeldBy, b.After, b.Limit)
 	if err != nil {
 		return nil, err
@@ -64,8 +67,13 @@ func (s *Store) Board(ctx context.Context, b Board) ([]BoardRow, error) {
 	if err != nil {
 		return nil, err
 	}
+	further, err := s.furtherLots(ctx)
+	if err != nil {
+		return nil, err
+	}
 	for i := range rows {
-		if by := held.on(rows[i].Insert, rows[i].Load, rows[i].Lot, rows[i].Mould); len(by) > 0 {
+		rows[i].Lots = append(rows[i].Lots, further[rows[i].release]...)
+		if by := held.on(rows[i].Insert, rows[i].Load, rows[i].Mould, rows[i].Lots); len(by) > 0 {
 			rows[i].Held = by[0]
 		}
 	}
@@ -90,14 +98,31 @@ func (s *Store) standing(ctx context.Context) (holding, error) {
 	return held, err
 }
 
-// on lists the holds that stop an insert: its own, then those on its load, lot
+// on lists the holds that stop an insert: its own, then those on its load, lots
 // and mould; never nil.
-func (h holding) on(insert, load, lot, mould string) []string {
-	found := []string{}
-	for _, subject := range []string{shop.Subject("insert", insert), shop.Subject("load", load), shop.Subject("lot", lot), shop.Subject("mould", mould)} {
-		found = append(found, h[subject]...)
+func (h holding) on(insert, load, mould string, lots []string) []string {
+	found := append([]string{}, h[shop.Subject("insert", insert)]...)
+	found = append(found, h[shop.Subject("load", load)]...)
+	for _, lot := range lots {
+		found = append(found, h[shop.Subject("lot", lot)]...)
 	}
-	return found
+	return append(found, h[shop.Subject("mould", mould)]...)
+}
+
+// furtherLots are the lots that take over in the few releases of several, by
+// the release's id.
+func (s *Store) furtherLots(ctx context.Context) (map[int64][]string, error) {
+	type further struct {
+		release int64
+		lot     string
+	}
+	all, err := list(ctx, s.db, "lots of releases", func(row scanner) (f further, err error) { return f, row.Scan(&f.release, &f.lot) },
+		"SELECT release_id, lot.lot FROM release_lot JOIN lot ON lot.id = release_lot.lot_id ORDER BY release_id, from_layer")
+	by := map[int64][]string{}
+	for _, f := range all {
+		by[f.release] = append(by[f.release], f.lot)
+	}
+	return by, err
 }
 
 // BoardPlace is how many inserts a board has in all, how many of them come

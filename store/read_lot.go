@@ -69,7 +69,8 @@ func (s *Store) MadeCount(ctx context.Context, lot string, upTo int64) (all, bef
 
 // ReleasesOfLot lists the releases that print a lot, newest first.
 func (s *Store) ReleasesOfLot(ctx context.Context, lot string) ([]shop.Release, error) {
-	return s.signedReleases(ctx, "lot.lot = $1", lot)
+	return s.signedReleases(ctx, `lot.lot = $1 OR design_release.id IN (SELECT release_id FROM release_lot
+		JOIN lot further ON further.id = release_lot.lot_id WHERE further.lot = $1)`, lot)
 }
 
 // ReleasesOf lists the releases for one revision of a design, newest first.
@@ -82,10 +83,5 @@ func (s *Store) signedReleases(ctx context.Context, where string, args ...any) (
 	if err != nil {
 		return nil, err
 	}
-	for i := range releases {
-		if releases[i].Signatures, err = signaturesOf(ctx, s.db, releases[i].ID); err != nil {
-			return nil, err
-		}
-	}
-	return releases, nil
+	return releases, s.complete(ctx, releases)
 }

@@ -39,12 +39,26 @@ func (s *Store) Releases(ctx context.Context) ([]shop.Release, error) {
 	if err != nil {
 		return nil, err
 	}
+	return releases, s.complete(ctx, releases)
+}
+
+func (s *Store) complete(ctx context.Context, releases []shop.Release) error {
 	for i := range releases {
-		if releases[i].Signatures, err = signaturesOf(ctx, s.db, releases[i].ID); err != nil {
-			return nil, err
+		if err := completed(ctx, s.db, &releases[i]); err != nil {
+			return err
 		}
 	}
-	return releases, nil
+	return nil
+}
+
+// completed adds to a release its signatures and further lots.
+func completed(ctx context.Context, q querier, r *shop.Release) (err error) {
+	if r.Signatures, err = signaturesOf(ctx, q, r.ID); err != nil {
+		return err
+	}
+	r.Further, err = list(ctx, q, "lots of a release", func(row scanner) (l shop.LayerLot, err error) { return l, row.Scan(&l.Lot, &l.FromLayer) },
+		"SELECT lot.lot, release_lot.from_layer FROM release_lot JOIN lot ON lot.id = release_lot.lot_id WHERE release_id = $1 ORDER BY from_layer", r.ID)
+	return err
 }
 
 // Release is a design release by its number, or ErrNotFound.
@@ -57,8 +71,7 @@ func releaseByNumber(ctx context.Context, q querier, number string) (shop.Releas
 	if err != nil {
 		return r, err
 	}
-	r.Signatures, err = signaturesOf(ctx, q, r.ID)
-	return r, err
+	return r, completed(ctx, q, &r)
 }
 
 func signaturesOf(ctx context.Context, q querier, id int64) ([]shop.Signature, error) {
@@ -113,9 +126,21 @@ func (a applying) releaseDrafted(e shop.ReleaseDrafted) error {
 			return err
 		}
 	}
-	return a.add("release", e.Release, `INSERT INTO design_release (id, release, design_id, lot_id, machine_id, recipe, orientation, kx_text, ky_text, kz_text,
+	if err := a.add("release", e.Release, `INSERT INTO design_release (id, release, design_id, lot_id, machine_id, recipe, orientation, kx_text, ky_text, kz_text,
 		evidence, program, program_sha256, supersedes, superseded_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, '')`,
-		a.seq, e.Release, d.ID, lot, machine, e.Recipe, e.Orientation, e.KX.Text, e.KY.Text, e.KZ.Text, e.Evidence, e.Program, e.ProgramHash, e.Supersedes)
+		a.seq, e.Release, d.ID, lot, machine, e.Recipe, e.Orientation, e.KX.Text, e.KY.Text, e.KZ.Text, e.Evidence, e.Program, e.ProgramHash, e.Supersedes); err != nil {
+		return err
+	}
+	for _, next := range e.Further {
+		lot, err := thing(a.ctx, a.q, "lot", next.Lot)
+		if err != nil {
+			return err
+		}
+		if err := a.exec("INSERT INTO release_lot (release_id, from_layer, lot_id) VALUES ($1, $2, $3)", a.seq, next.FromLayer, lot); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // supersede takes the release that this one replaces out of force once a second

@@ -25,7 +25,7 @@ type Whereabout struct {
 const whereColumns = `SELECT i.serial, design.design, i.status, i.next_operation, i.place, i.since_at, coalesce(m.mould, ''), o.customer,
 	coalesce((SELECT oven FROM drying WHERE drying.insert_id = i.id ORDER BY drying.id DESC LIMIT 1), ''),
 	coalesce((SELECT layers_done FROM print WHERE print.insert_id = i.id ORDER BY print.id DESC LIMIT 1), 0),
-	coalesce(lot.lot, ''), coalesce(l.load, '')
+	coalesce(lot.lot, ''), coalesce(r.id, 0), coalesce(l.load, '')
 	FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id
 	LEFT JOIN design_release r ON r.id = i.release_id LEFT JOIN lot ON lot.id = r.lot_id
 	LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould m ON m.id = i.mould_id`
@@ -56,15 +56,20 @@ func (s *Store) where(ctx context.Context, which string, number string) ([]Where
 	if err != nil {
 		return nil, err
 	}
+	further, err := s.furtherLots(ctx)
+	if err != nil {
+		return nil, err
+	}
 	return list(ctx, s.db, "where inserts are", func(row scanner) (Whereabout, error) {
 		var w Whereabout
 		var since stamp
 		var oven, lot, load string
 		var layers int
-		if err := row.Scan(&w.Code, &w.Part, &w.Status, &w.Operation, &w.Place, &since, &w.Mould, &w.Customer, &oven, &layers, &lot, &load); err != nil {
+		var release int64
+		if err := row.Scan(&w.Code, &w.Part, &w.Status, &w.Operation, &w.Place, &since, &w.Mould, &w.Customer, &oven, &layers, &lot, &release, &load); err != nil {
 			return w, err
 		}
-		w.Since, w.HeldBy = since.In(zone).Format(time.RFC3339), held.on(w.Code, load, lot, w.Mould)
+		w.Since, w.HeldBy = since.In(zone).Format(time.RFC3339), held.on(w.Code, load, w.Mould, append([]string{lot}, further[release]...))
 		w.inWords(since.In(zone), oven, layers)
 		return w, nil
 	}, whereColumns+which, number)

@@ -141,7 +141,7 @@ func (p Work) gateValue(gate string) string {
 	case shop.ProgramHash.Name:
 		return p.Release.Program
 	case shop.LotReleasedInDate.Name, shop.LotOfRelease.Name:
-		return p.Release.Lot
+		return p.Release.LotWords()
 	case shop.MouldOfOrder.Name:
 		return p.Order.Mould
 	}

@@ -35,7 +35,7 @@ func (p Assign) Options() []Option {
 	var o []Option
 	for _, r := range p.Releases {
 		if r.InForce(p.Now) && r.Signed(p.Now) {
-			o = append(o, Option{Value: r.Release, Text: fmt.Sprintf("%s: lot %s on %s, %s", r.Release, r.Lot, r.Machine, r.Recipe)})
+			o = append(o, Option{Value: r.Release, Text: fmt.Sprintf("%s: lot %s on %s, %s", r.Release, r.LotWords(), r.Machine, r.Recipe)})
 		}
 	}
 	return o

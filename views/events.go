@@ -216,7 +216,7 @@ func designSentence(e shop.DesignReleased) string {
 
 func releaseSentence(e shop.ReleaseDrafted) string {
 	return fmt.Sprintf("Release %s was written%s: %s revision %s of lot %s on %s, recipe %s, built %s, oversize X %s, Y %s, Z %s. It rests on: %s Program %s, SHA-256 %s.", e.Release, opt(" in place of ", e.Supersedes),
-		e.Design, e.Revision, e.Lot, e.Machine, e.Recipe, e.Orientation, e.KX, e.KY, e.KZ, full(e.Evidence), e.Program, e.ProgramHash)
+		e.Design, e.Revision, shop.Release{Lot: e.Lot, Further: e.Further}.LotWords(), e.Machine, e.Recipe, e.Orientation, e.KX, e.KY, e.KZ, full(e.Evidence), e.Program, e.ProgramHash)
 }
 
 func layersSentence(e shop.LayersMade) string {

@@ -47,7 +47,7 @@ func examples() []shop.Event {
 		shop.GaugeChecked{Gauge: "M-12", Block: read("25.000", "mm"), Read: read("25.001", "mm"), Limit: read("0.004", "mm"), Verdict: "pass"},
 		shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: read("0.001", "mm"), Error: read("0.004", "mm"), Code: code},
 		shop.ReleaseDrafted{Release: "DR-02 A", Design: "CR40", Revision: "B", Lot: "L1", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up", KX: read("1.2019", "1"), KY: read("1.2020", "1"),
-			KZ: read("1.2180", "1"), Evidence: "coupons", Program: "CR40.pgm", ProgramHash: hash, Supersedes: "DR-01 A"},
+			KZ: read("1.2180", "1"), Evidence: "coupons", Program: "CR40.pgm", ProgramHash: hash, Supersedes: "DR-01 A", Further: []shop.LayerLot{{Lot: "L2", FromLayer: 184}}},
 		shop.ReleaseSigned{Release: "DR-02 A"}, shop.ReleaseWithdrawn{Release: "DR-02 A"},
 		shop.TravelerOpened{Insert: "I-0002", Design: "CR40", Revision: "B", Order: "O-1", Template: "RT-1", Version: 2, Replaces: "I-0001", Scratch: "X", Code: code},
 		shop.ReleaseAssigned{Insert: "I-0002", Release: "DR-02 A"}, shop.StepLeftOut{Insert: "I-0002", Op: "tempering"}, shop.InsertScrapped{Insert: "I-0002", Why: "broken"},

@@ -41,7 +41,7 @@ func (p Work) Released() []Fact {
 	r := p.Release
 	return []Fact{
 		{Name: "Release", Value: r.Release, Figure: true}, {Name: "Machine", Value: r.Machine, Figure: true}, {Name: "Program", Value: r.Program, Figure: true},
-		{Name: "Oversize X Y Z", Value: p.oversize(), Figure: true}, {Name: "Paste lot", Value: r.Lot, Figure: true}, {Name: "Built", Value: r.Orientation},
+		{Name: "Oversize X Y Z", Value: p.oversize(), Figure: true}, {Name: "Paste lot", Value: r.LotWords(), Figure: true}, {Name: "Built", Value: r.Orientation},
 	}
 }
 

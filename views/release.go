@@ -68,14 +68,14 @@ func (p Release) SignedBy(badge string) bool {
 // Words say what the release is for.
 func (p Release) Words() string {
 	r := p.Release
-	return fmt.Sprintf("%s revision %s of lot %s on machine %s", r.Design, r.Revision, r.Lot, r.Machine)
+	return fmt.Sprintf("%s revision %s of lot %s on machine %s", r.Design, r.Revision, r.LotWords(), r.Machine)
 }
 
 // Facts are what the release says.
 func (p Release) Facts() []Fact {
 	r := p.Release
 	return []Fact{
-		{Name: "Design", Value: r.Design + " " + r.Revision, Href: DesignHref(r.Design, r.Revision), Figure: true}, {Name: "Lot", Value: r.Lot, Href: PageOf("lot", r.Lot), Figure: true},
+		{Name: "Design", Value: r.Design + " " + r.Revision, Href: DesignHref(r.Design, r.Revision), Figure: true}, {Name: "Lot", Value: r.LotWords(), Href: PageOf("lot", r.Lot), Figure: true},
 		{Name: "Machine", Value: r.Machine, Figure: true}, {Name: "Furnace recipe", Value: r.Recipe, Figure: true}, {Name: "Build orientation", Value: r.Orientation},
 		{Name: "Program", Value: r.Program, Figure: true},
 	}
@@ -164,7 +164,7 @@ func (p NewRelease) MachineOptions() []Option {
 func (p NewRelease) SupersedesField() Choice {
 	var o []Option
 	for _, r := range p.InForce() {
-		o = append(o, Option{Value: r.Release, Text: fmt.Sprintf("%s: %s %s, %s, %s", r.Release, r.Design, r.Revision, r.Lot, r.Machine)})
+		o = append(o, Option{Value: r.Release, Text: fmt.Sprintf("%s: %s %s, %s, %s", r.Release, r.Design, r.Revision, r.LotWords(), r.Machine)})
 	}
 	c := p.Form.Pick("supersedes", "Supersedes", o, false)
 	c.Empty, c.Hint = "none", "It goes out of force when this one is drafted, not when it is signed."
@@ -182,7 +182,7 @@ func (p NewRelease) InForce() []shop.Release {
 func (p NewRelease) Factors() []Fact {
 	var facts []Fact
 	for _, r := range p.InForce() {
-		facts = append(facts, Fact{Name: r.Lot + " on " + r.Machine + ", " + r.Release, Value: r.KX.Text + " " + r.KY.Text + " " + r.KZ.Text, Href: ReleaseHref(r.Release), Figure: true})
+		facts = append(facts, Fact{Name: r.LotWords() + " on " + r.Machine + ", " + r.Release, Value: r.KX.Text + " " + r.KY.Text + " " + r.KZ.Text, Href: ReleaseHref(r.Release), Figure: true})
 	}
 	return facts
 }

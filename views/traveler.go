@@ -276,8 +276,8 @@ func shown(r shop.Reading) string {
 // Made lists what the insert is made of.
 func (p Traveler) Made() []Fact {
 	var facts []Fact
-	lot, grams := p.paste()
-	if lot != "" {
+	grams := p.paste()
+	for _, lot := range p.Release.Lots() {
 		facts = append(facts, Fact{Name: "Paste lot", Value: lot, Href: PageOf("lot", lot), Figure: true})
 	}
 	for _, g := range grams {
@@ -315,9 +315,8 @@ type drawnFrom struct {
 	grams     float64
 }
 
-// paste is the lot, and the grams from each container by the draws that stand.
-func (p Traveler) paste() (lot string, from []drawnFrom) {
-	lot = p.Release.Lot
+// paste is the grams from each container by the draws that stand.
+func (p Traveler) paste() (from []drawnFrom) {
 	for _, d := range p.Draws {
 		if d.CorrectedBy != 0 {
 			continue
@@ -328,7 +327,7 @@ func (p Traveler) paste() (lot string, from []drawnFrom) {
 		}
 		from = append(from, drawnFrom{d.Container, d.Drawn.Value()})
 	}
-	return lot, from
+	return from
 }
 
 // HasRecords reports whether anything was recorded of its operations yet.

@@ -29,11 +29,11 @@ func TestWhere(t *testing.T) {
 	if err := json.Unmarshal([]byte(must(t, "floor", "--json", "--db", book)), &all); err != nil {
 		t.Fatal(err)
 	}
-	if len(all) != 40 || all[0].Code != "I-0001" || all[39].Status != "scrapped" || all[39].HeldBy == nil {
-		t.Errorf("%d inserts, the first %+v, the last %+v; want 40, scrapped ones too", len(all), all[0], all[len(all)-1])
+	if len(all) != 41 || all[0].Code != "I-0001" || all[40].Status != "scrapped" || all[40].HeldBy == nil {
+		t.Errorf("%d inserts, the first %+v, the last %+v; want 41, scrapped ones too", len(all), all[0], all[len(all)-1])
 	}
-	if lines := strings.Count(must(t, "floor", "--db", book), "\n"); lines != 41 {
-		t.Errorf("in words there are %d lines; want 40 and their heading", lines)
+	if lines := strings.Count(must(t, "floor", "--db", book), "\n"); lines != 42 {
+		t.Errorf("in words there are %d lines; want 41 and their heading", lines)
 	}
 	for code, why := range map[string]string{"I-9999": "Nothing in this book is called I-9999.", "L2509-A": "L2509-A is a lot, not an insert.", "10ABCDEF90": "has a wrong character"} {
 		if got := ran(t, "where", code, "--db", book); got.code != codeNo || !strings.Contains(got.err, why) || got.out != "" {

@@ -1,7 +1,6 @@
 package scenario
 
 import (
-	"fmt"
 	"strings"
 
 	"sinterbook/store/shop"
@@ -22,7 +21,7 @@ func (p *plan) choose(asked []string) error {
 		if !ok {
 			return shop.Wrong("insert", "There is no insert %s in inserts.csv.", insert)
 		}
-		if p.chosen[insert] || p.isMixed(r) {
+		if p.chosen[insert] {
 			continue
 		}
 		p.chosen[insert] = true
@@ -32,21 +31,6 @@ func (p *plan) choose(asked []string) error {
 		}
 	}
 	return p.wrongAll()
-}
-
-// isMixed passes over an insert that was printed of two lots.
-func (p *plan) isMixed(r row) bool {
-	insert := r.get("insert")
-	print, ok := p.printOf(insert)
-	if !ok {
-		return false
-	}
-	line, ok := p.lineOf(print.get("release"), r.get("design"))
-	if !ok || !isMixed(line) {
-		return false
-	}
-	p.passed = append(p.passed, fmt.Sprintf("inserts.csv line %d: %s was printed by %s, of two lots.", r.line, insert, print.get("release")))
-	return true
 }
 
 // insert plans everything that happened to one insert before and after its

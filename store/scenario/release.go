@@ -2,6 +2,7 @@ package scenario
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -12,9 +13,27 @@ import (
 // one part, one lot and one machine, so each line is a release of its own.
 func releaseName(release, design string) string { return release + "/" + design }
 
-// isMixed reports whether a release names several lots by height, which the
-// book cannot say yet.
-func isMixed(r row) bool { return strings.Contains(r.get("lot"), ";") }
+// lotsOf reads the lots of a release: one, or several by layers, written as
+// "L1 layers 1-183; L2 layers 184-305".
+func (p *plan) lotsOf(r row) (first string, further []shop.LayerLot) {
+	for i, part := range strings.Split(r.need("lot"), "; ") {
+		lot, layers, byLayer := strings.Cut(part, " layers ")
+		if _, ok := p.lots.find(lot); !ok && lot != "" {
+			r.wrong("lot", "there is no lot %s.", lot)
+		}
+		if i == 0 {
+			first = lot
+			continue
+		}
+		from, _, _ := strings.Cut(layers, "-")
+		layer, err := strconv.Atoi(from)
+		if err != nil || !byLayer {
+			r.wrong("lot", "%q does not say from which layer it is printed: write it like L2509-B layers 184-305.", part)
+		}
+		further = append(further, shop.LayerLot{Lot: lot, FromLayer: layer})
+	}
+	return first, further
+}
 
 // lineOf is the line of a release that covers an insert.
 func (p *plan) lineOf(release, design string) (row, bool) {
@@ -34,8 +53,6 @@ func (p *plan) release() {
 		switch {
 		case !p.known("design", r.get("design"), p.orders):
 			coupons++
-		case isMixed(r):
-			p.passed = append(p.passed, fmt.Sprintf("releases.csv line %d: %s is for %s, and a release of the book is for one lot.", r.line, r.get("release"), r.get("lot")))
 		default:
 			p.releaseLine(r)
 		}
@@ -46,7 +63,7 @@ func (p *plan) release() {
 }
 
 func (p *plan) releaseLine(r row) {
-	r.refer("lot", r.need("lot"), "lot", p.lots)
+	lot, further := p.lotsOf(r)
 	r.refer("machine", r.need("machine"), "machine", p.machines)
 	if _, ok := p.designs.find(r.get("design"), r.need("design_revision")); !ok {
 		r.wrong("design_revision", "there is no revision %s of design %s.", r.get("design_revision"), r.get("design"))
@@ -54,7 +71,7 @@ func (p *plan) releaseLine(r row) {
 	name, author := releaseName(r.get("release"), r.get("design")), r.badge("author")
 	at, second := r.time("released_at"), r.timeIf("second_signed_at")
 	p.add(r, "released_at", draftedAt(r), author, shop.ReleaseDrafted{
-		Release: name, Design: r.get("design"), Revision: r.get("design_revision"), Lot: r.get("lot"), Machine: r.get("machine"),
+		Release: name, Design: r.get("design"), Revision: r.get("design_revision"), Lot: lot, Further: further, Machine: r.get("machine"),
 		Recipe: r.need("recipe"), Orientation: r.need("orientation"), KX: r.number("kx", "1"), KY: r.number("ky", "1"), KZ: r.number("kz", "1"),
 		Evidence: r.need("evidence"), Program: r.need("program"), ProgramHash: r.need("program_sha256"), Supersedes: p.superseded(r),
 	})

@@ -98,7 +98,8 @@ func exampleDesign() DesignReleased {
 
 func exampleRelease() ReleaseDrafted {
 	return ReleaseDrafted{Release: "DR-09 A", Design: "CR40", Revision: "B", Lot: "L2509-A", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up",
-		KX: times("1.2019"), KY: times("1.2020"), KZ: times("1.2180"), Evidence: "coupons of 08-20", Program: "CR40.pgm", ProgramHash: programHash, Supersedes: "DR-08 A"}
+		KX: times("1.2019"), KY: times("1.2020"), KZ: times("1.2180"), Evidence: "coupons of 08-20", Program: "CR40.pgm", ProgramHash: programHash, Supersedes: "DR-08 A",
+		Further: []LayerLot{{Lot: "L2509-B", FromLayer: 184}}}
 }
 
 func examplePrint() PrintStarted {

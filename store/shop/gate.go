@@ -28,18 +28,19 @@ type Facts struct {
 	Operation string
 	Phase     Phase
 
-	Insert     Insert
-	Holds      []Hold    // on the insert and on everything the act touches
-	Current    string    // revision of the design that is in force
-	Release    Release   // the one the act names, else the insert's own
-	Lot        Lot       // of the release, or of the container
-	Container  Container // paste is drawn from
-	OnMachine  string    // insert being printed on the machine, "" when free
-	Missing    []string  // records that the operation still needs
-	MouldOf    string    // mould that the order is for, "" for stock
-	PlaceTaken string    // insert at that place in the mould
-	LoadRecipe string
-	Fails      []string // characteristics whose last reading failed
+	Insert      Insert
+	Holds       []Hold    // on the insert and on everything the act touches
+	Current     string    // revision of the design that is in force
+	Release     Release   // the one the act names, else the insert's own
+	Lot         Lot       // of the release, or of the container
+	FurtherLots []Lot     // of a release that prints more than one
+	Container   Container // paste is drawn from
+	OnMachine   string    // insert being printed on the machine, "" when free
+	Missing     []string  // records that the operation still needs
+	MouldOf     string    // mould that the order is for, "" for stock
+	PlaceTaken  string    // insert at that place in the mould
+	LoadRecipe  string
+	Fails       []string // characteristics whose last reading failed
 
 	Gauge       Gauge       // that a reading names; zero for other acts
 	Calibration Calibration // of the gauge, the last one; zero where there was none
@@ -254,20 +255,33 @@ func askOversize(f Facts) string {
 
 func askLot(f Facts) string {
 	day := DayOf(f.At, f.Zone)
-	switch {
-	case !f.Lot.Released() || f.Lot.ReleasedAt.After(f.AsOf()):
-		return fmt.Sprintf("Lot %s is not released for printing.", f.Lot.Lot)
-	case !f.Lot.InDate(day):
-		return fmt.Sprintf("Lot %s expired: its last day of use was %s.", f.Lot.Lot, f.Lot.ExpiresOn)
+	for _, lot := range append([]Lot{f.Lot}, f.FurtherLots...) {
+		switch {
+		case !lot.Released() || lot.ReleasedAt.After(f.AsOf()):
+			return fmt.Sprintf("Lot %s is not released for printing.", lot.Lot)
+		case !lot.InDate(day):
+			return fmt.Sprintf("Lot %s expired: its last day of use was %s.", lot.Lot, lot.ExpiresOn)
+		}
 	}
 	return ""
 }
 
+// askLotOfRelease asks for the lot of the layers that the paste is for; while
+// these are not known, any lot of the release will do.
 func askLotOfRelease(f Facts) string {
-	if f.Container.Lot == f.Release.Lot {
+	e, _ := f.Event.(PasteDrawn)
+	of, release := f.Container.Lot, f.Release
+	switch {
+	case e.FromLayer == 0 && slices.Contains(release.Lots(), of):
 		return ""
+	case e.FromLayer == 0 || release.LotAt(e.FromLayer) != of && len(release.Further) == 0:
+		return fmt.Sprintf("Container %s is of lot %s; release %s is for lot %s.", f.Container.Container, of, release.Release, release.LotWords())
+	case release.LotAt(e.FromLayer) != of:
+		return fmt.Sprintf("Container %s is of lot %s; release %s prints layer %d of lot %s.", f.Container.Container, of, release.Release, e.FromLayer, release.LotAt(e.FromLayer))
+	case release.LotAt(e.ToLayer) != of:
+		return fmt.Sprintf("Release %s prints layer %d of lot %s, not %s: record what was drawn for those layers by itself.", release.Release, e.ToLayer, release.LotAt(e.ToLayer), of)
 	}
-	return fmt.Sprintf("Container %s is of lot %s; release %s is for lot %s.", f.Container.Container, f.Container.Lot, f.Release.Release, f.Release.Lot)
+	return ""
 }
 
 func askOpenLife(f Facts) string {

@@ -1,6 +1,10 @@
 package shop
 
-import "time"
+import (
+	"fmt"
+	"slices"
+	"time"
+)
 
 // A Release lets one design revision be printed of one lot on one machine,
 // with the oversize that belongs to them.
@@ -9,7 +13,8 @@ type Release struct {
 	Release      string // number and revision, as DR-12 A
 	Design       string
 	Revision     string
-	Lot          string
+	Lot          string     // from the first layer on
+	Further      []LayerLot // where other lots take over; none for a piece of one lot
 	Machine      string
 	Recipe       string
 	Orientation  string
@@ -20,6 +25,46 @@ type Release struct {
 	SupersededBy string // "" while in force
 	SupersededAt time.Time
 	Signatures   []Signature
+}
+
+// A LayerLot is the lot of which a piece is printed from a layer on.
+type LayerLot struct {
+	Lot       string `json:"lot"`
+	FromLayer int    `json:"from_layer"`
+}
+
+// Lots are all lots that the release prints, in the order of the layers.
+func (r Release) Lots() []string {
+	if r.Lot == "" {
+		return nil
+	}
+	lots := []string{r.Lot}
+	for _, f := range r.Further {
+		if !slices.Contains(lots, f.Lot) {
+			lots = append(lots, f.Lot)
+		}
+	}
+	return lots
+}
+
+// LotAt is the lot of a layer.
+func (r Release) LotAt(layer int) string {
+	lot := r.Lot
+	for _, f := range r.Further {
+		if layer >= f.FromLayer {
+			lot = f.Lot
+		}
+	}
+	return lot
+}
+
+// LotWords are its lots in words: "L2509-A, from layer 184 L2509-B".
+func (r Release) LotWords() string {
+	words := r.Lot
+	for _, f := range r.Further {
+		words += fmt.Sprintf(", from layer %d %s", f.FromLayer, f.Lot)
+	}
+	return words
 }
 
 // A Signature is a person's name under a record, with what it means.
@@ -51,25 +96,30 @@ func (r Release) InForce(at time.Time) bool {
 
 // ReleaseDrafted writes a design release; it counts once two people signed it.
 type ReleaseDrafted struct {
-	Release     string  `json:"release"`
-	Design      string  `json:"design"`
-	Revision    string  `json:"revision"`
-	Lot         string  `json:"lot"`
-	Machine     string  `json:"machine"`
-	Recipe      string  `json:"recipe"` // furnace recipe and its revision
-	Orientation string  `json:"orientation"`
-	KX          Reading `json:"kx" quantity:"factor"` // oversize factor green/sintered, 1/(1-s)
-	KY          Reading `json:"ky" quantity:"factor"`
-	KZ          Reading `json:"kz" quantity:"factor"`
-	Evidence    string  `json:"evidence"`
-	Program     string  `json:"program"`
-	ProgramHash string  `json:"program_sha256"`
-	Supersedes  string  `json:"supersedes"` // release that this one replaces, "" for none
+	Release     string     `json:"release"`
+	Design      string     `json:"design"`
+	Revision    string     `json:"revision"`
+	Lot         string     `json:"lot"`
+	Further     []LayerLot `json:"further"` // where other lots take over, in the order of the layers
+	Machine     string     `json:"machine"`
+	Recipe      string     `json:"recipe"` // furnace recipe and its revision
+	Orientation string     `json:"orientation"`
+	KX          Reading    `json:"kx" quantity:"factor"` // oversize factor green/sintered, 1/(1-s)
+	KY          Reading    `json:"ky" quantity:"factor"`
+	KZ          Reading    `json:"kz" quantity:"factor"`
+	Evidence    string     `json:"evidence"`
+	Program     string     `json:"program"`
+	ProgramHash string     `json:"program_sha256"`
+	Supersedes  string     `json:"supersedes"` // release that this one replaces, "" for none
 }
 
 func (ReleaseDrafted) Kind() string { return "release-drafted" }
 func (e ReleaseDrafted) Subjects() []string {
-	return []string{Subject("release", e.Release), Subject("lot", e.Lot), Subject("design", e.Design)}
+	subjects := []string{Subject("release", e.Release)}
+	for _, lot := range (Release{Lot: e.Lot, Further: e.Further}).Lots() {
+		subjects = append(subjects, Subject("lot", lot))
+	}
+	return append(subjects, Subject("design", e.Design))
 }
 
 // The oversize factors that a release may carry. Outside of them a factor is
@@ -98,6 +148,19 @@ func (e ReleaseDrafted) Valid() error {
 	f.needOversize("kx", e.KX, "X")
 	f.needOversize("ky", e.KY, "Y")
 	f.needOversize("kz", e.KZ, "Z")
+	lot, layer := e.Lot, 1
+	for i, next := range e.Further {
+		field := fmt.Sprintf("further.%d", i+1)
+		switch {
+		case next.Lot == "":
+			f.Say(field, "The lot from layer %d on is missing.", next.FromLayer)
+		case next.Lot == lot:
+			f.Say(field, "Lot %s cannot take over from itself.", lot)
+		case next.FromLayer <= layer:
+			f.Say(field, "Lot %s takes over at layer %d: it must be a layer after %d.", next.Lot, next.FromLayer, layer)
+		}
+		lot, layer = next.Lot, next.FromLayer
+	}
 	if e.Supersedes == e.Release && e.Release != "" {
 		f.Say("supersedes", "Release %s cannot supersede itself.", e.Release)
 	}

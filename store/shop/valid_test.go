@@ -111,6 +111,8 @@ func TestValidRefuses(t *testing.T) {
 		{"oversize to three decimals", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.KX = times("1.202") }), "kx", "four decimals"},
 		{"a hash in capitals", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.ProgramHash = strings.ToUpper(programHash) }), "program_sha256", "64 digits"},
 		{"a hash cut short", but(an[PrintStarted](), func(e *PrintStarted) { e.ProgramHash = programHash[:63] }), "program_sha256", "64 digits"},
+		{"a lot that takes over from itself", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.Further = []LayerLot{{Lot: e.Lot, FromLayer: 10}} }), "further.1", "cannot take over from itself"},
+		{"a lot that takes over at the first layer", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.Further = []LayerLot{{Lot: "L9", FromLayer: 1}} }), "further.1", "after 1"},
 		{"a release in its own place", but(an[ReleaseDrafted](), func(e *ReleaseDrafted) { e.Supersedes = e.Release }), "supersedes", "itself"},
 		{"20001 layers", but(an[PrintStarted](), func(e *PrintStarted) { e.Layers = 20001 }), "layers", "1 to 20000"},
 		{"a plate at 303 °F", but(an[PrintStarted](), func(e *PrintStarted) { e.Plate = MustReading("303", "F") }), "plate", "0 to 150 °C"},

@@ -1,0 +1,9 @@
+-- +goose Up
+-- The layers at which another lot takes over in a release.
+CREATE TABLE release_lot (
+  release_id INTEGER NOT NULL REFERENCES design_release (id),
+  from_layer INTEGER NOT NULL,
+  lot_id INTEGER NOT NULL REFERENCES lot (id),
+  PRIMARY KEY (release_id, from_layer)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX release_of_further_lot ON release_lot (lot_id);
