@@ -206,7 +206,7 @@ func (w *walk) equipment() {
 		m.open("/gauges").press(g[0]).press("Record a calibration").fields("Number of the certificate", "CAL-"+g[0], "Verdict of the certificate", "pass", "Next one due", "2026-05-20",
 			"Unit of the points", g[1], "Standard, line 1", g[2], "Read too much, as found, line 1", "0").press("Record the calibration").reads("The calibration of " + g[0] + " was recorded.")
 	}
-	m.open("/gauges/M-12").press("Check it on a block").fields("Size of the block", "25.000", "The gauge reads", "25.001").press("Record the check").reads("The check of M-12 was recorded: pass.", "in date")
+	m.open("/gauges/M-12").press("Check it on a block").fields("Size of the block", "25.000", "The gauge reads", "25.001").press("Record the check").reads("The check of M-12 was recorded: pass.", "it is in date")
 }
 
 // office takes in what an insert needs before it is begun: design, route,

@@ -52,8 +52,9 @@ func gaugeOptions(gauges []shop.Gauge) []Option {
 	return o
 }
 
-// State says whether the gauge may measure today, as its gates would.
-func (p Gauge) State() (word, mark string) {
+// Stops is what the gates of a reading would say against the gauge today, ""
+// where it may measure.
+func (p Gauge) Stops() string {
 	f := shop.Facts{At: p.Now, Zone: p.Zone, Gauge: p.Gauge}
 	if len(p.Calibrations) > 0 {
 		f.Calibration = p.Calibrations[0]
@@ -63,20 +64,10 @@ func (p Gauge) State() (word, mark string) {
 	}
 	for _, g := range []shop.Gate{shop.GaugeInCalibration, shop.GaugeCheckPassed, shop.GaugeCheckLimit} {
 		if why := g.Ask(f); why != "" {
-			return why, "stopped"
+			return why
 		}
 	}
-	return "in date", "done"
-}
-
-func (p Gauge) stateWord() string {
-	word, _ := p.State()
-	return word
-}
-
-func (p Gauge) stateMark() string {
-	_, mark := p.State()
-	return mark
+	return ""
 }
 
 // Facts are what the register says of it.
@@ -94,7 +85,7 @@ func pm(r shop.Reading) string {
 	return "±" + r.String()
 }
 
-// Off is what the gauge read too much on its block.
+// checkOff is what the gauge read too much on its block, in micrometres.
 func checkOff(k shop.GaugeCheck) string {
 	return Number((k.Read.Value()-k.Block.Value())*1000, 0)
 }
