@@ -155,11 +155,18 @@ func TestEveryPageIsAccessible(t *testing.T) {
 	}{{"office", ""}, {"station", "PR1"}} {
 		t.Run(at.name, func(t *testing.T) {
 			t.Parallel()
-			server := httptest.NewServer(New(Config{Store: b.store, Demo: at.station != ""}).Handler())
+			config := Config{Store: b.store}
+			if at.station != "" {
+				config.Demo, config.Pass = true, b.advance
+			}
+			server := httptest.NewServer(New(config).Handler())
 			t.Cleanup(server.Close)
 			w := newTab(t, browser, server.URL)
 			b.at(w, "777", at.station)
 			before := b.entries()
+			if config.Demo {
+				w.open("/pass").examine(at.name + "/pass")
+			}
 			for _, path := range paths {
 				w.open(path).examine(at.name + path)
 				if script[bool](w, "emptied") {

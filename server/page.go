@@ -165,6 +165,9 @@ func (s *Server) frame(r *http.Request, here string) views.Frame {
 	if v.Person.Badge == "" {
 		return f
 	}
+	if s.pass != nil && !v.Person.Has(shop.Auditor) {
+		f.Pass = views.PassPath
+	}
 	f.SignOut = "/sign-out"
 	for _, l := range navigation {
 		f.Nav = append(f.Nav, views.Link{Href: l.Href, Text: l.Text, Here: l.Href == here})

@@ -16,11 +16,12 @@ import (
 // Config is what a Server is made of.
 type Config struct {
 	Store      *store.Store
-	Log        *slog.Logger // nil means slog.Default()
-	Secure     bool         // served by TLS: cookies say so
-	Demo       bool         // an invented book with ready sign-ins: every page says so
-	SetupToken string       // one-time token of the set-up page, "" where there is none
-	Verifier   string       // public key that checks checkpoints; the set-up records it
+	Log        *slog.Logger        // nil means slog.Default()
+	Secure     bool                // served by TLS: cookies say so
+	Demo       bool                // an invented book with ready sign-ins: every page says so
+	Pass       func(time.Duration) // sets the demo's clock on; nil where time passes by itself
+	SetupToken string              // one-time token of the set-up page, "" where there is none
+	Verifier   string              // public key that checks checkpoints; the set-up records it
 }
 
 // A Server answers requests about one book.
@@ -29,6 +30,7 @@ type Server struct {
 	log    *slog.Logger
 	secure bool
 	demo   bool
+	pass   func(time.Duration)
 	setup  setup
 	hashes hasher
 	routes http.Handler
@@ -39,7 +41,7 @@ const bodyLimit = 1 << 20
 
 // New makes the server of an open book.
 func New(c Config) *Server {
-	s := &Server{store: c.Store, log: c.Log, secure: c.Secure, demo: c.Demo, setup: setup{token: c.SetupToken, verifier: c.Verifier}, hashes: newHasher()}
+	s := &Server{store: c.Store, log: c.Log, secure: c.Secure, demo: c.Demo, pass: c.Pass, setup: setup{token: c.SetupToken, verifier: c.Verifier}, hashes: newHasher()}
 	if s.log == nil {
 		s.log = slog.Default()
 	}
@@ -68,6 +70,7 @@ func (s *Server) router() http.Handler {
 		s.loadRoutes(r)
 		s.historyRoutes(r)
 		s.nounRoutes(r)
+		s.passRoutes(r)
 	})
 	r.NotFound(s.page(s.notFound))
 	return r

@@ -14,6 +14,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"sync/atomic"
 	"syscall"
 	"time"
 
@@ -110,15 +111,21 @@ func folderOf(o demoOptions) (fs.FS, error) {
 	return os.DirFS(o.scenario), nil
 }
 
-// A demoClock runs on from a moment of the demo's history.
+// A demoClock runs on from a moment of the demo's history, and is set on by
+// whoever lets time pass.
 type demoClock struct {
 	from  time.Time
 	began time.Time
+	ahead atomic.Int64 // nanoseconds
 }
 
 func clockFrom(t time.Time) *demoClock { return &demoClock{from: t, began: time.Now()} }
 
-func (c *demoClock) now() time.Time { return c.from.Add(time.Since(c.began)) }
+func (c *demoClock) now() time.Time {
+	return c.from.Add(time.Since(c.began)).Add(time.Duration(c.ahead.Load()))
+}
+
+func (c *demoClock) pass(d time.Duration) { c.ahead.Add(int64(d)) }
 
 // serveDemo opens the book with a clock that goes on after its newest entry,
 // and serves it.
@@ -127,7 +134,7 @@ func serveDemo(ctx context.Context, o demoOptions, stdout io.Writer) (err error)
 	if err != nil {
 		return err
 	}
-	st, err := openDemo(ctx, o.data, r.Now)
+	st, clock, err := openDemo(ctx, o.data, r.Now)
 	if err != nil {
 		return err
 	}
@@ -144,7 +151,7 @@ func serveDemo(ctx context.Context, o demoOptions, stdout io.Writer) (err error)
 	r.print(stdout, "http://"+l.Addr().String())
 	fmt.Fprintln(stdout, "\nAn address under a badge makes this browser the tablet of that station, where badge\nand PIN sign in. In any other browser badge and password do.")
 	fmt.Fprintf(stdout, "\nEveryone else's sign-ins are in %s. Ctrl-C stops the demo; its book stays.\n", filepath.Join(o.data, demoState))
-	h := server.New(server.Config{Store: st, Log: slog.Default(), Demo: true}).Handler()
+	h := server.New(server.Config{Store: st, Log: slog.Default(), Demo: true, Pass: clock.pass}).Handler()
 	defer sealing(st, slog.Default(), time.Hour)()
 	return serveOn(ctx, l, h, nil, slog.Default())
 }

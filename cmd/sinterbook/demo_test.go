@@ -100,7 +100,7 @@ func TestDemoKeys(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := openDemo(t.Context(), o.data, r.Now)
+	st, _, err := openDemo(t.Context(), o.data, r.Now)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,7 +134,7 @@ func TestDemoClockGoesOn(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	st, err := openDemo(t.Context(), o.data, now)
+	st, clock, err := openDemo(t.Context(), o.data, now)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -150,8 +150,13 @@ func TestDemoClockGoesOn(t *testing.T) {
 	if got := st.Now(); got.Before(now) || got.Before(newest.Entered.Add(time.Second)) || got.After(newest.Entered.Add(time.Hour)) {
 		t.Errorf("the clock reads %s; now is %s and the newest entry is of %s", got, now, newest.Entered)
 	}
+	before := st.Now()
+	clock.pass(8 * time.Hour)
+	if passed := st.Now().Sub(before); passed < 8*time.Hour || passed > 9*time.Hour {
+		t.Errorf("%v passed; want 8 hours", passed)
+	}
 	later := now.Add(1000 * time.Hour)
-	st2, err := openDemo(t.Context(), o.data, later)
+	st2, _, err := openDemo(t.Context(), o.data, later)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -101,7 +101,7 @@ func fillDemo(ctx context.Context, r *demoRecord, data string, folder fs.FS, std
 	if err := os.WriteFile(filepath.Join(data, demoKey), []byte(signer+"\n"), 0o600); err != nil {
 		return err
 	}
-	st, err := openDemo(ctx, data, r.Now)
+	st, _, err := openDemo(ctx, data, r.Now)
 	if err != nil {
 		return err
 	}
@@ -131,20 +131,20 @@ func fillDemo(ctx context.Context, r *demoRecord, data string, folder fs.FS, std
 
 // openDemo opens the demo book with a clock that runs on from its newest entry
 // or, if that is later, from the given moment.
-func openDemo(ctx context.Context, data string, from time.Time) (*store.Store, error) {
+func openDemo(ctx context.Context, data string, from time.Time) (*store.Store, *demoClock, error) {
 	key, err := os.ReadFile(filepath.Join(data, demoKey))
 	if err != nil {
-		return nil, fmt.Errorf("reading the demo's key: %w", err)
+		return nil, nil, fmt.Errorf("reading the demo's key: %w", err)
 	}
 	clock := clockFrom(from)
 	st, err := store.Open(ctx, store.Options{DB: filepath.Join(data, demoBook), Now: clock.now, Signer: strings.TrimSpace(string(key))})
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if err := clock.goOn(ctx, st); err != nil {
-		return nil, errors.Join(err, st.Close())
+		return nil, nil, errors.Join(err, st.Close())
 	}
-	return st, nil
+	return st, clock, nil
 }
 
 // goOn moves the clock behind the newest entry, so that a demo which is
