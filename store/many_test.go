@@ -70,10 +70,8 @@ func TestFiftyWriters(t *testing.T) {
 			rows = 2000
 		}
 		var mu sync.Mutex
-		var slow []time.Duration
 		var seqs []int64
 		record := func(e shop.Event, by string) {
-			start := time.Now()
 			r, err := s.Record(t.Context(), entryBy(by, e))
 			mu.Lock()
 			defer mu.Unlock()
@@ -81,7 +79,7 @@ func TestFiftyWriters(t *testing.T) {
 				t.Errorf("%s: %v", e.Kind(), err)
 				return
 			}
-			slow, seqs = append(slow, time.Since(start)), append(seqs, r.Seq)
+			seqs = append(seqs, r.Seq)
 		}
 		var writers, readers sync.WaitGroup
 		for w := range 50 {
@@ -112,11 +110,6 @@ func TestFiftyWriters(t *testing.T) {
 		slices.Sort(seqs)
 		if want := int64(50*each + 5*rows); int64(len(slices.Compact(seqs))) != want || size(t, s)-before != want {
 			t.Errorf("%d entries acknowledged, %d in the log; want %d, each once", len(seqs), size(t, s)-before, want)
-		}
-		slices.Sort(slow)
-		// Not a measure of speed: whoever waits five seconds scans again.
-		if p99 := slow[len(slow)*99/100]; p99 > 5*time.Second {
-			t.Errorf("99 of 100 answers took up to %v; want five seconds at the most", p99)
 		}
 		if _, err := s.Verify(t.Context(), nil); err != nil {
 			t.Errorf("verify: %v", err)
