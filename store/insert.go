@@ -145,7 +145,8 @@ func (a applying) stepLeftOut(e shop.StepLeftOut) error {
 	return a.moved(id)
 }
 
-// checkScrap refuses to scrap what has left the house or is scrapped already.
+// checkScrap refuses to scrap what has left the house, is scrapped already, or
+// is in the furnace, where nobody can take it out of its load.
 func checkScrap(ctx context.Context, q querier, e shop.InsertScrapped) error {
 	i, err := insertByNumber(ctx, q, e.Insert)
 	if err != nil {
@@ -154,12 +155,21 @@ func checkScrap(ctx context.Context, q querier, e shop.InsertScrapped) error {
 	if i.Status == shop.StatusScrapped || i.Status == shop.StatusDelivered {
 		return shop.Conflict("%s is %s: it cannot be scrapped here.", e.Insert, i.Status)
 	}
+	if i.Status == shop.StatusSintering {
+		return shop.Conflict("%s is in the furnace with load %s: it can be scrapped once the load is unloaded.", e.Insert, i.Load)
+	}
 	return nil
 }
 
 func (a applying) insertScrapped(e shop.InsertScrapped) error {
 	id, err := thing(a.ctx, a.q, "insert", e.Insert)
 	if err != nil {
+		return err
+	}
+	if err := a.exec("DELETE FROM load_item WHERE insert_id = $1 AND load_id IN (SELECT id FROM furnace_load WHERE door_closed_at IS NULL)", id); err != nil {
+		return err
+	}
+	if err := a.exec("UPDATE mould_insert SET load_id = NULL, position = '' WHERE id = $1 AND status = $2", id, shop.StatusLoaded); err != nil {
 		return err
 	}
 	return a.exec("UPDATE mould_insert SET status = $1, since_at = $2, open = 0, carrier = '' WHERE id = $3", shop.StatusScrapped, a.at(), id)

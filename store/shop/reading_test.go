@@ -12,6 +12,8 @@ import (
 // 1959 makes the yard 0.9144 m, and a yard is 36 inches (read in public copies;
 // ISO 80000-3 says the same, from memory). A degree Fahrenheit is 5/9 of a
 // degree Celsius from 32 °F at 0 °C (from memory: ISO 80000-5 and every table).
+// A bar is 100 kPa, so that a millibar is a tenth of a kilopascal, and an hour
+// is 60 minutes (from memory: the SI brochure's tables of units beside the SI).
 func TestParseReadingTaken(t *testing.T) {
 	for _, tt := range []struct {
 		name, text, unit string
@@ -42,6 +44,11 @@ func TestParseReadingTaken(t *testing.T) {
 		{"percent", "8.62", "%", Percentage, 8.62, 2},
 		{"hardness", "48.2", "HRC", Hardness, 48.2, 1},
 		{"density", "7.61", "g/cm3", Density, 7.61, 2},
+		{"flow through a cooling channel", "5.3", "l/min", Flow, 5.3, 1},
+		{"litres an hour, 60 minutes each", "318", "l/h", Flow, 5.3, 0},
+		{"pressure lost in a leak test", "3", "mbar", Pressure, 3, 0},
+		{"bar", "0.015", "bar", Pressure, 15, 3},
+		{"kilopascal", "1.5", "kPa", Pressure, 15, 1},
 		{"oversize factor", "1.2019", "1", Ratio, 1.2019, 4},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
