@@ -86,6 +86,16 @@ func (a applying) event() error {
 		return a.holdSet(e)
 	case shop.HoldLifted:
 		return a.holdLifted(e)
+	case shop.NonconformanceRaised:
+		return a.nonconformanceRaised(e)
+	case shop.NonconformanceDecided:
+		return a.nonconformanceDecided(e)
+	case shop.NonconformanceCancelled:
+		return a.nonconformanceCancelled(e)
+	case shop.ConcessionGiven:
+		return a.concessionGiven(e)
+	case shop.ConcessionWithdrawn:
+		return a.concessionWithdrawn(e)
 	case shop.GateRefused:
 		return a.gateRefused(e)
 	}

@@ -49,8 +49,11 @@ func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, 
 			return f, err
 		}
 	}
-	if f.Fails, err = failedOf(ctx, q, insert); err != nil {
-		return f, err
+	if _, ok := joint.(shop.MouldShipped); ok {
+		if err := nonconforming(ctx, q, insert, &f); err != nil {
+			return f, err
+		}
+		f.ToMould = f.Insert.Mould
 	}
 	things := heldThings(joint, f)
 	if closing, ok := joint.(shop.LoadClosed); ok {
@@ -120,12 +123,24 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 	case shop.FitUpDone:
 		if f.MouldOf, err = mouldOfOrder(ctx, q, f.Insert.Order); err == nil {
 			if f.PlaceTaken, err = insertAt(ctx, q, a.Mould, a.Place); err == nil {
-				f.Fails, err = failedOf(ctx, q, f.Insert.Insert)
+				f.ToMould, err = a.Mould, nonconforming(ctx, q, f.Insert.Insert, f)
 			}
 		}
 	case shop.PutToStock:
-		f.Fails, err = failedOf(ctx, q, f.Insert.Insert)
+		err = nonconforming(ctx, q, f.Insert.Insert, f)
 	}
+	return err
+}
+
+// nonconforming adds what does not conform about an insert, and what allows it.
+func nonconforming(ctx context.Context, q querier, insert string, f *shop.Facts) (err error) {
+	if f.Fails, err = failedOf(ctx, q, insert); err != nil {
+		return err
+	}
+	if f.Nonconformances, err = nonconformancesOn(ctx, q, insert); err != nil {
+		return err
+	}
+	f.Concessions, err = concessionsOn(ctx, q, insert)
 	return err
 }
 
@@ -172,6 +187,16 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkHeld(ctx, q, ev)
 	case shop.InsertScrapped:
 		return checkScrap(ctx, q, ev)
+	case shop.NonconformanceRaised:
+		return checkRaised(ctx, q, ev)
+	case shop.NonconformanceDecided:
+		return checkDecided(ctx, q, ev)
+	case shop.NonconformanceCancelled:
+		return openItems(ctx, q, ev.Nonconformance, ev.Inserts)
+	case shop.ConcessionGiven:
+		return checkConcession(ctx, q, ev)
+	case shop.ConcessionWithdrawn:
+		return checkConcessionStands(ctx, q, ev)
 	case shop.PolicySet:
 		return checkPolicy(e, ev)
 	}
@@ -254,7 +279,7 @@ func tableOf(kind string) (table, column string, ok bool) {
 		return "furnace_load", "load", true
 	case "person":
 		return "person", "badge", true
-	case "lot", "container", "machine", "furnace", "gauge", "mould", "station", "design", "hold":
+	case "lot", "container", "machine", "furnace", "gauge", "mould", "station", "design", "hold", "nonconformance", "concession":
 		return kind, kind, true
 	}
 	return "", "", false

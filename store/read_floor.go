@@ -32,6 +32,7 @@ type BoardRow struct {
 	Begun    bool     // it is under way
 	Recipe   string   // furnace recipe its release asks for
 	Held     string   // number of a hold on it, "" if none stands
+	Open     string   // number of a nonconformance that waits for a decision
 	Lots     []string // that its release prints
 	Load     string
 	Mould    string
@@ -54,11 +55,11 @@ func (s *Store) Board(ctx context.Context, b Board) ([]BoardRow, error) {
 		var since stamp
 		var lot string
 		err := row.Scan(&r.ID, &r.Insert, &r.Design, &r.Name, &r.Order, &r.Due, &r.Customer, &r.Status, &since, &r.Place,
-			&r.Next, &r.Begun, &r.Recipe, &lot, &r.release, &r.Load, &r.Mould)
+			&r.Next, &r.Begun, &r.Recipe, &lot, &r.release, &r.Load, &r.Mould, &r.Open)
 		r.Since, r.Lots = since.Time, []string{lot}
 		return r, err
 	}, `SELECT i.id, i.serial, design.design, design.name, o.order_no, o.due_day, o.customer, i.status, i.since_at, i.place,
-		i.next_operation, i.next_begun = 1, coalesce(r.recipe, ''), coalesce(lot.lot, ''), coalesce(r.id, 0), coalesce(l.load, ''), coalesce(m.mould, '')`+
+		i.next_operation, i.next_begun = 1, coalesce(r.recipe, ''), coalesce(lot.lot, ''), coalesce(r.id, 0), coalesce(l.load, ''), coalesce(m.mould, ''), `+openNonconformance+
 		boardFrom+" AND i.id > $3 ORDER BY i.id LIMIT $4", b.Next, b.HeldBy, b.After, b.Limit)
 	if err != nil {
 		return nil, err

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"fmt"
 
 	"sinterbook/store/shop"
 )
@@ -26,34 +25,40 @@ func (s *Store) Results(ctx context.Context, insert string) ([]shop.Result, erro
 		WHERE mould_insert.serial = $1 ORDER BY result.id`, insert)
 }
 
-// missingResults names the characteristics of an insert that have no reading.
+// missingResults names the characteristics of an insert that have no reading,
+// or none since it went back to its inspection or further.
 func missingResults(ctx context.Context, q querier, i shop.Insert) ([]string, error) {
 	return list(ctx, q, "missing results", word, `SELECT characteristic.number || ' ' || characteristic.name FROM characteristic
 		JOIN mould_insert ON mould_insert.design_id = characteristic.design_id
 		WHERE mould_insert.id = $1 AND NOT EXISTS (SELECT 1 FROM result WHERE result.insert_id = mould_insert.id
-			AND result.characteristic = characteristic.number AND corrected_by IS NULL) ORDER BY characteristic.place`, i.ID)
+			AND result.characteristic = characteristic.number AND corrected_by IS NULL AND result.id > coalesce((SELECT max(n.decided_seq) FROM nonconformance_item n
+				WHERE n.insert_id = mould_insert.id AND n.back <> '' AND n.back <> 'fit-up'), 0)) ORDER BY characteristic.place`, i.ID)
 }
 
-// failedOf names the characteristics whose last standing reading failed, each
-// with what was read and its limits.
-func failedOf(ctx context.Context, q querier, insert string) ([]string, error) {
-	type failed struct{ number, text, unit string }
-	all, err := list(ctx, q, "failed results", func(row scanner) (f failed, err error) { return f, row.Scan(&f.number, &f.text, &f.unit) },
-		`SELECT r.characteristic, r.value_text, r.value_unit FROM result r JOIN mould_insert ON mould_insert.id = r.insert_id
+// failedOf lists the characteristics whose last standing reading failed.
+func failedOf(ctx context.Context, q querier, insert string) ([]shop.Fail, error) {
+	fails, err := list(ctx, q, "failed results", func(row scanner) (shop.Fail, error) {
+		var x shop.Fail
+		var value readingColumns
+		if err := row.Scan(append([]any{&x.Characteristic}, value.scan()...)...); err != nil {
+			return x, err
+		}
+		return x, readings(map[*shop.Reading]*readingColumns{&x.Value: &value})
+	},
+		`SELECT r.characteristic, r.value_text, r.value_unit, r.value_base FROM result r JOIN mould_insert ON mould_insert.id = r.insert_id
 		WHERE mould_insert.serial = $1 AND r.verdict = 'fail' AND r.id = (SELECT max(l.id) FROM result l
 			WHERE l.insert_id = r.insert_id AND l.characteristic = r.characteristic AND l.corrected_by IS NULL) ORDER BY r.characteristic`, insert)
 	if err != nil {
 		return nil, err
 	}
-	var words []string
-	for _, f := range all {
-		c, err := characteristicOf(ctx, q, insert, f.number)
+	for i, x := range fails {
+		c, err := characteristicOf(ctx, q, insert, x.Characteristic)
 		if err != nil {
 			return nil, err
 		}
-		words = append(words, fmt.Sprintf("%s (%s %s; limits %s)", f.number, f.text, shop.UnitWord(f.unit), c.Limits()))
+		fails[i].Name, fails[i].Limits = c.Name, c.Limits()
 	}
-	return words, nil
+	return fails, nil
 }
 
 func (a applying) resultRecorded(e shop.ResultRecorded) error {

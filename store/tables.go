@@ -18,7 +18,8 @@ var (
 		"route", "route_step", "design", "characteristic", "mould", "customer_order", "lot", "container",
 		"machine", "furnace", "furnace_position", "gauge", "gauge_calibration", "calibration_point", "gauge_check", "design_release", "release_lot", "release_signature",
 		"mould_insert", "insert_step", "print", "layers_made", "draw", "drying", "furnace_load", "load_item",
-		"tempering", "result", "fit_up", "fit_face", "delivery", "hold", "refusal",
+		"tempering", "result", "fit_up", "fit_face", "delivery",
+		"nonconformance", "nonconformance_item", "concession", "concession_insert", "concession_limit", "hold", "refusal",
 	}
 )
 

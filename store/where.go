@@ -9,7 +9,8 @@ import (
 )
 
 // A Whereabout is where an insert is and how it stands, for other programs:
-// its status in the shop's words, a held one that was inspected in quarantine.
+// its status in the shop's words, and one that was inspected and is held or does
+// not conform in quarantine.
 type Whereabout struct {
 	Code      string   `json:"code"`
 	Part      string   `json:"part"`
@@ -22,10 +23,15 @@ type Whereabout struct {
 	Customer  string   `json:"customer"`
 }
 
+// openNonconformance is the first one that waits for a decision about an
+// insert, "" where none does.
+const openNonconformance = `coalesce((SELECT n.nonconformance FROM nonconformance_item t JOIN nonconformance n ON n.id = t.nonconformance_id
+	WHERE t.insert_id = i.id AND t.state = 'open' ORDER BY t.id LIMIT 1), '')`
+
 const whereColumns = `SELECT i.serial, design.design, i.status, i.next_operation, i.place, i.since_at, coalesce(m.mould, ''), o.customer,
 	coalesce((SELECT oven FROM drying WHERE drying.insert_id = i.id ORDER BY drying.id DESC LIMIT 1), ''),
 	coalesce((SELECT layers_done FROM print WHERE print.insert_id = i.id ORDER BY print.id DESC LIMIT 1), 0),
-	coalesce(lot.lot, ''), coalesce(r.id, 0), coalesce(l.load, '')
+	coalesce(lot.lot, ''), coalesce(r.id, 0), coalesce(l.load, ''), ` + openNonconformance + `
 	FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id
 	LEFT JOIN design_release r ON r.id = i.release_id LEFT JOIN lot ON lot.id = r.lot_id
 	LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould m ON m.id = i.mould_id`
@@ -63,27 +69,30 @@ func (s *Store) where(ctx context.Context, which string, number string) ([]Where
 	return list(ctx, s.db, "where inserts are", func(row scanner) (Whereabout, error) {
 		var w Whereabout
 		var since stamp
-		var oven, lot, load string
+		var oven, lot, load, open string
 		var layers int
 		var release int64
-		if err := row.Scan(&w.Code, &w.Part, &w.Status, &w.Operation, &w.Place, &since, &w.Mould, &w.Customer, &oven, &layers, &lot, &release, &load); err != nil {
+		if err := row.Scan(&w.Code, &w.Part, &w.Status, &w.Operation, &w.Place, &since, &w.Mould, &w.Customer, &oven, &layers, &lot, &release, &load, &open); err != nil {
 			return w, err
 		}
 		w.Since, w.HeldBy = since.In(zone).Format(time.RFC3339), held.on(w.Code, load, w.Mould, append([]string{lot}, further[release]...))
-		w.inWords(since.In(zone), oven, layers)
+		w.inWords(since.In(zone), oven, open, layers)
 		return w, nil
 	}, whereColumns+which, number)
 }
 
 // inWords says status and place as people ask for them.
-func (w *Whereabout) inWords(since time.Time, oven string, layers int) {
+func (w *Whereabout) inWords(since time.Time, oven, open string, layers int) {
 	switch w.Status {
 	case shop.StatusDelivered:
 		w.Operation, w.Place = "", w.Place+" since "+since.Format(time.DateOnly)
 	case shop.StatusStock:
 		w.Operation, w.Status = "", shop.StatusInspected
 	case shop.StatusInspected:
-		if len(w.HeldBy) > 0 {
+		switch {
+		case open != "":
+			w.Status, w.Place = w.Status+", in quarantine", open
+		case len(w.HeldBy) > 0:
 			w.Status, w.Place = w.Status+", in quarantine", w.HeldBy[0]
 		}
 	case shop.StatusDried, shop.StatusDrying:

@@ -119,8 +119,10 @@ func (p Work) gateWords(gate string) string {
 		return "Mould as ordered"
 	case shop.PlaceFree.Name:
 		return "Place in the mould is free"
-	case shop.FailDealtWith.Name:
-		return "No last reading failed"
+	case shop.FailHasNonconformance.Name:
+		return "What failed has a nonconformance"
+	case shop.NonconformanceClosed.Name:
+		return "Nonconformances closed or conceded"
 	case shop.GaugeInCalibration.Name:
 		return "Gauge in calibration"
 	case shop.GaugeCheckPassed.Name:

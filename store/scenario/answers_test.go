@@ -9,19 +9,19 @@ import (
 	"testing"
 
 	"sinterbook/store"
+	"sinterbook/store/shop"
 )
 
 // What the book needs before it can give an answer.
 const (
-	name    = "nothing: it names what is asked about"
-	coupon  = "coupons, which are printed of the same paste"
-	waste   = "weighing and scrapping of containers"
-	shrink  = "comparison of inserts"
-	tested  = "sensors of furnaces and their tests"
-	logged  = "furnace logs"
-	layers  = "layer logs"
-	factor  = "factors of lots"
-	nonconf = "nonconformances"
+	name   = "nothing: it names what is asked about"
+	coupon = "coupons, which are printed of the same paste"
+	waste  = "weighing and scrapping of containers"
+	shrink = "comparison of inserts"
+	tested = "sensors of furnaces and their tests"
+	logged = "furnace logs"
+	layers = "layer logs"
+	factor = "factors of lots"
 )
 
 // notYet are the answers of the folder that the book does not give yet, each
@@ -44,9 +44,9 @@ var notYet = map[string]string{
 	"release.release": name, "release.kx_in_force": factor, "release.predicted_x_mm": factor, "release.released_lines_outside_0_0020_of_factor": factor,
 	"release.must_not_blame": shrink, "release.stop_before_furnace": "nothing: it says what people should do",
 
-	"dew_point.load": name, "dew_point.nonconformance": nonconf, "dew_point.coupon_carbon_pct": coupon, "dew_point.must_not_blame": shrink,
+	"dew_point.load": name, "dew_point.coupon_carbon_pct": coupon, "dew_point.must_not_blame": shrink,
 
-	"record_checks.cancelled_nonconformances": nonconf, "record_checks.images_flagged": layers, "record_checks.late_passes": layers,
+	"record_checks.images_flagged": layers, "record_checks.late_passes": layers,
 
 	"new_lot.lot": name, "new_lot.furnace_in_date": tested,
 }
@@ -89,14 +89,20 @@ var given = map[string]func(whole) any{
 	"release.affected":         func(d whole) any { return d.by("DR-14 A") },
 	"release.not_yet_sintered": func(d whole) any { return d.soft(d.by("DR-14 A")) },
 
-	"dew_point.inserts":    func(d whole) any { return d.lying("", "F1-04") },
-	"dew_point.hardness":   func(d whole) any { return d.hardness(d.lying("", "F1-04")) },
+	"dew_point.inserts":  func(d whole) any { return d.lying("", "F1-04") },
+	"dew_point.hardness": func(d whole) any { return d.hardness(d.lying("", "F1-04")) },
+	"dew_point.nonconformance": func(d whole) any {
+		return d.nonconformances(func(n shop.Nonconformance) bool { return n.Disposition == shop.UseAsIs }, d.lying("", "F1-04")...)[0]
+	},
 	"dew_point.mould":      func(d whole) any { return d.insert("I-0019").Mould },
 	"dew_point.concession": func(d whole) any { return d.concession("I-0019") },
 
-	"record_checks.double_scans":        whole.scannedTwice,
-	"record_checks.swaps":               func(d whole) any { return d.swaps("F2-04") },
-	"record_checks.back_entry":          whole.fromPaper,
+	"record_checks.double_scans": whole.scannedTwice,
+	"record_checks.swaps":        func(d whole) any { return d.swaps("F2-04") },
+	"record_checks.back_entry":   whole.fromPaper,
+	"record_checks.cancelled_nonconformances": func(d whole) any {
+		return d.nonconformances(func(n shop.Nonconformance) bool { return n.State == shop.NCCancelled }, d.serials("", "")...)
+	},
 	"record_checks.two_people_on_print": whole.printedByTwo,
 	"record_checks.scrapped":            whole.scrapped,
 	"record_checks.replaces":            whole.replaced,

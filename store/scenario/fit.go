@@ -1,7 +1,6 @@
 package scenario
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
@@ -24,14 +23,11 @@ func (p *plan) fits() {
 
 func (p *plan) fit(r row) {
 	insert, at := r.get("insert"), r.time("at")
-	e := p.add(r, "at", at, r.badge("by"), shop.FitUpDone{
+	p.add(r, "at", at, r.badge("by"), shop.FitUpDone{
 		Insert: insert, Mould: r.get("mould"), Place: r.need("place"), PocketX: r.reading("pocket_x_mm", "mm"), PocketY: r.reading("pocket_y_mm", "mm"),
 		GapX: r.reading("gap_x_mm", "mm"), GapY: r.reading("gap_y_mm", "mm"), Shim: r.number("shim_um", "um"), Spotting: r.reading("spotting_pct", "%"),
 		Hours: r.reading("hours", "h"), Faces: p.facesOf(insert), Note: r.get("note"),
 	})
-	if len(p.failed(insert, at)) > 0 {
-		e.Answers = p.conceded(insert, r.get("mould"), at)
-	}
 }
 
 func (p *plan) facesOf(insert string) []shop.Face {
@@ -40,18 +36,6 @@ func (p *plan) facesOf(insert string) []shop.Face {
 		faces = append(faces, shop.Face{Face: r.get("face"), Removed: r.reading("removed_um", "um"), Shim: r.reading("shim_um", "um")})
 	}
 	return faces
-}
-
-// conceded is the reason for which an insert that failed may be fitted: the
-// concession that covers it in this mould. Without one there is no answer, and
-// the gate refuses.
-func (p *plan) conceded(insert, mould string, at time.Time) map[string]string {
-	for _, r := range p.concessions.rows {
-		if r.get("mould") == mould && slices.Contains(r.words("items"), insert) && !r.time("given_at").After(at) {
-			return map[string]string{shop.FailDealtWith.Name: fmt.Sprintf("concession %s for %s in mould %s: %s", r.get("concession"), r.need("nonconformance"), mould, r.need("limit"))}
-		}
-	}
-	return nil
 }
 
 // delivery plans the delivery of a mould with the chosen inserts in it.
@@ -71,11 +55,6 @@ func (p *plan) delivery(r row) {
 	slices.Sort(inserts)
 	e := p.add(r, "shipped_at", at, by, shop.MouldShipped{Mould: mould, Note: r.need("note_no"), Inserts: inserts})
 	e.Meaning = "Delivered"
-	for _, insert := range inserts {
-		if len(p.failed(insert, at)) > 0 && e.Answers == nil {
-			e.Answers = p.conceded(insert, mould, at)
-		}
-	}
 	p.stand(e, shop.OpDeliver, "")
 }
 

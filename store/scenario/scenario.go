@@ -113,6 +113,7 @@ func planFolder(fsys fs.FS, o Options) (*plan, error) {
 		}
 	}
 	p.sintering()
+	p.nonconform()
 	p.fits()
 	p.holding()
 	if err := p.passOver(); err != nil {

@@ -1,7 +1,6 @@
 package scenario
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -293,12 +292,26 @@ func (d whole) hardness(inserts []string) any {
 	return hrc
 }
 
-// concession is the one that was named when a failed insert was fitted.
+// concession is the one under which a failed insert was fitted.
 func (d whole) concession(insert string) any {
-	why := only(d, d.st, shop.Subject("insert", insert), "fit-up-done").Answers[shop.FailDealtWith.Name]
-	number := ""
-	if _, err := fmt.Sscanf(why, "concession %s for", &number); err != nil {
-		d.Errorf("%s was fitted because %q: %v", insert, why, err)
+	all, err := d.st.ConcessionsOn(d.Context(), insert)
+	if got(d, all, err); len(all) != 1 || !slices.Contains(all[0].Used, insert) {
+		d.Errorf("%s was fitted under %+v; want one concession that it used", insert, all)
+		return ""
 	}
-	return number
+	return all[0].Concession
+}
+
+// nonconformances are the numbers raised about some inserts, each once.
+func (d whole) nonconformances(which func(shop.Nonconformance) bool, inserts ...string) []string {
+	numbers := []string{}
+	for _, insert := range inserts {
+		all, err := d.st.NonconformancesOn(d.Context(), insert)
+		for _, n := range got(d, all, err) {
+			if which(n) && !slices.Contains(numbers, n.Number) {
+				numbers = append(numbers, n.Number)
+			}
+		}
+	}
+	return numbers
 }

@@ -20,7 +20,9 @@ func (MouldShipped) Operation() string { return OpDeliver }
 func (e MouldShipped) On() []string    { return e.Inserts }
 
 // Gates of a delivery.
-func (MouldShipped) Gates() []Gate { return []Gate{NotHeld, Authorised, FailDealtWith} }
+func (MouldShipped) Gates() []Gate {
+	return []Gate{NotHeld, Authorised, FailHasNonconformance, NonconformanceClosed}
+}
 
 // Valid refuses a delivery without mould, note or inserts.
 func (e MouldShipped) Valid() error {
@@ -57,5 +59,5 @@ func (PutToStock) Phase() Phase       { return Whole }
 
 // Gates of putting an insert to stock.
 func (PutToStock) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, FailDealtWith}
+	return []Gate{NotHeld, Authorised, RouteOrder, FailHasNonconformance, NonconformanceClosed}
 }

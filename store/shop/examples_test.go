@@ -71,6 +71,11 @@ var examples = []example{
 	{exampleFit(), "insert/I-0029", "insert mould place shim"},
 	{MouldShipped{Mould: "M301", Note: "DN-5", Inserts: []string{"I-0029"}}, "mould/M301", "mould note inserts"},
 	{PutToStock{Insert: "I-0029", Place: "shelf 4"}, "insert/I-0029", "insert place"},
+	{NonconformanceRaised{Nonconformance: "NC-004", Insert: "I-0029", What: "X 0.082 mm small"}, "insert/I-0029", "nonconformance insert what"},
+	{NonconformanceDecided{Nonconformance: "NC-004", Inserts: []string{"I-0029"}, Disposition: ReworkIt, Back: OpTemper, Why: "too soft"}, "nonconformance/NC-004", "nonconformance inserts disposition why"},
+	{NonconformanceCancelled{Nonconformance: "NC-004", Inserts: []string{"I-0029"}, Why: "raised on the wrong traveler"}, "nonconformance/NC-004", "nonconformance inserts why"},
+	{exampleConcession(), "concession/CN-01", "concession nonconformance inserts what quantity expires_on"},
+	{ConcessionWithdrawn{Concession: "CN-01", Nonconformance: "NC-004", Inserts: []string{"I-0029"}, Why: "the customer took it back"}, "concession/CN-01", "concession nonconformance inserts why"},
 	{HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "small in Z"}, "lot/L2509-A", "hold on_kind on_code why"},
 	{HoldLifted{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "coupons are good"}, "lot/L2509-A", "hold on_kind on_code why"},
 	{GateRefused{Tried: "print-started", On: []string{"insert/I-0029"}, Operation: OpPrint, Objections: []Objection{{NotHeld.Name, "I-0029 is held.", NotHeld.Lift, Stop}}}, "insert/I-0029", "objections"},
@@ -105,6 +110,12 @@ func exampleRelease() ReleaseDrafted {
 func examplePrint() PrintStarted {
 	return PrintStarted{Insert: "I-0029", Release: "DR-09 A", Machine: "P1", ProgramHash: programHash, Carrier: "PL-01",
 		KX: times("1.2019"), KY: times("1.2020"), KZ: times("1.2180"), Layers: 304, Plate: MustReading("106,5", "F")}
+}
+
+func exampleConcession() ConcessionGiven {
+	return ConcessionGiven{Concession: "CN-01", Nonconformance: "NC-004", Inserts: []string{"I-0029", "I-0030"}, What: "hardness 43 HRC or more",
+		Limits: []ConcessionLimit{{Of: "hardness", Lower: MustReading("43", "HRC"), Upper: MustReading("50", "HRC")}},
+		Mould:  "M301", Customer: "K2", CustomerReference: "letter of 2025-10-14", Quantity: 2, ExpiresOn: "2025-12-31"}
 }
 
 func exampleFit() FitUpDone {

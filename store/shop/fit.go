@@ -93,5 +93,5 @@ func (FitUpDone) Phase() Phase       { return Whole }
 
 // Gates of a fit-up.
 func (FitUpDone) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, MouldOfOrder, PlaceFree, FailDealtWith}
+	return []Gate{NotHeld, Authorised, RouteOrder, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed}
 }

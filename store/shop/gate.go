@@ -40,7 +40,11 @@ type Facts struct {
 	MouldOf     string    // mould that the order is for, "" for stock
 	PlaceTaken  string    // insert at that place in the mould
 	LoadRecipe  string
-	Fails       []string // characteristics whose last reading failed
+	Fails       []Fail // characteristics whose last reading failed
+	ToMould     string // mould that the insert goes into or away with, "" for none and for stock
+
+	Nonconformances []Nonconformance // of the insert, cancelled ones too
+	Concessions     []Concession     // about the insert
 
 	Gauge       Gauge       // that a reading names; zero for other acts
 	Calibration Calibration // of the gauge, the last one; zero where there was none
@@ -106,13 +110,12 @@ var (
 	RecipeOfRelease     = Gate{"recipe of the release", "a load with that recipe", askRecipe}
 	MouldOfOrder        = Gate{"mould of the order", "the planner", askMould}
 	PlaceFree           = Gate{"place in the mould free", "another place", askPlace}
-	FailDealtWith       = Gate{"no failed characteristic", "the quality manager", askFails}
 )
 
 // AllGates lists every gate that a policy can name.
 var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseSignedTwice, ReleaseCovers,
 	ProgramHash, OversizeOfRelease, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, MachineFree,
-	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailDealtWith, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit}
+	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit}
 
 // AboutValues are those gates that a corrected record must pass as well: they
 // ask about the person and about what is written down. The order of
@@ -348,13 +351,6 @@ func askPlace(f Facts) string {
 		return fmt.Sprintf("Place %s of mould %s is taken by %s.", e.Place, e.Mould, f.PlaceTaken)
 	}
 	return ""
-}
-
-func askFails(f Facts) string {
-	if len(f.Fails) == 0 {
-		return ""
-	}
-	return fmt.Sprintf("%s failed in %s.", f.Insert.Insert, Listed(f.Fails))
 }
 
 // clock is a moment in the shop's own time.

@@ -52,15 +52,31 @@ const (
 	StatusScrapped  = "scrapped"
 )
 
+// StatusBefore is how an insert stands that waits for an operation.
+func StatusBefore(operation string) string {
+	switch operation {
+	case OpDry:
+		return StatusPrinted
+	case OpSinter:
+		return StatusDried
+	case OpTemper:
+		return StatusSintered
+	case OpInspect:
+		return StatusTempered
+	}
+	return StatusInspected
+}
+
 // A StepState says how far an operation of a traveler has come.
 type StepState string
 
 // The states of a step.
 const (
-	Todo     StepState = "to do"
-	Started  StepState = "started"
-	Finished StepState = "done"
-	LeftOut  StepState = "left out"
+	Todo      StepState = "to do"
+	Started   StepState = "started"
+	Finished  StepState = "done"
+	LeftOut   StepState = "left out"
+	BrokenOff StepState = "broken off" // the insert went back before it was finished
 )
 
 // A Step is one operation on a traveler.

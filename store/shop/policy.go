@@ -26,9 +26,16 @@ type Policy struct {
 	Mode      Mode
 }
 
+// policyOf names the operation whose policy counts for a gate that is asked
+// before another one.
+var policyOf = map[string]string{FailHasNonconformance.Name: OpInspect}
+
 // ModeAt is the mode of a gate at an operation at a time: the latest policy
 // that names both counts; without one a gate stops.
 func ModeAt(policies []Policy, gate, operation string, at time.Time) Mode {
+	if of := policyOf[gate]; of != "" {
+		operation = of
+	}
 	mode, since := Stop, time.Time{}
 	for _, p := range policies {
 		if p.Gate == gate && (p.Operation == operation || p.Operation == EveryOperation) && !p.From.After(at) && !p.From.Before(since) {

@@ -53,6 +53,20 @@ func TestValidRefuses(t *testing.T) {
 		field string
 		says  string
 	}{
+		{"rework to nowhere", but(an[NonconformanceDecided](), func(e *NonconformanceDecided) { e.Back = "" }), "back", "final drying"},
+		{"rework back to the printer", but(an[NonconformanceDecided](), func(e *NonconformanceDecided) { e.Back = OpPrint }), "back", "from which operation"},
+		{"scrap that goes back", but(an[NonconformanceDecided](), func(e *NonconformanceDecided) { e.Disposition = ScrapIt }), "back", "reworked or repaired"},
+		{"a decision in other words", but(an[NonconformanceDecided](), func(e *NonconformanceDecided) { e.Disposition = "ship it" }), "disposition", `"ship it"`},
+		{"a decision about nothing", but(an[NonconformanceDecided](), func(e *NonconformanceDecided) { e.Inserts = nil }), "inserts", "at least one"},
+		{"more pieces than are named", but(an[ConcessionGiven](), func(e *ConcessionGiven) { e.Quantity = 3 }), "quantity", "3 pieces are allowed, and 2 are named"},
+		{"no piece at all", but(an[ConcessionGiven](), func(e *ConcessionGiven) { e.Quantity = 0 }), "quantity", "1 or more"},
+		{"a limit without an end", but(an[ConcessionGiven](), func(e *ConcessionGiven) { e.Limits = []ConcessionLimit{{Of: "hardness"}} }), "limits.1", "the least, the most, or both"},
+		{"limits the wrong way round", but(an[ConcessionGiven](), func(e *ConcessionGiven) {
+			e.Limits = []ConcessionLimit{{"length X", mm("40.1"), mm("39.9")}}
+		}), "limits.1", "40.1 mm, is more than the most, 39.9 mm"},
+		{"limits of two quantities", but(an[ConcessionGiven](), func(e *ConcessionGiven) {
+			e.Limits = []ConcessionLimit{{"length X", mm("39.9"), MustReading("50", "HRC")}}
+		}), "limits.1", "not of one quantity"},
 		{"a zone of the machine", but(an[BookOpened](), func(e *BookOpened) { e.Zone = "Local" }), "zone", "Europe/Vienna"},
 		{"an auditor who also prints", but(an[PersonAdded](), func(e *PersonAdded) { e.Roles = []Role{Auditor, PrintOperator} }), "roles", "no other role"},
 		{"a role of another trade", but(an[PersonAdded](), func(e *PersonAdded) { e.Roles = []Role{"welder"} }), "roles", `"welder"`},
