@@ -89,6 +89,11 @@ func (b *bookTest) underWay() {
 	b.put("601", shop.PolicySet{Gate: shop.MachineFree.Name, Op: shop.OpPrint, From: b.now(), Mode: shop.Warn})
 	b.put("402", shop.HoldSet{Hold: "H-001", OnKind: "insert", OnCode: "I-0031", Why: "height is out of its limits"})
 	b.refuse("402", shop.ResultRecorded{Insert: "I-0031", Characteristic: "2", Value: readingOf("30.012", "mm"), Gauge: "M-12", Purpose: "inspection"})
+	b.put("402", shop.NonconformanceRaised{Nonconformance: "NC-001", Insert: "I-0031", What: "height is 0.4 mm small, limit 0.220 mm"})
+	b.put("501", shop.NonconformanceRaised{Nonconformance: "NC-002", Insert: "I-0032", What: "shut-off edge chipped"})
+	b.sign("601", shop.NonconformanceCancelled{Nonconformance: "NC-002", Inserts: []string{"I-0032"}, Why: "the chipped piece was a practice block"})
+	b.sign("601", shop.ConcessionGiven{Concession: "CN-01", Nonconformance: "NC-001", Inserts: []string{"I-0031"}, What: "height 24.5 mm or more", Limits: []shop.ConcessionLimit{{Of: "height Z", Lower: readingOf("24.5", "mm")}},
+		Mould: "M301", Customer: "K1", CustomerReference: "letter of 2025-10-14", Quantity: 1, ExpiresOn: "2026-12-31"})
 	b.put("204", shop.HoldSet{Hold: "H-002", OnKind: "machine", OnCode: "P1", Why: "nozzle looks worn"})
 	b.sign("601", shop.HoldLifted{Hold: "H-002", OnKind: "machine", OnCode: "P1", Why: "nozzle was measured"})
 }
@@ -97,7 +102,7 @@ func (b *bookTest) underWay() {
 // fails the test.
 func (b *bookTest) kinds() []string {
 	b.Helper()
-	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12",
+	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12", "{nonconformance}", "NC-001", "{concession}", "CN-01",
 		"/history/{kind}/*", "/history/insert/I-0029", "/containers/*", "/containers/L2509-A/01")
 	var paths []string
 	err := chi.Walk(b.server.router().(chi.Routes), func(method, route string, _ http.Handler, _ ...func(http.Handler) http.Handler) error {
@@ -125,6 +130,7 @@ var states = []string{
 	"/nowhere", "/gauges/HT-1", "/find?q=I-9999", "/people/777", "/releases/DR-09%20A", "/lots/L2510-B", "/moulds/M302", "/orders/O-2", "/new/insert?order=O-3", "/holds/H-002", "/loads/F2-05", "/loads/F2-06?place=M1",
 	"/inserts/I-0029?print=1", "/history/insert/I-0029?print=1", "/inserts/I-0031", "/inserts/I-0033", "/inserts/I-0035/release", "/inserts/I-0032/leave-out", "/station/I-0031", "/station/I-0034", "/station/I-0034/sure",
 	"/station/I-0033?act=paste", "/station/I-0033?act=layers", "/station/I-0033?act=print-finish", "/station/I-0033?act=hold", "/station/I-0030", "/station/I-0030?act=result", "/station/I-0030?act=fit", "/inserts/I-0033/scrap",
+	"/nonconformances/NC-002", "/new/concession?nonconformance=NC-001", "/new/nonconformance?insert=I-0031", "/inserts/I-0032",
 }
 
 // at signs a tab in, at a station or, where it is "", in the office.

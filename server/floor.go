@@ -76,7 +76,7 @@ func floorLines(rows []store.BoardRow, now time.Time, zone *time.Location) []vie
 	lines := make([]views.FloorLine, len(rows))
 	for i, r := range rows {
 		lines[i] = views.FloorLine{Insert: r.Insert, Design: r.Design, Name: r.Name, Order: r.Order, Customer: r.Customer,
-			Status: r.Status, Place: r.Place, Next: r.Next, Begun: r.Begun, Held: r.Held}.At(r.Since, now, r.Due, zone)
+			Status: r.Status, Place: r.Place, Next: r.Next, Begun: r.Begun, Held: r.Held, Open: r.Open}.At(r.Since, now, r.Due, zone)
 	}
 	return lines
 }
@@ -91,7 +91,7 @@ func (s *Server) waiting(r *http.Request, zone *time.Location) ([]views.Ready, e
 	byRecipe := map[string][]store.BoardRow{}
 	var recipes []string
 	for _, row := range rows {
-		if row.Begun || row.Held != "" || row.Status != shop.StatusDried {
+		if row.Begun || row.Held != "" || row.Open != "" || row.Status != shop.StatusDried {
 			continue
 		}
 		if byRecipe[row.Recipe] == nil {

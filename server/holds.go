@@ -39,6 +39,10 @@ func (s *Server) holdsPage(r *http.Request) (views.Holds, error) {
 	if p.Standing, err = s.store.HoldsStanding(r.Context()); err != nil {
 		return p, err
 	}
+	if p.Open, err = s.store.NonconformancesOpen(r.Context()); err != nil {
+		return p, err
+	}
+	p.Raises = s.may(r, shop.NonconformanceRaised{}, "")
 	from, err := after(r)
 	if err != nil {
 		return p, err

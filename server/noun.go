@@ -54,12 +54,13 @@ func (s *Server) nounRoutes(r chi.Router) {
 
 // A making is the form by which one kind of thing comes into the book.
 type making[E shop.Event] struct {
-	path  string
-	start func(r *http.Request, f *views.Form) error      // what a new form proposes; nil for nothing
-	more  func(r *http.Request, f *views.Form) error      // what the button more does to the form; nil where there is none
-	read  func(r *http.Request, f *views.Form) (E, error) // the event that the form says
-	page  func(r *http.Request, f views.Form) (templ.Component, error)
-	made  func(e E) (to, notice string)
+	path    string
+	meaning string                                          // of the signature that it asks for; "" where it asks for none
+	start   func(r *http.Request, f *views.Form) error      // what a new form proposes; nil for nothing
+	more    func(r *http.Request, f *views.Form) error      // what the button more does to the form; nil where there is none
+	read    func(r *http.Request, f *views.Form) (E, error) // the event that the form says
+	page    func(r *http.Request, f views.Form) (templ.Component, error)
+	made    func(e E) (to, notice string)
 }
 
 // offer serves a form to those whose work it is.
@@ -94,7 +95,7 @@ func offer[E shop.Event](s *Server, r chi.Router, m making[E]) {
 			return m.show(w, r, http.StatusOK, f)
 		}
 		e, err = m.read(r, &f)
-		ok, err := s.keep(r, &f, e, err)
+		ok, err := s.keep(r, &f, e, m.meaning, err)
 		if err != nil {
 			return err
 		}
@@ -115,11 +116,16 @@ func (m making[E]) show(w http.ResponseWriter, r *http.Request, status int, f vi
 }
 
 // keep records what a form says once all of it was understood. wrong is what
-// reading the form found; what the event finds wrong by itself is said with it.
-func (s *Server) keep(r *http.Request, f *views.Form, e shop.Event, wrong error) (ok bool, err error) {
+// reading the form found; what the event finds wrong by itself is said with
+// it. meaning is that of the signature, "" where none is asked for.
+func (s *Server) keep(r *http.Request, f *views.Form, e shop.Event, meaning string, wrong error) (ok bool, err error) {
+	if wrong == nil && meaning != "" {
+		return s.recordSigned(r, f, e, meaning)
+	}
 	if wrong == nil {
 		return s.record(r, f, e)
 	}
+	f.Values.Del("pin")
 	said := shop.Fields{}
 	if err := said.Take(wrong); err != nil {
 		return false, returned(f, err)

@@ -123,7 +123,7 @@ func (s *Server) onPerson(w http.ResponseWriter, r *http.Request, form, notice s
 		return err
 	}
 	e, err := read(&f, badge)
-	ok, err := s.keep(r, &f, e, err)
+	ok, err := s.keep(r, &f, e, "", err)
 	if err != nil {
 		return err
 	}
@@ -180,7 +180,7 @@ func (s *Server) setKeys(w http.ResponseWriter, r *http.Request) error {
 	if err := said.Take(wrong.Err()); err != nil {
 		return err
 	}
-	ok, err := s.keep(r, &f, keysSet(badge, keys), said.Err())
+	ok, err := s.keep(r, &f, keysSet(badge, keys), "", said.Err())
 	for _, secret := range secretFields {
 		f.Values.Del(secret)
 	}

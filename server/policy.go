@@ -47,7 +47,7 @@ func (s *Server) setPolicy(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	e, wrong := policyOf(f, p.Zone)
-	ok, err := s.keep(r, &f, e, wrong)
+	ok, err := s.keep(r, &f, e, "", wrong)
 	if err != nil {
 		return err
 	}

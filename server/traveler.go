@@ -110,31 +110,25 @@ func (s *Server) printed(r *http.Request, p *views.Traveler) error {
 	return err
 }
 
-// heated reads final drying, the furnace load and tempering.
+// heated reads final drying, the furnace loads and tempering, of every pass.
 func (s *Server) heated(r *http.Request, p *views.Traveler) error {
-	d, err := s.store.Drying(r.Context(), p.Insert.Insert)
-	switch {
-	case err == nil:
-		p.Drying = []views.DryingRecord{{Oven: d.Oven, Shelf: d.Shelf, Air: d.Air, Wet: d.Wet, Dry: d.Dry, Loss: d.Loss,
-			Began: d.StartedAt.Time, Ended: d.FinishedAt.Time, BeganBy: d.StartedBy, EndedBy: d.FinishedBy}}
-	case !errors.Is(err, shop.ErrNotFound):
+	ctx, insert := r.Context(), p.Insert.Insert
+	dryings, err := s.store.Dryings(ctx, insert)
+	if err != nil {
 		return err
 	}
-	if p.Insert.Load != "" {
-		l, err := s.store.Load(r.Context(), p.Insert.Load)
-		if err != nil {
-			return err
-		}
-		p.Load = []shop.Load{l}
+	for _, d := range dryings {
+		p.Drying = append(p.Drying, views.DryingRecord{Oven: d.Oven, Shelf: d.Shelf, Air: d.Air, Wet: d.Wet, Dry: d.Dry, Loss: d.Loss,
+			Began: d.StartedAt.Time, Ended: d.FinishedAt.Time, BeganBy: d.StartedBy, EndedBy: d.FinishedBy})
 	}
-	t, err := s.store.Tempering(r.Context(), p.Insert.Insert)
-	switch {
-	case err == nil:
-		p.Tempering = []views.TemperingRecord{{Recipe: t.Recipe, Oven: t.Oven, Began: t.StartedAt.Time, Ended: t.FinishedAt.Time, BeganBy: t.StartedBy, EndedBy: t.FinishedBy}}
-	case !errors.Is(err, shop.ErrNotFound):
+	if p.Load, err = s.store.LoadsOf(ctx, insert); err != nil {
 		return err
 	}
-	return nil
+	temperings, err := s.store.Temperings(ctx, insert)
+	for _, t := range temperings {
+		p.Tempering = append(p.Tempering, views.TemperingRecord{Recipe: t.Recipe, Oven: t.Oven, Began: t.StartedAt.Time, Ended: t.FinishedAt.Time, BeganBy: t.StartedBy, EndedBy: t.FinishedBy})
+	}
+	return err
 }
 
 // fitted reads the toolmaker's notes.
@@ -169,6 +163,10 @@ func (s *Server) stopped(r *http.Request, p *views.Traveler) error {
 		}
 		p.Holds = append(p.Holds, holds...)
 	}
+	var err error
+	if p.Nonconformances, err = s.store.NonconformancesOn(r.Context(), i.Insert); err != nil {
+		return err
+	}
 	refused, err := s.store.Refusals(r.Context(), shop.Subject("insert", i.Insert))
 	for _, no := range refused {
 		p.Refusals = append(p.Refusals, views.Refusal{Seq: no.Seq, Tried: no.Tried, Gate: no.Gate, Why: no.Why, At: no.At.Time, By: no.By, Station: no.Station})
@@ -194,6 +192,9 @@ func (s *Server) travelerActs(r *http.Request, p views.Traveler) []views.Link {
 	}
 	if goes && next.Optional && next.State == shop.Todo && s.may(r, shop.StepLeftOut{}, next.Operation) {
 		acts = append(acts, views.Link{Href: here + "/leave-out", Text: "Leave out " + next.Operation})
+	}
+	if s.may(r, shop.NonconformanceRaised{}, "") && !i.Done {
+		acts = append(acts, views.Link{Href: "/new/nonconformance?insert=" + url.QueryEscape(i.Insert), Text: "Raise a nonconformance"})
 	}
 	if s.may(r, shop.HoldSet{}, "") {
 		acts = append(acts, views.Link{Href: "/holds?on_kind=insert&on_code=" + url.QueryEscape(i.Insert) + "#hold", Text: "Hold this insert"})

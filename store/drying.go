@@ -37,12 +37,12 @@ func scanDrying(row scanner) (Drying, error) {
 	return d, readings(map[*shop.Reading]*readingColumns{&d.Air: &air, &d.Wet: &wet, &d.Dry: &dry, &d.Loss: &loss})
 }
 
-// Drying is the latest final drying of an insert; ErrNotFound before there is
-// one.
-func (s *Store) Drying(ctx context.Context, insert string) (Drying, error) {
-	return dryingOf(ctx, s.db, insert)
+// Dryings lists the final dryings of an insert, one for each pass of its route.
+func (s *Store) Dryings(ctx context.Context, insert string) ([]Drying, error) {
+	return list(ctx, s.db, "final dryings", scanDrying, dryingColumns+" WHERE mould_insert.serial = $1 ORDER BY drying.id", insert)
 }
 
+// dryingOf is the latest one, or ErrNotFound.
 func dryingOf(ctx context.Context, q querier, insert string) (Drying, error) {
 	return one("final drying of", insert, scanDrying, q.QueryRowContext(ctx, dryingColumns+" WHERE mould_insert.serial = $1 ORDER BY drying.id DESC LIMIT 1", insert))
 }

@@ -47,6 +47,21 @@ func loadByNumber(ctx context.Context, q querier, number string) (shop.Load, err
 	return l, err
 }
 
+// LoadsOf lists the loads in which an insert was laid, oldest first.
+func (s *Store) LoadsOf(ctx context.Context, insert string) ([]shop.Load, error) {
+	all, err := list(ctx, s.db, "loads of an insert", scanLoad, loadColumns+` WHERE EXISTS (SELECT 1 FROM load_item x JOIN mould_insert y ON y.id = x.insert_id
+		WHERE x.load_id = furnace_load.id AND y.serial = $1) ORDER BY furnace_load.id`, insert)
+	if err != nil {
+		return nil, err
+	}
+	for i := range all {
+		if all[i].Items, err = itemsOf(ctx, s.db, all[i].ID); err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
+}
+
 func itemsOf(ctx context.Context, q querier, id int64) ([]shop.LoadItem, error) {
 	return list(ctx, q, "load items", func(row scanner) (shop.LoadItem, error) {
 		var it shop.LoadItem

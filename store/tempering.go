@@ -17,15 +17,14 @@ type Tempering struct {
 	FinishedBy string
 }
 
-// Tempering is the latest tempering of an insert; ErrNotFound before there is
-// one.
-func (s *Store) Tempering(ctx context.Context, insert string) (Tempering, error) {
-	return one("tempering of", insert, func(row scanner) (Tempering, error) {
+// Temperings lists the temperings of an insert, one for each pass of its route.
+func (s *Store) Temperings(ctx context.Context, insert string) ([]Tempering, error) {
+	return list(ctx, s.db, "temperings", func(row scanner) (Tempering, error) {
 		var t Tempering
 		err := row.Scan(&t.Seq, &t.Recipe, &t.Oven, &t.StartedAt, &t.StartedBy, &t.FinishedAt, &t.FinishedBy)
 		return t, err
-	}, s.db.QueryRowContext(ctx, `SELECT tempering.id, recipe, oven, started_at, started_by, finished_at, finished_by
-		FROM tempering JOIN mould_insert ON mould_insert.id = tempering.insert_id WHERE mould_insert.serial = $1 ORDER BY tempering.id DESC LIMIT 1`, insert))
+	}, `SELECT tempering.id, recipe, oven, started_at, started_by, finished_at, finished_by
+		FROM tempering JOIN mould_insert ON mould_insert.id = tempering.insert_id WHERE mould_insert.serial = $1 ORDER BY tempering.id`, insert)
 }
 
 func (a applying) temperingStarted(e shop.TemperingStarted) error {

@@ -49,7 +49,7 @@ var contents = []Chapter{
 		{"/policies", "Policies", "how strictly each gate is kept", "", ""},
 		{"/people", "People", "badges, roles and authorisations", "", ""},
 		{"/stations", "Stations", "where records are made, and their tablets", "", ""},
-		{"/holds", "Holds", "what must not go on, and why", "", ""},
+		{"/holds", "Holds and nonconformances", "what must not go on, and why", "", ""},
 	}},
 }
 

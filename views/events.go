@@ -17,6 +17,9 @@ func Sentence(e shop.Event, zone *time.Location) string {
 	if said := ofThings(e); said != "" {
 		return said
 	}
+	if said := ofNonconformance(e); said != "" {
+		return said
+	}
 	if said := ofRoute(e); said != "" {
 		return said
 	}

@@ -63,6 +63,10 @@ func examples() []shop.Event {
 			Spotting: read("85", "%"), Hours: read("2.5", "h"), Faces: []shop.Face{{Face: "+X", Removed: read("0.03", "mm"), Shim: read("0.05", "mm")}}, Note: "tight"},
 		shop.MouldShipped{Mould: "M301", Note: "DN-501", Inserts: []string{"I-0002", "I-0003"}}, shop.PutToStock{Insert: "I-0002", Place: "shelf 4"},
 		shop.HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "sensor test"}, shop.HoldLifted{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "test passed"},
+		shop.NonconformanceRaised{Nonconformance: "NC-004", Insert: "I-0002", What: "X small"}, shop.NonconformanceDecided{Nonconformance: "NC-004", Inserts: []string{"I-0002", "I-0003"}, Disposition: shop.ReworkIt, Back: shop.OpTemper, Why: "tempered too hot"},
+		shop.NonconformanceCancelled{Nonconformance: "NC-005", Inserts: []string{"I-0003"}, Why: "wrong traveler"}, shop.ConcessionWithdrawn{Concession: "CN-01", Nonconformance: "NC-004", Inserts: []string{"I-0002"}, Why: "taken back"},
+		shop.ConcessionGiven{Concession: "CN-01", Nonconformance: "NC-004", Inserts: []string{"I-0002", "I-0003"}, What: "somewhat soft", Limits: []shop.ConcessionLimit{{Of: "hardness", Lower: read("43", "HRC"), Upper: read("50", "HRC")}},
+			Mould: "M301", Customer: "K1", CustomerReference: "letter of 14 October", Quantity: 2, ExpiresOn: "2025-12-31"},
 		shop.GateRefused{Tried: "print-started", On: []string{"insert/I-0002"}, Operation: "print", Objections: []shop.Objection{{Gate: "program hash", Why: "It is another program.", Lift: "the released program", Mode: shop.Stop}}},
 	}
 }

@@ -35,6 +35,7 @@ type FloorLine struct {
 	Next                 string // operation that comes next
 	Begun                bool
 	Held                 string // number of the hold that stops it
+	Open                 string // number of a nonconformance that waits for a decision
 }
 
 // A Count is how many open inserts stand at a status.
@@ -136,6 +137,19 @@ func insertsWord(n int) string {
 		return "1 insert"
 	}
 	return Whole(n) + " inserts"
+}
+
+// Words say how many holds stand and how many decisions are due.
+func (p Holds) Words() string {
+	word := holdsWord(len(p.Standing))
+	switch n := len(p.Open); n {
+	case 0:
+		return word
+	case 1:
+		return word + ", 1 piece waits for a decision"
+	default:
+		return word + ", " + Whole(n) + " pieces wait for a decision"
+	}
 }
 
 func holdsWord(n int) string {

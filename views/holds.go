@@ -10,6 +10,8 @@ import (
 type Holds struct {
 	Frame
 	Standing []shop.Hold
+	Open     []shop.Nonconformance // those that wait for a decision, the oldest first
+	Raises   bool                  // the visitor may raise one
 	Lifted   []shop.Hold
 	Older    string // leads to lifted holds further back, "" at the end
 	Zone     *time.Location

@@ -50,6 +50,8 @@ func RouteSegments(i shop.Insert, zone *time.Location) []Segment {
 			s.State, s.When, s.Href = "done", step.FinishedAt.In(zone).Format("01-02")+" "+step.FinishedBy, "/inserts/"+i.Insert+"#"+OperationAnchor(step.Operation)
 		case step.State == shop.LeftOut:
 			s.State = "skipped"
+		case step.State == shop.BrokenOff:
+			s.State, s.When = "skipped", "broken off "+step.FinishedAt.In(zone).Format("01-02")
 		case i.Status == shop.StatusScrapped && open && step == next:
 			s.State, s.When = "stopped", "scrapped"
 		case open && step == next && !i.Done:

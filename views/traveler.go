@@ -2,6 +2,7 @@ package views
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -19,18 +20,19 @@ type Traveler struct {
 	Zone    *time.Location
 	At      time.Time // the book's now
 
-	Sizes     []Size
-	Prints    []PrintRecord // none before it began
-	Draws     []DrawRecord
-	Layers    []LayerRecord
-	Drying    []DryingRecord
-	Tempering []TemperingRecord
-	Load      []shop.Load
-	Fits      []shop.FitNote
-	Reasons   map[int64]string // why the entry with a number was recorded in place of another
-	Holds     []shop.Hold      // on it and on what it goes with, lifted ones too
-	Refusals  []Refusal
-	Acts      []Link // what this person may do here
+	Sizes           []Size
+	Prints          []PrintRecord // none before it began
+	Draws           []DrawRecord
+	Layers          []LayerRecord
+	Drying          []DryingRecord
+	Tempering       []TemperingRecord
+	Load            []shop.Load
+	Fits            []shop.FitNote
+	Reasons         map[int64]string // why the entry with a number was recorded in place of another
+	Holds           []shop.Hold      // on it and on what it goes with, lifted ones too
+	Nonconformances []shop.Nonconformance
+	Refusals        []Refusal
+	Acts            []Link // what this person may do here
 }
 
 // A PrintRecord is one print as it was recorded.
@@ -107,11 +109,25 @@ func (p Traveler) Lifted() []shop.Hold {
 	return over
 }
 
-// Band is the route with the place marked at which a hold stops it.
+// Open are the nonconformances on it that wait for a decision.
+func (p Traveler) Open() []shop.Nonconformance {
+	return slices.DeleteFunc(slices.Clone(p.Nonconformances), func(n shop.Nonconformance) bool { return n.State != shop.NCOpen })
+}
+
+// Decided are those that wait for nobody any more.
+func (p Traveler) Decided() []shop.Nonconformance {
+	return slices.DeleteFunc(slices.Clone(p.Nonconformances), func(n shop.Nonconformance) bool { return n.State == shop.NCOpen })
+}
+
+// Band is the route with the place marked at which a hold or an open
+// nonconformance stops it.
 func (p Traveler) Band() []Segment {
 	route := RouteSegments(p.Insert, p.Zone)
 	if on := p.Standing(); len(on) > 0 {
-		route = StopAt(route, "held "+on[0].Hold)
+		return StopAt(route, "held "+on[0].Hold)
+	}
+	if next, _ := p.Insert.Next(); len(p.Open()) > 0 && next.Operation == shop.OpFit {
+		return StopAt(route, p.Open()[0].Number+" open")
 	}
 	return route
 }

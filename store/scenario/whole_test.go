@@ -127,8 +127,8 @@ func (d whole) shims(inserts []string) map[string]float64 {
 func (d whole) loss(inserts []string) any {
 	sum := 0.0
 	for _, i := range inserts {
-		dried, err := d.st.Drying(d.Context(), i)
-		sum += got(d, dried, err).Loss.Value()
+		dried, err := d.st.Dryings(d.Context(), i)
+		sum += got(d, dried, err)[0].Loss.Value()
 	}
 	return math.Round(100*sum/float64(len(inserts))) / 100
 }

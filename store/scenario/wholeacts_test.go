@@ -112,8 +112,10 @@ func (d whole) inInches() any {
 func (d whole) recipes() any {
 	used := map[string]bool{}
 	for _, i := range d.through(shop.OpTemper, d.serials("", "")) {
-		tempered, err := d.st.Tempering(d.Context(), i)
-		used[got(d, tempered, err).Recipe] = true
+		tempered, err := d.st.Temperings(d.Context(), i)
+		for _, t := range got(d, tempered, err) {
+			used[t.Recipe] = true
+		}
 	}
 	return slices.Sorted(maps.Keys(used))
 }
