@@ -114,8 +114,12 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 		var l shop.Load
 		if l, err = loadByNumber(ctx, q, a.Load); err == nil {
 			f.LoadRecipe = l.Recipe
-			err = placeable(ctx, q, l, a, f.Insert)
+			if err = placeable(ctx, q, l, a, f.Insert); err == nil {
+				err = raised(ctx, q, a.Insert, f)
+			}
 		}
+	case shop.DryingStarted, shop.TemperingStarted:
+		err = raised(ctx, q, f.Insert.Insert, f)
 	case shop.ResultRecorded:
 		f.Gauge, f.Calibration, f.Check, err = careOf(ctx, q, a.Gauge, f.AsOf())
 	case shop.InspectionFinished:
@@ -137,7 +141,12 @@ func nonconforming(ctx context.Context, q querier, insert string, f *shop.Facts)
 	if f.Fails, err = failedOf(ctx, q, insert); err != nil {
 		return err
 	}
-	if f.Nonconformances, err = nonconformancesOn(ctx, q, insert); err != nil {
+	return raised(ctx, q, insert, f)
+}
+
+// raised adds the nonconformances of an insert and what was conceded of them.
+func raised(ctx context.Context, q querier, insert string, f *shop.Facts) (err error) {
+	if f.Nonconformances, err = nonconformancesOn(ctx, q, insert); err != nil || len(f.Nonconformances) == 0 {
 		return err
 	}
 	f.Concessions, err = concessionsOn(ctx, q, insert)

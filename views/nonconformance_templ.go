@@ -745,9 +745,11 @@ func NonconformancePage(p Nonconformance) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = care("While it waits", "Keep the piece in quarantine, marked, apart from good ones. The next operation is stopped until it is decided or conceded.").Render(ctx, templ_7745c5c3_Buffer)
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
+			if len(p.Open()) > 0 {
+				templ_7745c5c3_Err = care("While it waits", "Keep the piece in quarantine, marked, apart from good ones. It may be measured; no other operation begins until it is decided or conceded.").Render(ctx, templ_7745c5c3_Buffer)
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
 			}
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 48, "</aside></div>")
 			if templ_7745c5c3_Err != nil {
@@ -803,7 +805,7 @@ func decideForm(p Nonconformance) templ.Component {
 			var templ_7745c5c3_Var42 string
 			templ_7745c5c3_Var42, templ_7745c5c3_Err = templruntime.NewAttributeExpression(fieldID(p.Decide.Name, "inserts")).Resolve(ctx)
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `nonconformance.templ`, Line: 132, Col: 65}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `nonconformance.templ`, Line: 134, Col: 65}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var42)
 			if templ_7745c5c3_Err != nil {

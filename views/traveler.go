@@ -126,7 +126,7 @@ func (p Traveler) Band() []Segment {
 	if on := p.Standing(); len(on) > 0 {
 		return StopAt(route, "held "+on[0].Hold)
 	}
-	if next, _ := p.Insert.Next(); len(p.Open()) > 0 && next.Operation == shop.OpFit {
+	if next, _ := p.Insert.Next(); len(p.Open()) > 0 && next.Operation != shop.OpInspect {
 		return StopAt(route, p.Open()[0].Number+" open")
 	}
 	return route

@@ -237,7 +237,7 @@ func TravelerPage(p Traveler) templ.Component {
 					}
 					return nil
 				})
-				templ_7745c5c3_Err = stop(n.Number+" is open", full(n.What)+" It is not fitted before the quality manager has decided.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var12), templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = stop(n.Number+" is open", full(n.What)+" No operation but measuring begins before the quality manager has decided.").Render(templ.WithChildren(ctx, templ_7745c5c3_Var12), templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

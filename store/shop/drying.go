@@ -35,7 +35,7 @@ func (e DryingStarted) InsertNo() string { return e.Insert }
 func (DryingStarted) Phase() Phase       { return Begin }
 
 // Gates of putting an insert into the oven.
-func (DryingStarted) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder} }
+func (DryingStarted) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder, NonconformanceClosed} }
 
 // DryingFinished takes an insert out of the oven.
 type DryingFinished struct {

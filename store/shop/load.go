@@ -99,7 +99,7 @@ func (LoadPlaced) Phase() Phase       { return Begin }
 
 // Gates of laying an insert into a load.
 func (LoadPlaced) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, RecipeOfRelease}
+	return []Gate{NotHeld, Authorised, RouteOrder, RecipeOfRelease, NonconformanceClosed}
 }
 
 // LoadTakenOut takes an insert out of a load before the door is closed.

@@ -26,7 +26,7 @@ func (e TemperingStarted) InsertNo() string { return e.Insert }
 func (TemperingStarted) Phase() Phase       { return Begin }
 
 // Gates of tempering.
-func (TemperingStarted) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder} }
+func (TemperingStarted) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder, NonconformanceClosed} }
 
 // TemperingFinished ends an insert's tempering.
 type TemperingFinished struct {
