@@ -238,6 +238,9 @@ func (s *Server) entry(r *http.Request, f views.Form, e shop.Event) (shop.Entry,
 			return entry, shop.Wrong("at", "%q is not a time: write it as 2025-11-21T09:00.", at)
 		}
 	}
+	if entry.Paper, entry.By, err = typedFrom(f, entry.By); err != nil {
+		return entry, err
+	}
 	for _, n := range []struct {
 		field string
 		into  *int64

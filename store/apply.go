@@ -11,8 +11,10 @@ import (
 // the entry, so that replaying the log makes the same rows.
 func apply(ctx context.Context, q querier, seq int64, e shop.Entry) error {
 	a := applying{ctx: ctx, q: q, seq: seq, Entry: e}
-	if err := a.event(); err != nil {
-		return fmt.Errorf("applying %s: %w", e.Event.Kind(), err)
+	for _, write := range []func() error{a.event, a.paper} {
+		if err := write(); err != nil {
+			return fmt.Errorf("applying %s: %w", e.Event.Kind(), err)
+		}
 	}
 	return nil
 }
@@ -86,6 +88,10 @@ func (a applying) event() error {
 		return a.holdSet(e)
 	case shop.HoldLifted:
 		return a.holdLifted(e)
+	case shop.FormChecked:
+		return a.formChecked(e)
+	case shop.OutageNoted:
+		return a.outageNoted(e)
 	case shop.NonconformanceRaised:
 		return a.nonconformanceRaised(e)
 	case shop.NonconformanceDecided:

@@ -26,6 +26,9 @@ func check(ctx context.Context, q querier, e *shop.Entry) error {
 	if err != nil {
 		return err
 	}
+	if err := checkPaper(ctx, q, *e); err != nil {
+		return err
+	}
 	if err := checkCorrection(ctx, q, *e); err != nil {
 		return err
 	}
@@ -36,7 +39,7 @@ func check(ctx context.Context, q querier, e *shop.Entry) error {
 		if err := checkState(ctx, q, *e); err != nil {
 			return err
 		}
-		return judgeEach(ctx, q, *e, joint, by, zone)
+		return judgeEach(ctx, q, e, joint, by, zone)
 	}
 	act, ok := e.Event.(shop.Act)
 	if !ok {
@@ -53,20 +56,15 @@ func check(ctx context.Context, q querier, e *shop.Entry) error {
 	if e.Corrects != 0 {
 		gates = shop.AboutValues(gates) // it changes the record of an act, not the act
 	}
-	return judge(ctx, q, *e, gates, f)
-}
-
-// judge asks the gates of an act.
-func judge(ctx context.Context, q querier, e shop.Entry, gates []shop.Gate, f shop.Facts) error {
 	return sorted(ctx, q, e, f.Operation, shop.Object(gates, f))
 }
 
 // judgeEach asks the gates of a joint act for every insert. What one gate says
 // about several of them is one objection, with one reason to go on.
-func judgeEach(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, by shop.Person, zone *time.Location) error {
+func judgeEach(ctx context.Context, q querier, e *shop.Entry, joint shop.Joint, by shop.Person, zone *time.Location) error {
 	var all []shop.Objection
 	for _, insert := range joint.On() {
-		f, err := factsOfOne(ctx, q, e, joint, insert, by, zone)
+		f, err := factsOfOne(ctx, q, *e, joint, insert, by, zone)
 		if err != nil {
 			return err
 		}
@@ -83,8 +81,10 @@ func judgeEach(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, b
 	return sorted(ctx, q, e, joint.Operation(), all)
 }
 
-// sorted answers objections by the policy of the day.
-func sorted(ctx context.Context, q querier, e shop.Entry, operation string, objections []shop.Objection) error {
+// sorted answers objections by the policy of the day. What a paper form says
+// was done; the stops that nobody heard then are noted with it. Only the order
+// of the route stays: nothing can be finished that was not started.
+func sorted(ctx context.Context, q querier, e *shop.Entry, operation string, objections []shop.Objection) error {
 	if len(objections) == 0 {
 		return nil
 	}
@@ -96,6 +96,8 @@ func sorted(ctx context.Context, q querier, e shop.Entry, operation string, obje
 	for _, o := range objections {
 		o.Mode = shop.ModeAt(policies, o.Gate, operation, e.At)
 		switch {
+		case e.Paper != nil && o.Mode != shop.Silent && o.Gate != shop.RouteOrder.Name:
+			e.Missed = append(e.Missed, o)
 		case o.Mode == shop.Stop:
 			stops = append(stops, o)
 		case o.Mode == shop.Warn && e.Answers[o.Gate] == "":

@@ -43,6 +43,8 @@ type payload struct {
 	Corrects int64             `json:"corrects,omitempty"`
 	Reason   string            `json:"reason,omitempty"`
 	Answers  map[string]string `json:"answers,omitempty"`
+	Paper    *shop.Paper       `json:"paper,omitempty"`
+	Missed   []shop.Objection  `json:"missed,omitempty"`
 	N        map[string]int64  `json:"n"`
 	Body     json.RawMessage   `json:"body"`
 }
@@ -58,7 +60,7 @@ func canonical(v any) ([]byte, error) {
 
 // appendLog numbers an entry, writes it and its hashes.
 func appendLog(ctx context.Context, w *session, seq int64, e shop.Entry) error {
-	numbers, err := number(ctx, w, seq, e.Event.Subjects())
+	numbers, err := number(ctx, w, seq, e.Subjects())
 	if err != nil {
 		return err
 	}
@@ -72,7 +74,7 @@ func appendLog(ctx context.Context, w *session, seq int64, e shop.Entry) error {
 		V: 1, Seq: seq, ID: e.ID, Salt: hex.EncodeToString(salt), Kind: e.Event.Kind(),
 		At: e.At.Format(stampForm), Entered: e.Entered.Format(stampForm), Zone: e.Zone,
 		By: e.By, Station: e.Station, Device: e.Device, Meaning: e.Meaning,
-		Corrects: e.Corrects, Reason: e.Reason, Answers: e.Answers, N: numbers, Body: body,
+		Corrects: e.Corrects, Reason: e.Reason, Answers: e.Answers, Paper: e.Paper, Missed: e.Missed, N: numbers, Body: body,
 	})
 	if err != nil {
 		return fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
@@ -128,7 +130,7 @@ func decodeEntry(text string) (Logged, error) {
 	}
 	return Logged{Seq: p.Seq, Numbers: p.N, Payload: text, Entry: shop.Entry{
 		ID: p.ID, At: at, Entered: entered, Zone: p.Zone, By: p.By, Station: p.Station, Device: p.Device,
-		Meaning: p.Meaning, Corrects: p.Corrects, Reason: p.Reason, Answers: p.Answers, Event: event,
+		Meaning: p.Meaning, Corrects: p.Corrects, Reason: p.Reason, Answers: p.Answers, Paper: p.Paper, Missed: p.Missed, Event: event,
 	}}, nil
 }
 

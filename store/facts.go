@@ -196,6 +196,8 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkHeld(ctx, q, ev)
 	case shop.InsertScrapped:
 		return checkScrap(ctx, q, ev)
+	case shop.FormChecked:
+		return checkForm(ctx, q, e, ev)
 	case shop.NonconformanceRaised:
 		return checkRaised(ctx, q, ev)
 	case shop.NonconformanceDecided:

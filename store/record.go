@@ -78,6 +78,11 @@ func (s *Store) prepare(e *shop.Entry) error {
 		f.Need("reason", e.Reason, "The reason")
 	}
 	f.Printable("reason", e.Reason)
+	e.Missed = nil // decided by the gates alone
+	if e.Paper != nil {
+		f.Number("paper_form", e.Paper.Form, "The number of the form")
+		f.Need("paper_typed_by", e.Paper.TypedBy, "The badge of who types it in")
+	}
 	for _, gate := range slices.Sorted(maps.Keys(e.Answers)) {
 		f.Printable("answer."+gate, e.Answers[gate])
 	}
@@ -131,7 +136,7 @@ func (s *Store) store(ctx context.Context, w *session, size *int64, e shop.Entry
 func (s *Store) refuse(ctx context.Context, w *session, size *int64, e shop.Entry, no *shop.Refusal) (Receipt, error) {
 	act := e.Event.(interface{ Operation() string }) // only acts are asked gates
 	refused := e
-	refused.Corrects, refused.Reason, refused.Answers, refused.Meaning = 0, "", nil, ""
+	refused.Corrects, refused.Reason, refused.Answers, refused.Meaning, refused.Paper = 0, "", nil, "", nil
 	refused.Event = shop.GateRefused{Tried: e.Event.Kind(), On: e.Event.Subjects(), Operation: act.Operation(), Objections: no.Objections}
 	again, err := refusedJustNow(ctx, w, refused)
 	if err != nil {

@@ -30,7 +30,7 @@ func newReplay(ctx context.Context, w *session) *replay {
 // entry applies the next entry of the log.
 func (r *replay) entry(e Logged) error {
 	numbers := make(map[string]int64, len(e.Numbers))
-	for _, name := range e.Event.Subjects() {
+	for _, name := range e.Subjects() {
 		if _, twice := numbers[name]; twice {
 			continue
 		}

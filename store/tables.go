@@ -20,6 +20,7 @@ var (
 		"mould_insert", "insert_step", "print", "layers_made", "draw", "drying", "furnace_load", "load_item",
 		"tempering", "result", "fit_up", "fit_face", "delivery",
 		"nonconformance", "nonconformance_item", "concession", "concession_insert", "concession_limit", "hold", "refusal",
+		"paper_form", "paper_entry", "missed_stop", "outage",
 	}
 )
 

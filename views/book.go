@@ -48,6 +48,7 @@ var contents = []Chapter{
 		{"/routes", "Routes", "the operations of an insert in their order", "/new/route", "Make a route"},
 		{"/policies", "Policies", "how strictly each gate is kept", "", ""},
 		{"/people", "People", "badges, roles and authorisations", "", ""},
+		{"/paper", "Paper forms", "what was kept on paper while the service was down", "/new/outage", "Note an outage"},
 		{"/stations", "Stations", "where records are made, and their tablets", "", ""},
 		{"/holds", "Holds and nonconformances", "what must not go on, and why", "", ""},
 	}},

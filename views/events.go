@@ -24,6 +24,8 @@ func Sentence(e shop.Event, zone *time.Location) string {
 		return said
 	}
 	switch e := e.(type) {
+	case shop.OutageNoted:
+		return fmt.Sprintf("The service was not there from %s until %s: %s", Stamp(e.From, zone), Stamp(e.Until, zone), full(e.Note))
 	case shop.PolicySet:
 		return fmt.Sprintf("Gate “%s” at %s: %s from %s on%s.", e.Gate, e.Op, modeWord(e.Mode), Stamp(e.From, zone), opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
 	case shop.GateRefused:
@@ -37,6 +39,8 @@ func ofPeople(e shop.Event) string {
 	switch e := e.(type) {
 	case shop.BookOpened:
 		return fmt.Sprintf("The book of %s was opened. Its times are kept in %s; its checkpoints are verified by %s.", e.Site, e.Zone, e.Verifier)
+	case shop.FormChecked:
+		return fmt.Sprintf("Form %s was compared with what was typed in from it by a second person.", e.Form)
 	case shop.KeyChanged:
 		return fmt.Sprintf("Checkpoints are verified by another key from here on: %s.", e.Verifier)
 	case shop.PersonAdded:

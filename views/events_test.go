@@ -63,6 +63,7 @@ func examples() []shop.Event {
 			Spotting: read("85", "%"), Hours: read("2.5", "h"), Faces: []shop.Face{{Face: "+X", Removed: read("0.03", "mm"), Shim: read("0.05", "mm")}}, Note: "tight"},
 		shop.MouldShipped{Mould: "M301", Note: "DN-501", Inserts: []string{"I-0002", "I-0003"}}, shop.PutToStock{Insert: "I-0002", Place: "shelf 4"},
 		shop.HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "sensor test"}, shop.HoldLifted{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "test passed"},
+		shop.FormChecked{Form: "PF-0007"}, shop.OutageNoted{From: time.Date(2025, 10, 3, 11, 10, 0, 0, time.UTC), Until: time.Date(2025, 10, 3, 14, 45, 0, 0, time.UTC), Note: "paper forms PF-0001 on"},
 		shop.NonconformanceRaised{Nonconformance: "NC-004", Insert: "I-0002", What: "X small"}, shop.NonconformanceDecided{Nonconformance: "NC-004", Inserts: []string{"I-0002", "I-0003"}, Disposition: shop.ReworkIt, Back: shop.OpTemper, Why: "tempered too hot"},
 		shop.NonconformanceCancelled{Nonconformance: "NC-005", Inserts: []string{"I-0003"}, Why: "wrong traveler"}, shop.ConcessionWithdrawn{Concession: "CN-01", Nonconformance: "NC-004", Inserts: []string{"I-0002"}, Why: "taken back"},
 		shop.ConcessionGiven{Concession: "CN-01", Nonconformance: "NC-004", Inserts: []string{"I-0002", "I-0003"}, What: "somewhat soft", Limits: []shop.ConcessionLimit{{Of: "hardness", Lower: read("43", "HRC"), Upper: read("50", "HRC")}},
@@ -117,8 +118,8 @@ func leaves(v any) []string {
 			case "code":
 				all = append(all, shop.ScanCode(v[field].(string)).Grouped())
 			case "from", "lower", "upper", "drawing_unit":
-				if text, ok := v[field].(string); ok && !strings.Contains(text, "T") {
-					all = append(all, text)
+				if text, ok := v[field].(string); ok {
+					all = append(all, leaves(text)...)
 				}
 			default:
 				all = append(all, leaves(v[field])...)
@@ -132,6 +133,9 @@ func leaves(v any) []string {
 		}
 		return all
 	case string:
+		if at, err := time.Parse(time.RFC3339, v); err == nil {
+			return []string{Stamp(at, vienna)}
+		}
 		return []string{strings.TrimSuffix(v, ".")}
 	case float64:
 		return []string{fmt.Sprint(v)}

@@ -212,7 +212,7 @@ func (p History) Sentence(r HistoryRow) string { return Sentence(r.Event, p.Zone
 // Others are the other things that the entry is about.
 func (p History) Others(r HistoryRow) []Link {
 	var links []Link
-	for _, subject := range r.Event.Subjects() {
+	for _, subject := range r.Subjects() {
 		if kind, number := shop.SubjectParts(subject); (kind != p.Kind || number != p.Number) && kind != "book" {
 			links = append(links, Link{Href: HistoryOf(kind, number), Text: kind + " " + number})
 		}
@@ -280,6 +280,8 @@ func PageOf(kind, number string) string {
 		return "/" + kind + "s/" + pathOf(number)
 	case "person":
 		return "/people/" + pathOf(number)
+	case "form":
+		return "/paper/" + pathOf(number)
 	}
 	return HistoryOf(kind, number)
 }

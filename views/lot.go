@@ -258,6 +258,13 @@ func (p Container) Facts() []Fact {
 	}
 }
 
+// Moment makes a field for a date and time of the shop.
+func (f Form) Moment(name, label string) Field {
+	field := f.Text(name, label, true)
+	field.Type = "datetime-local"
+	return field
+}
+
 // Earlier is the field for the time of something that was first kept on paper.
 func (f Form) Earlier() Field {
 	field := f.Text("at", "When it happened", false)

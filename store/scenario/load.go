@@ -1,7 +1,6 @@
 package scenario
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
@@ -62,6 +61,7 @@ func (l *loading) record() {
 		}
 	}
 	l.door()
+	l.paper()
 }
 
 // put plans an event of the load. What was written on a paper form was entered
@@ -71,7 +71,7 @@ func (l *loading) put(r row, column string, at time.Time, by string, e shop.Even
 	l.stand(planned, shop.OpSinter, "")
 	if entered := l.r.timeIf("entered_at"); at.Before(entered) {
 		planned.Entered = entered
-		planned.Reason = fmt.Sprintf("from form %s, typed in by badge %s, checked by badge %s", l.r.need("form"), l.r.badge("entered_by"), l.r.badge("checked_by"))
+		planned.Paper = &shop.Paper{Form: l.r.need("form"), TypedBy: l.r.badge("entered_by")}
 	}
 	return planned
 }
@@ -119,5 +119,24 @@ func (l *loading) door() {
 	l.put(l.r, "door_closed_at", closed, l.r.badge("started_by"), shop.LoadClosed{Load: l.load})
 	if opened := l.r.until("door_opened_at", "door_closed_at"); !opened.IsZero() {
 		l.put(l.r, "door_opened_at", opened, l.r.badge("unloaded_by"), shop.LoadUnloaded{Load: l.load, Inserts: l.inserts})
+	}
+}
+
+// paper plans the check of the form from which the load was typed in.
+func (l *loading) paper() {
+	form, entered := l.r.get("form"), l.r.timeIf("entered_at")
+	if form == "" || entered.IsZero() {
+		return
+	}
+	e := l.add(l.r, "entered_at", entered, l.r.badge("checked_by"), shop.FormChecked{Form: form})
+	e.Meaning = "Compared with the form"
+}
+
+// down plans when the service was not there. Someone notes it when it is back.
+func (p *plan) down() {
+	for _, r := range p.outages.rows {
+		by, _ := p.someone(r, "outage-noted")
+		from, until := r.time("from"), r.time("until")
+		p.add(r, "until", until, by, shop.OutageNoted{From: from.UTC(), Until: until.UTC(), Note: r.need("note")})
 	}
 }

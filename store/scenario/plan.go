@@ -56,7 +56,7 @@ var order = []string{
 	"traveler-opened", "release-assigned", "print-started", "paste-drawn", "layers-made", "print-finished", "insert-scrapped",
 	"drying-started", "drying-finished", "load-opened", "load-taken-out", "load-placed", "load-closed", "load-unloaded",
 	"tempering-started", "tempering-finished", "result-recorded", "inspection-finished", "step-left-out", "fit-up-done",
-	"nonconformance-raised", "concession-given", "concession-withdrawn", "nonconformance-decided", "nonconformance-cancelled", "put-to-stock", "mould-shipped", "hold-set", "hold-lifted",
+	"nonconformance-raised", "concession-given", "concession-withdrawn", "nonconformance-decided", "nonconformance-cancelled", "put-to-stock", "mould-shipped", "hold-set", "hold-lifted", "outage-noted", "form-checked",
 }
 
 // sort puts the entries into the order of recording.

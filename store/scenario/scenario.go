@@ -116,6 +116,7 @@ func planFolder(fsys fs.FS, o Options) (*plan, error) {
 	p.nonconform()
 	p.fits()
 	p.holding()
+	p.down()
 	if err := p.passOver(); err != nil {
 		return nil, err
 	}

@@ -140,7 +140,7 @@ func TestTimesAndPeople(t *testing.T) {
 		reason, meaning, zone string
 	}{
 		{"paper form", "load/F1-03", "load-closed", "2025-10-03T14:05:00+02:00", "2025-10-04T07:20:00+02:00",
-			"312", "FUR", "tablet-05", "from form PF-0007, typed in by badge 311, checked by badge 601", "", "Europe/Vienna"},
+			"312", "FUR", "tablet-05", "", "", "Europe/Vienna"},
 		{"after the form was typed in", "load/F1-03", "load-unloaded", "2025-10-04T21:42:00+02:00", "2025-10-04T21:42:00+02:00",
 			"312", "FUR", "tablet-05", "", "", "Europe/Vienna"},
 		{"print over night", "insert/I-0013", "print-finished", "2025-09-30T08:32:00+02:00", "2025-09-30T14:09:00+02:00",
@@ -162,6 +162,26 @@ func TestTimesAndPeople(t *testing.T) {
 				t.Errorf("reason %q and meaning %q, want %q and %q", e.Reason, e.Meaning, tt.reason, tt.meaning)
 			}
 		})
+	}
+}
+
+// TestFormOfTheOutage: what was typed in from the form has everyone's badge, and
+// the stops that nobody heard meanwhile.
+func TestFormOfTheOutage(t *testing.T) {
+	t.Parallel()
+	st := loaded(t, "I-0013")
+	f, err := st.PaperForm(t.Context(), "PF-0007")
+	if err != nil || f.CheckedBy != "601" || len(f.Entries) != 3 {
+		t.Fatalf("PF-0007 has %d entries, checked by %q, %v; want the opening, one placing and the door, checked by 601", len(f.Entries), f.CheckedBy, err)
+	}
+	for _, e := range f.Entries {
+		if e.By != "312" || e.TypedBy != "311" || len(e.Missed) != 0 {
+			t.Errorf("%s by %s, typed in by %s, missed %v; want 312, 311, and nothing missed", e.Kind, e.By, e.TypedBy, e.Missed)
+		}
+	}
+	out, err := st.Outages(t.Context(), 10)
+	if err != nil || len(out) != 1 || !out[0].Until.Equal(vienna(t, "2025-10-03T16:45:00+02:00")) {
+		t.Errorf("the outages are %+v, %v", out, err)
 	}
 }
 

@@ -3,7 +3,6 @@ package scenario
 import (
 	"maps"
 	"slices"
-	"strings"
 
 	"sinterbook/store/shop"
 )
@@ -37,14 +36,16 @@ func (d whole) swaps(load string) any {
 
 // fromPaper are the doors whose closing was typed in from a form.
 func (d whole) fromPaper() any {
-	forms := []map[string]string{}
-	for _, load := range append(d.runs("F1", "2025-01-01T00:00:00+01:00"), d.runs("F2", "2025-01-01T00:00:00+01:00")...) {
-		e := only(d, d.st, shop.Subject("load", load), "load-closed")
-		if form, _, _ := strings.Cut(strings.TrimPrefix(e.Reason, "from form "), ","); e.BackEntered() {
-			forms = append(forms, map[string]string{"load": load, "form": form, "happened": d.clock(e.At), "entered": d.clock(e.Entered)})
+	closed := []map[string]string{}
+	forms, err := d.st.PaperForms(d.Context(), 100)
+	for _, f := range got(d, forms, err) {
+		for _, e := range f.Entries {
+			if _, load := shop.SubjectParts(e.Subject); e.Kind == "load-closed" {
+				closed = append(closed, map[string]string{"load": load, "form": f.Form, "happened": d.clock(e.At), "entered": d.clock(e.Entered)})
+			}
 		}
 	}
-	return forms
+	return closed
 }
 
 // printedByTwo are the prints that more than one person made.

@@ -38,6 +38,8 @@ var recorders = map[string][]Role{
 	"mould-shipped":            {QualityManager},
 	"hold-set":                 {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"hold-lifted":              {QualityManager},
+	"form-checked":             {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
+	"outage-noted":             {QualityManager, Planner},
 	"nonconformance-raised":    {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"nonconformance-decided":   {QualityManager},
 	"nonconformance-cancelled": {QualityManager},

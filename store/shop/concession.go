@@ -137,7 +137,7 @@ func (e ConcessionGiven) Subjects() []string {
 // Valid refuses a concession without a scope.
 func (e ConcessionGiven) Valid() error {
 	f := Fields{}
-	f.needNumber("concession", e.Concession, "The concession's number")
+	f.Number("concession", e.Concession, "The concession's number")
 	f.Need("nonconformance", e.Nonconformance, "The nonconformance")
 	f.needPieces(e.Inserts)
 	f.Need("what", e.What, "What is allowed")

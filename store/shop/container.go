@@ -38,7 +38,7 @@ func (e ContainerReceived) Subjects() []string {
 // Valid refuses an empty container or one without a lot.
 func (e ContainerReceived) Valid() error {
 	f := Fields{}
-	f.needNumber("container", e.Container, "The container number")
+	f.Number("container", e.Container, "The container number")
 	f.Need("lot", e.Lot, "The lot number")
 	f.needPositive("mass", e.Mass, "The mass of paste in it")
 	needCode(f, e.Code)

@@ -28,7 +28,7 @@ func (MouldShipped) Gates() []Gate {
 func (e MouldShipped) Valid() error {
 	f := Fields{}
 	f.Need("mould", e.Mould, "The mould")
-	f.needNumber("note", e.Note, "The number of the delivery note")
+	f.Number("note", e.Note, "The number of the delivery note")
 	f.noTwice("inserts", e.Inserts)
 	if len(e.Inserts) == 0 {
 		f.Say("inserts", "No insert is fitted in the mould: there is nothing to deliver.")

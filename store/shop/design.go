@@ -88,8 +88,8 @@ func (e DesignReleased) Subjects() []string { return []string{Subject("design", 
 // Valid refuses a design without sizes or with limits that contradict each other.
 func (e DesignReleased) Valid() error {
 	f := Fields{}
-	f.needNumber("design", e.Design, "The part number")
-	f.needNumber("revision", e.Revision, "The revision")
+	f.Number("design", e.Design, "The part number")
+	f.Number("revision", e.Revision, "The revision")
 	f.Need("name", e.Name, "The name of the part")
 	f.Need("material", e.Material, "The material")
 	if e.DrawingUnit != "mm" && e.DrawingUnit != "in" {
@@ -118,7 +118,7 @@ func (e DesignReleased) Valid() error {
 }
 
 func (c Characteristic) valid(f Fields, field string) {
-	f.needNumber(field, c.Number, "The number of the characteristic")
+	f.Number(field, c.Number, "The number of the characteristic")
 	if c.Name == "" {
 		f.Say(field, "The name of characteristic %s is missing.", c.Number)
 	}

@@ -20,7 +20,7 @@ func (e DryingStarted) Subjects() []string {
 func (e DryingStarted) Valid() error {
 	f := Fields{}
 	f.Need("insert", e.Insert, "The insert")
-	f.needNumber("oven", e.Oven, "The oven")
+	f.Number("oven", e.Oven, "The oven")
 	f.needPositive("wet", e.Wet, "The mass before drying")
 	if !e.Air.Taken() {
 		f.Say("air", "The air temperature is missing.")
@@ -35,7 +35,9 @@ func (e DryingStarted) InsertNo() string { return e.Insert }
 func (DryingStarted) Phase() Phase       { return Begin }
 
 // Gates of putting an insert into the oven.
-func (DryingStarted) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder, NonconformanceClosed} }
+func (DryingStarted) Gates() []Gate {
+	return []Gate{NotHeld, Authorised, RouteOrder, NonconformanceClosed}
+}
 
 // DryingFinished takes an insert out of the oven.
 type DryingFinished struct {

@@ -42,7 +42,20 @@ type Entry struct {
 	Answers  map[string]string // gate name to the reason given for going on
 	Seen     int64             // for edits: the subject's count when the form was opened
 
+	Paper  *Paper      // form from which it was typed in later; nil for all others
+	Missed []Objection // what gates would have said, for what a form says was done; filled by the store
+
 	Event Event
+}
+
+// Subjects are the things whose history an entry belongs to: those of its
+// event, and the form that it was typed in from.
+func (e Entry) Subjects() []string {
+	subjects := e.Event.Subjects()
+	if e.Paper != nil {
+		subjects = append(slices.Clone(subjects), Subject("form", e.Paper.Form))
+	}
+	return subjects
 }
 
 // BackEntered reports whether the time was given by a person and lies before
@@ -163,10 +176,10 @@ func (f Fields) notNegative(field string, r Reading, what string) {
 	}
 }
 
-// needNumber checks a shop number as people say it. It stands in addresses and
+// Number checks a shop number as people say it. It stands in addresses and
 // in the log, so it has no spaces at its ends and no character that either
 // cannot carry; what is between its slashes is never a dot or nothing.
-func (f Fields) needNumber(field, code, what string) {
+func (f Fields) Number(field, code, what string) {
 	switch {
 	case code == "":
 		f.Say(field, "%s is missing.", what)

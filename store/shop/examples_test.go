@@ -71,6 +71,8 @@ var examples = []example{
 	{exampleFit(), "insert/I-0029", "insert mould place shim"},
 	{MouldShipped{Mould: "M301", Note: "DN-5", Inserts: []string{"I-0029"}}, "mould/M301", "mould note inserts"},
 	{PutToStock{Insert: "I-0029", Place: "shelf 4"}, "insert/I-0029", "insert place"},
+	{FormChecked{Form: "PF-0007"}, "form/PF-0007", "form"},
+	{OutageNoted{From: noon, Until: noon.Add(time.Hour), Note: "paper forms PF-0001 on"}, "book/1", "from until note"},
 	{NonconformanceRaised{Nonconformance: "NC-004", Insert: "I-0029", What: "X 0.082 mm small"}, "insert/I-0029", "nonconformance insert what"},
 	{NonconformanceDecided{Nonconformance: "NC-004", Inserts: []string{"I-0029"}, Disposition: ReworkIt, Back: OpTemper, Why: "too soft"}, "nonconformance/NC-004", "nonconformance inserts disposition why"},
 	{NonconformanceCancelled{Nonconformance: "NC-004", Inserts: []string{"I-0029"}, Why: "raised on the wrong traveler"}, "nonconformance/NC-004", "nonconformance inserts why"},

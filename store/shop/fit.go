@@ -61,7 +61,7 @@ func (e FitUpDone) Valid() error {
 	f := Fields{}
 	f.Need("insert", e.Insert, "The insert")
 	f.Need("mould", e.Mould, "The mould")
-	f.needNumber("place", e.Place, "The place in the mould")
+	f.Number("place", e.Place, "The place in the mould")
 	if !e.Shim.Taken() {
 		f.Say("shim", "The shim is missing: type 0 where there is none.")
 	}

@@ -35,13 +35,13 @@ func (e FurnaceAdded) Subjects() []string { return []string{Subject("furnace", e
 // Valid refuses a furnace without places, or with two of one name.
 func (e FurnaceAdded) Valid() error {
 	f := Fields{}
-	f.needNumber("furnace", e.Furnace, "The furnace's number")
+	f.Number("furnace", e.Furnace, "The furnace's number")
 	if len(e.Positions) == 0 {
 		f.Say("positions", "A position is missing: a furnace without one takes no load.")
 	}
 	var seen []string
 	for _, p := range e.Positions {
-		f.needNumber("positions", p.Position, "The name of a position")
+		f.Number("positions", p.Position, "The name of a position")
 		if p.Use != "insert" && p.Use != "coupon" {
 			f.Say("positions", "Position %s is for %q: it must be for an insert or a coupon.", p.Position, p.Use)
 		}

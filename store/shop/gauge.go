@@ -27,7 +27,7 @@ func (e GaugeAdded) Subjects() []string { return []string{Subject("gauge", e.Gau
 // Valid refuses a gauge of no kind.
 func (e GaugeAdded) Valid() error {
 	f := Fields{}
-	f.needNumber("gauge", e.Gauge, "The gauge's number")
+	f.Number("gauge", e.Gauge, "The gauge's number")
 	f.Need("type", e.Type, "The kind of gauge")
 	f.Need("range", e.Range, "The range")
 	f.notNegative("resolution", e.Resolution, "The resolution")

@@ -46,7 +46,7 @@ func (e HoldSet) Subjects() []string {
 // Valid refuses a hold on nothing or without a reason.
 func (e HoldSet) Valid() error {
 	f := Fields{}
-	f.needNumber("hold", e.Hold, "The hold's number")
+	f.Number("hold", e.Hold, "The hold's number")
 	if !slices.Contains(HoldKinds, e.OnKind) {
 		f.Say("on_kind", "%q cannot be held: name an insert, lot, container, load, machine, furnace, gauge or mould.", e.OnKind)
 	}

@@ -155,7 +155,7 @@ func (e TravelerOpened) Subjects() []string {
 // Valid refuses a traveler without serial, design, order or route.
 func (e TravelerOpened) Valid() error {
 	f := Fields{}
-	f.needNumber("insert", e.Insert, "The serial number")
+	f.Number("insert", e.Insert, "The serial number")
 	f.Need("design", e.Design, "The part number")
 	f.Need("revision", e.Revision, "The revision")
 	f.Need("order", e.Order, "The order")

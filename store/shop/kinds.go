@@ -18,6 +18,7 @@ var kinds = decoders(
 	of[ResultRecorded](), of[InspectionFinished](), of[FitUpDone](),
 	of[MouldShipped](), of[PutToStock](),
 	of[NonconformanceRaised](), of[NonconformanceDecided](), of[NonconformanceCancelled](), of[ConcessionGiven](), of[ConcessionWithdrawn](),
+	of[FormChecked](), of[OutageNoted](),
 	of[HoldSet](), of[HoldLifted](), of[GateRefused](),
 )
 

@@ -63,7 +63,7 @@ func (e LoadOpened) Subjects() []string {
 // Valid refuses a load without furnace or recipe.
 func (e LoadOpened) Valid() error {
 	f := Fields{}
-	f.needNumber("load", e.Load, "The load number")
+	f.Number("load", e.Load, "The load number")
 	f.Need("furnace", e.Furnace, "The furnace")
 	f.Need("recipe", e.Recipe, "The recipe and its revision")
 	needCode(f, e.Code)

@@ -41,7 +41,7 @@ func (e LotReceived) Subjects() []string { return []string{Subject("lot", e.Lot)
 // Valid refuses a lot without expiry or one that expires before it was made.
 func (e LotReceived) Valid() error {
 	f := Fields{}
-	f.needNumber("lot", e.Lot, "The lot number")
+	f.Number("lot", e.Lot, "The lot number")
 	f.Need("material", e.Material, "The material")
 	f.needDate("made_on", e.MadeOn, "The day it was mixed")
 	f.needDate("expires_on", e.ExpiresOn, "The last day of use")

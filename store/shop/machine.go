@@ -21,7 +21,7 @@ func (e MachineAdded) Subjects() []string { return []string{Subject("machine", e
 // Valid refuses a machine without number or nozzle.
 func (e MachineAdded) Valid() error {
 	f := Fields{}
-	f.needNumber("machine", e.Machine, "The machine's number")
+	f.Number("machine", e.Machine, "The machine's number")
 	f.needPositive("nozzle", e.Nozzle, "The nozzle bore")
 	needCode(f, e.Code)
 	return f.Err()

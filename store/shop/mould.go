@@ -24,8 +24,8 @@ func (e MouldReceived) Subjects() []string { return []string{Subject("mould", e.
 // Valid refuses a mould of nobody.
 func (e MouldReceived) Valid() error {
 	f := Fields{}
-	f.needNumber("mould", e.Mould, "The mould number")
-	f.needNumber("customer", e.Customer, "The customer")
+	f.Number("mould", e.Mould, "The mould number")
+	f.Number("customer", e.Customer, "The customer")
 	needCode(f, e.Code)
 	return f.Err()
 }

@@ -78,7 +78,7 @@ func (e NonconformanceRaised) Subjects() []string {
 // Valid refuses one without number, piece or words.
 func (e NonconformanceRaised) Valid() error {
 	f := Fields{}
-	f.needNumber("nonconformance", e.Nonconformance, "The nonconformance's number")
+	f.Number("nonconformance", e.Nonconformance, "The nonconformance's number")
 	f.Need("insert", e.Insert, "The insert")
 	f.Need("what", e.What, "What does not conform")
 	return f.Err()

@@ -32,8 +32,8 @@ func (e OrderTaken) Subjects() []string { return []string{Subject("order", e.Ord
 // Valid refuses an order for nothing, nobody or no day.
 func (e OrderTaken) Valid() error {
 	f := Fields{}
-	f.needNumber("order", e.Order, "The order number")
-	f.needNumber("customer", e.Customer, "The customer")
+	f.Number("order", e.Order, "The order number")
+	f.Number("customer", e.Customer, "The customer")
 	f.Need("design", e.Design, "The part number")
 	if e.Quantity < 1 {
 		f.sayCount("quantity", "The quantity", e.Quantity, 0)

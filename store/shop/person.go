@@ -82,7 +82,7 @@ func (e PersonAdded) Subjects() []string { return []string{Subject("person", e.B
 // Valid refuses a person without badge, role or first day.
 func (e PersonAdded) Valid() error {
 	f := Fields{}
-	f.needNumber("badge", e.Badge, "The badge number")
+	f.Number("badge", e.Badge, "The badge number")
 	needRoles(f, e.Roles)
 	f.needDate("from", e.From, "The first day")
 	needCode(f, e.Code)

@@ -26,7 +26,7 @@ func (e PrintStarted) Valid() error {
 	f.Need("insert", e.Insert, "The insert")
 	f.Need("release", e.Release, "The release")
 	f.Need("machine", e.Machine, "The machine")
-	f.needNumber("carrier", e.Carrier, "The plate that carries the part")
+	f.Number("carrier", e.Carrier, "The plate that carries the part")
 	if !isSHA256(e.ProgramHash) {
 		f.Say("program_sha256", "The program's SHA-256 must be 64 digits 0-9 and a-f, as read from the machine.")
 	}

@@ -133,7 +133,7 @@ const (
 // to 1.30.
 func (e ReleaseDrafted) Valid() error {
 	f := Fields{}
-	f.needNumber("release", e.Release, "The release number")
+	f.Number("release", e.Release, "The release number")
 	f.Need("design", e.Design, "The part number")
 	f.Need("revision", e.Revision, "The revision")
 	f.Need("lot", e.Lot, "The paste lot")

@@ -55,7 +55,7 @@ func (e RouteReleased) Subjects() []string { return []string{Subject("route", e.
 // up from 1, operations twice or unknown, no print or no end.
 func (e RouteReleased) Valid() error {
 	f := Fields{}
-	f.needNumber("template", e.Template, "The name of the route")
+	f.Number("template", e.Template, "The name of the route")
 	if e.Version < 1 {
 		f.sayCount("version", "The version", e.Version, 0)
 	}

@@ -27,7 +27,7 @@ func (e StationAdded) Subjects() []string { return []string{Subject("station", e
 // Valid refuses a station without name or for no operation of the route.
 func (e StationAdded) Valid() error {
 	f := Fields{}
-	f.needNumber("station", e.Station, "The station's number")
+	f.Number("station", e.Station, "The station's number")
 	f.Need("name", e.Name, "The station's name")
 	if !slices.Contains(Operations, e.Operation) {
 		f.Say("operation", "%q is not an operation of the route.", e.Operation)
@@ -51,7 +51,7 @@ func (e DeviceRegistered) Subjects() []string { return []string{Subject("station
 // Valid refuses a device without name or station.
 func (e DeviceRegistered) Valid() error {
 	f := Fields{}
-	f.needNumber("device", e.Device, "The tablet's name")
+	f.Number("device", e.Device, "The tablet's name")
 	f.Need("station", e.Station, "The station")
 	return f.Err()
 }

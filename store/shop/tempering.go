@@ -17,7 +17,7 @@ func (e TemperingStarted) Valid() error {
 	f := Fields{}
 	f.Need("insert", e.Insert, "The insert")
 	f.Need("recipe", e.Recipe, "The tempering recipe")
-	f.needNumber("oven", e.Oven, "The oven")
+	f.Number("oven", e.Oven, "The oven")
 	return f.Err()
 }
 
@@ -26,7 +26,9 @@ func (e TemperingStarted) InsertNo() string { return e.Insert }
 func (TemperingStarted) Phase() Phase       { return Begin }
 
 // Gates of tempering.
-func (TemperingStarted) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder, NonconformanceClosed} }
+func (TemperingStarted) Gates() []Gate {
+	return []Gate{NotHeld, Authorised, RouteOrder, NonconformanceClosed}
+}
 
 // TemperingFinished ends an insert's tempering.
 type TemperingFinished struct {

@@ -1,0 +1,107 @@
+package shop
+
+import (
+	"fmt"
+	"time"
+)
+
+// A Paper says from which numbered form an entry was typed in later, and by
+// whom. Who did it, and when, the entry says itself.
+type Paper struct {
+	Form    string `json:"form"` // as PF-0007
+	TypedBy string `json:"typed_by"`
+}
+
+// A PaperForm is a form with everything that was typed in from it.
+type PaperForm struct {
+	Form      string
+	Entries   []PaperEntry
+	CheckedAt time.Time // zero until a second person compared it with the book
+	CheckedBy string
+}
+
+// A PaperEntry is one record that was typed in from a form.
+type PaperEntry struct {
+	Seq     int64
+	Form    string
+	Kind    string // of the event
+	Subject string // that it happened to
+	At      time.Time
+	Entered time.Time
+	By      string
+	TypedBy string
+	Missed  []Objection // the stops that nobody heard while the service was down
+}
+
+// Missed counts the stops that were missed on a form.
+func (p PaperForm) Missed() int {
+	n := 0
+	for _, e := range p.Entries {
+		n += len(e.Missed)
+	}
+	return n
+}
+
+// MayCheck says, as a Refusal, why a person cannot be the second one to look
+// at a form.
+func (p PaperForm) MayCheck(badge string) error {
+	if !p.CheckedAt.IsZero() {
+		return Conflict("Form %s was checked by %s already.", p.Form, p.CheckedBy)
+	}
+	for _, e := range p.Entries {
+		if e.TypedBy == badge {
+			return &Refusal{Kind: ErrForbidden, Why: fmt.Sprintf("Badge %s typed form %s in: another person checks it.", badge, p.Form)}
+		}
+	}
+	return nil
+}
+
+// FormChecked says that a second person compared a form with what was typed in
+// from it.
+type FormChecked struct {
+	Form string `json:"form"`
+}
+
+func (FormChecked) Kind() string         { return "form-checked" }
+func (e FormChecked) Subjects() []string { return []string{Subject("form", e.Form)} }
+
+// Valid refuses a check of no form.
+func (e FormChecked) Valid() error {
+	f := Fields{}
+	f.Number("form", e.Form, "The number of the form")
+	return f.Err()
+}
+
+// An Outage is a time in which the service was not there and paper forms were
+// used.
+type Outage struct {
+	From, Until time.Time
+	Note        string
+	NotedBy     string
+}
+
+// OutageNoted records when the service was not there.
+type OutageNoted struct {
+	From  time.Time `json:"from"`
+	Until time.Time `json:"until"`
+	Note  string    `json:"note"` // which forms were handed out, and what was done
+}
+
+func (OutageNoted) Kind() string       { return "outage-noted" }
+func (OutageNoted) Subjects() []string { return []string{Subject("book", "1")} }
+
+// Valid refuses an outage without beginning, end or words.
+func (e OutageNoted) Valid() error {
+	f := Fields{}
+	if e.From.IsZero() {
+		f.Say("from", "The time from which the service was down is missing.")
+	}
+	switch {
+	case e.Until.IsZero():
+		f.Say("until", "The time until which the service was down is missing.")
+	case !e.From.IsZero() && !e.Until.After(e.From):
+		f.Say("until", "The end of the outage does not lie after its beginning.")
+	}
+	f.Need("note", e.Note, "What was done meanwhile")
+	return f.Err()
+}
