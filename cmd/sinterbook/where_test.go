@@ -18,7 +18,7 @@ func TestWhere(t *testing.T) {
 	if err := json.Unmarshal([]byte(must(t, "where", "I-0037", "--json", "--db", book)), &one); err != nil {
 		t.Fatal(err)
 	}
-	want := store.Whereabout{Code: "I-0037", Part: "CR40", Status: "inspected, in quarantine", Operation: "fit-up", Place: "H-003", Since: "2025-11-14T08:58:00+01:00", HeldBy: []string{"H-003"}, Customer: "K2"}
+	want := store.Whereabout{Code: "I-0037", Part: "CR40", Status: "inspected, in quarantine", Operation: "fit-up", Place: "NC-005", Since: "2025-11-14T08:58:00+01:00", HeldBy: []string{"H-003"}, Customer: "K2"}
 	if !reflect.DeepEqual(one, want) {
 		t.Errorf("where says %+v; want %+v", one, want)
 	}
