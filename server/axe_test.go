@@ -95,6 +95,9 @@ func (b *bookTest) underWay() {
 	b.sign("601", shop.NonconformanceCancelled{Nonconformance: "NC-002", Inserts: []string{"I-0032"}, Why: "the chipped piece was a practice block"})
 	b.sign("601", shop.ConcessionGiven{Concession: "CN-01", Nonconformance: "NC-001", Inserts: []string{"I-0031"}, What: "height 24.5 mm or more", Limits: []shop.ConcessionLimit{{Of: "height Z", Lower: readingOf("24.5", "mm")}},
 		Mould: "M301", Customer: "K1", CustomerReference: "letter of 2025-10-14", Quantity: 1, ExpiresOn: "2026-12-31"})
+	for _, revision := range []string{"A", "B"} {
+		b.sign("601", shop.InstructionReleased{Instruction: "WI-20", Revision: revision, Op: shop.OpPrint, Title: "Print, shape and dry by layer", Text: "Home the machine.\nPrime the nozzle.", From: b.now()})
+	}
 	b.put("601", shop.OutageNoted{From: b.now().Add(-5 * time.Hour), Until: b.now().Add(-2 * time.Hour), Note: "paper forms PF-0001 on"})
 	b.enter(shop.Entry{By: "204", At: b.now().Add(-3 * time.Hour), Paper: &shop.Paper{Form: "PF-0007", TypedBy: "402"}, Event: shop.HoldSet{Hold: "H-003", OnKind: "container", OnCode: "L2509-A/01", Why: "stood open"}})
 	b.put("204", shop.HoldSet{Hold: "H-002", OnKind: "machine", OnCode: "P1", Why: "nozzle looks worn"})
@@ -105,7 +108,7 @@ func (b *bookTest) underWay() {
 // fails the test.
 func (b *bookTest) kinds() []string {
 	b.Helper()
-	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12", "{nonconformance}", "NC-001", "{concession}", "CN-01", "{form}", "PF-0007",
+	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12", "{nonconformance}", "NC-001", "{concession}", "CN-01", "{form}", "PF-0007", "{instruction}", "WI-20",
 		"/history/{kind}/*", "/history/insert/I-0029", "/containers/*", "/containers/L2509-A/01")
 	var paths []string
 	err := chi.Walk(b.server.router().(chi.Routes), func(method, route string, _ http.Handler, _ ...func(http.Handler) http.Handler) error {

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"net/http"
 	"net/url"
 	"slices"
@@ -44,6 +45,13 @@ func (s *Server) workPage(r *http.Request, a act) (views.Work, error) {
 	p.Frame = s.frame(r, "/station")
 	next, _ := p.Insert.Next()
 	p.Operation = next.Operation
+	instructions, err := s.store.Instructions(r.Context())
+	if err != nil {
+		return p, err
+	}
+	if in, ok := shop.InstructionAt(instructions, cmp.Or(a.operation, next.Operation), s.now()); ok {
+		p.Instruction = in
+	}
 	reads := []func(*http.Request, *views.Traveler) error{s.stopped}
 	for operation, read := range map[string]func(*http.Request, *views.Traveler) error{
 		shop.OpPrint: s.printed, shop.OpDry: s.heated, shop.OpTemper: s.heated, shop.OpInspect: s.inspected, shop.OpFit: s.fitted} {

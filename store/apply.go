@@ -88,6 +88,8 @@ func (a applying) event() error {
 		return a.holdSet(e)
 	case shop.HoldLifted:
 		return a.holdLifted(e)
+	case shop.InstructionReleased:
+		return a.instructionReleased(e)
 	case shop.FormChecked:
 		return a.formChecked(e)
 	case shop.OutageNoted:

@@ -28,25 +28,26 @@ type Logged struct {
 // RFC 8785 before it is hashed; the salt keeps neighbours from being guessed
 // from the hashes of a proof.
 type payload struct {
-	V        int               `json:"v"`
-	Seq      int64             `json:"seq"`
-	ID       uuid.UUID         `json:"id"`
-	Salt     string            `json:"salt"`
-	Kind     string            `json:"kind"`
-	At       string            `json:"at"`
-	Entered  string            `json:"entered"`
-	Zone     string            `json:"zone"`
-	By       string            `json:"by"`
-	Station  string            `json:"station"`
-	Device   string            `json:"device"`
-	Meaning  string            `json:"meaning,omitempty"`
-	Corrects int64             `json:"corrects,omitempty"`
-	Reason   string            `json:"reason,omitempty"`
-	Answers  map[string]string `json:"answers,omitempty"`
-	Paper    *shop.Paper       `json:"paper,omitempty"`
-	Missed   []shop.Objection  `json:"missed,omitempty"`
-	N        map[string]int64  `json:"n"`
-	Body     json.RawMessage   `json:"body"`
+	V           int               `json:"v"`
+	Seq         int64             `json:"seq"`
+	ID          uuid.UUID         `json:"id"`
+	Salt        string            `json:"salt"`
+	Kind        string            `json:"kind"`
+	At          string            `json:"at"`
+	Entered     string            `json:"entered"`
+	Zone        string            `json:"zone"`
+	By          string            `json:"by"`
+	Station     string            `json:"station"`
+	Device      string            `json:"device"`
+	Meaning     string            `json:"meaning,omitempty"`
+	Corrects    int64             `json:"corrects,omitempty"`
+	Reason      string            `json:"reason,omitempty"`
+	Answers     map[string]string `json:"answers,omitempty"`
+	Instruction string            `json:"instruction,omitempty"`
+	Paper       *shop.Paper       `json:"paper,omitempty"`
+	Missed      []shop.Objection  `json:"missed,omitempty"`
+	N           map[string]int64  `json:"n"`
+	Body        json.RawMessage   `json:"body"`
 }
 
 // canonical is the RFC 8785 form of a value.
@@ -74,7 +75,7 @@ func appendLog(ctx context.Context, w *session, seq int64, e shop.Entry) error {
 		V: 1, Seq: seq, ID: e.ID, Salt: hex.EncodeToString(salt), Kind: e.Event.Kind(),
 		At: e.At.Format(stampForm), Entered: e.Entered.Format(stampForm), Zone: e.Zone,
 		By: e.By, Station: e.Station, Device: e.Device, Meaning: e.Meaning,
-		Corrects: e.Corrects, Reason: e.Reason, Answers: e.Answers, Paper: e.Paper, Missed: e.Missed, N: numbers, Body: body,
+		Corrects: e.Corrects, Reason: e.Reason, Answers: e.Answers, Instruction: e.Instruction, Paper: e.Paper, Missed: e.Missed, N: numbers, Body: body,
 	})
 	if err != nil {
 		return fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
@@ -130,7 +131,7 @@ func decodeEntry(text string) (Logged, error) {
 	}
 	return Logged{Seq: p.Seq, Numbers: p.N, Payload: text, Entry: shop.Entry{
 		ID: p.ID, At: at, Entered: entered, Zone: p.Zone, By: p.By, Station: p.Station, Device: p.Device,
-		Meaning: p.Meaning, Corrects: p.Corrects, Reason: p.Reason, Answers: p.Answers, Paper: p.Paper, Missed: p.Missed, Event: event,
+		Meaning: p.Meaning, Corrects: p.Corrects, Reason: p.Reason, Answers: p.Answers, Instruction: p.Instruction, Paper: p.Paper, Missed: p.Missed, Event: event,
 	}}, nil
 }
 

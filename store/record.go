@@ -78,7 +78,7 @@ func (s *Store) prepare(e *shop.Entry) error {
 		f.Need("reason", e.Reason, "The reason")
 	}
 	f.Printable("reason", e.Reason)
-	e.Missed = nil // decided by the gates alone
+	e.Missed, e.Instruction = nil, "" // decided here alone
 	if e.Paper != nil {
 		f.Number("paper_form", e.Paper.Form, "The number of the form")
 		f.Need("paper_typed_by", e.Paper.TypedBy, "The badge of who types it in")
@@ -111,6 +111,9 @@ func (s *Store) record(ctx context.Context, w *session, size *int64, e shop.Entr
 		return s.refuse(ctx, w, size, e, no)
 	}
 	if err != nil {
+		return Receipt{}, err
+	}
+	if err := instruct(ctx, w, &e); err != nil {
 		return Receipt{}, err
 	}
 	return s.store(ctx, w, size, e)

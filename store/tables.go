@@ -15,7 +15,7 @@ var (
 	private   = []string{"private_person", "device", "session", "sign_in_try"}
 	projected = []string{
 		"subject", "subject_entry", "book", "verifier", "code", "person", "authorisation", "station", "policy",
-		"route", "route_step", "design", "characteristic", "mould", "customer_order", "lot", "container",
+		"route", "route_step", "instruction", "design", "characteristic", "mould", "customer_order", "lot", "container",
 		"machine", "furnace", "furnace_position", "gauge", "gauge_calibration", "calibration_point", "gauge_check", "design_release", "release_lot", "release_signature",
 		"mould_insert", "insert_step", "print", "layers_made", "draw", "drying", "furnace_load", "load_item",
 		"tempering", "result", "fit_up", "fit_face", "delivery",

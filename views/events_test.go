@@ -63,6 +63,7 @@ func examples() []shop.Event {
 			Spotting: read("85", "%"), Hours: read("2.5", "h"), Faces: []shop.Face{{Face: "+X", Removed: read("0.03", "mm"), Shim: read("0.05", "mm")}}, Note: "tight"},
 		shop.MouldShipped{Mould: "M301", Note: "DN-501", Inserts: []string{"I-0002", "I-0003"}}, shop.PutToStock{Insert: "I-0002", Place: "shelf 4"},
 		shop.HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "sensor test"}, shop.HoldLifted{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "test passed"},
+		shop.InstructionReleased{Instruction: "WI-20", Revision: "B", Op: shop.OpPrint, Title: "Print by layer", Text: "Home the machine.", From: time.Date(2025, 10, 13, 6, 0, 0, 0, time.UTC)},
 		shop.FormChecked{Form: "PF-0007"}, shop.OutageNoted{From: time.Date(2025, 10, 3, 11, 10, 0, 0, time.UTC), Until: time.Date(2025, 10, 3, 14, 45, 0, 0, time.UTC), Note: "paper forms PF-0001 on"},
 		shop.NonconformanceRaised{Nonconformance: "NC-004", Insert: "I-0002", What: "X small"}, shop.NonconformanceDecided{Nonconformance: "NC-004", Inserts: []string{"I-0002", "I-0003"}, Disposition: shop.ReworkIt, Back: shop.OpTemper, Why: "tempered too hot"},
 		shop.NonconformanceCancelled{Nonconformance: "NC-005", Inserts: []string{"I-0003"}, Why: "wrong traveler"}, shop.ConcessionWithdrawn{Concession: "CN-01", Nonconformance: "NC-004", Inserts: []string{"I-0002"}, Why: "taken back"},

@@ -13,6 +13,7 @@ var recorders = map[string][]Role{
 	"station-added":            {QualityManager},
 	"device-registered":        {QualityManager},
 	"policy-set":               {QualityManager},
+	"instruction-released":     {ProcessEngineer, QualityManager},
 	"route-released":           {ProcessEngineer, QualityManager},
 	"design-released":          {ProcessEngineer, QualityManager},
 	"release-drafted":          {ProcessEngineer},

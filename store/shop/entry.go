@@ -42,8 +42,9 @@ type Entry struct {
 	Answers  map[string]string // gate name to the reason given for going on
 	Seen     int64             // for edits: the subject's count when the form was opened
 
-	Paper  *Paper      // form from which it was typed in later; nil for all others
-	Missed []Objection // what gates would have said, for what a form says was done; filled by the store
+	Instruction string      // that was in force for the act, as "WI-20 B"; filled by the store
+	Paper       *Paper      // form from which it was typed in later; nil for all others
+	Missed      []Objection // what gates would have said, for what a form says was done; filled by the store
 
 	Event Event
 }

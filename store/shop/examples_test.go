@@ -71,6 +71,7 @@ var examples = []example{
 	{exampleFit(), "insert/I-0029", "insert mould place shim"},
 	{MouldShipped{Mould: "M301", Note: "DN-5", Inserts: []string{"I-0029"}}, "mould/M301", "mould note inserts"},
 	{PutToStock{Insert: "I-0029", Place: "shelf 4"}, "insert/I-0029", "insert place"},
+	{InstructionReleased{Instruction: "WI-20", Revision: "B", Op: OpPrint, Title: "Print, shape and dry by layer", Text: "Home the machine.", From: noon}, "instruction/WI-20", "instruction revision operation title from"},
 	{FormChecked{Form: "PF-0007"}, "form/PF-0007", "form"},
 	{OutageNoted{From: noon, Until: noon.Add(time.Hour), Note: "paper forms PF-0001 on"}, "book/1", "from until note"},
 	{NonconformanceRaised{Nonconformance: "NC-004", Insert: "I-0029", What: "X 0.082 mm small"}, "insert/I-0029", "nonconformance insert what"},

@@ -5,7 +5,7 @@ package shop
 var kinds = decoders(
 	of[BookOpened](), of[KeyChanged](),
 	of[PersonAdded](), of[PersonChanged](), of[PersonKeysSet](), of[NameErased](), of[PersonAuthorised](),
-	of[StationAdded](), of[DeviceRegistered](), of[PolicySet](), of[RouteReleased](),
+	of[StationAdded](), of[DeviceRegistered](), of[PolicySet](), of[RouteReleased](), of[InstructionReleased](),
 	of[DesignReleased](), of[OrderTaken](), of[OrderChanged](), of[MouldReceived](),
 	of[LotReceived](), of[LotReleased](), of[ContainerReceived](), of[ContainerOpened](), of[PasteDrawn](),
 	of[MachineAdded](), of[FurnaceAdded](), of[GaugeAdded](), of[GaugeCalibrated](), of[GaugeChecked](),
