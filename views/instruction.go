@@ -2,6 +2,7 @@ package views
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"sinterbook/store/shop"
@@ -32,5 +33,5 @@ func (p Instructions) stateOf(i shop.Instruction) (word, mark string) {
 func (p Instructions) Newest() shop.Instruction { return p.All[len(p.All)-1] }
 
 func instructionSentence(e shop.InstructionReleased, zone *time.Location) string {
-	return fmt.Sprintf("Instruction %s revision %s, %s, was approved for %s, in force from %s%s.", e.Instruction, e.Revision, e.Title, OperationName(e.Op), Stamp(e.From, zone), opt(": ", trimStop(e.Text)))
+	return fmt.Sprintf("Instruction %s revision %s, %s, was approved for %s, in force from %s%s.", e.Instruction, e.Revision, e.Title, OperationName(e.Op), Stamp(e.From, zone), opt(": ", strings.TrimSuffix(e.Text, ".")))
 }

@@ -36,12 +36,13 @@ type Work struct {
 	Asks       bool             // they ask for a reason; else they stop
 	Tried      bool             // what the act is about was scanned already
 
-	Machines   []shop.Machine
-	Containers []ContainerLine // of the lot that the release prints
-	Lot        shop.Lot
-	Gauges     []shop.Gauge
-	Moulds     []shop.Mould
-	Corrected  string // what a correction takes the place of, in words
+	Machines    []shop.Machine
+	Containers  []ContainerLine // of the lot that the release prints
+	Lot         shop.Lot
+	Instruction shop.Instruction // in force for the act; zero where there is none
+	Gauges      []shop.Gauge
+	Moulds      []shop.Mould
+	Corrected   string // what a correction takes the place of, in words
 }
 
 // Title heads the sheet of the next act.

@@ -50,7 +50,7 @@ func (p *plan) add(r row, column string, at time.Time, by string, e shop.Event, 
 // order is the order in which events of one moment are recorded: first what
 // others need, then along the route.
 var order = []string{
-	"book-opened", "person-added", "person-keys-set", "person-authorised", "station-added", "policy-set", "route-released",
+	"book-opened", "person-added", "person-keys-set", "person-authorised", "station-added", "policy-set", "route-released", "instruction-released",
 	"machine-added", "furnace-added", "gauge-added", "gauge-calibrated", "gauge-checked", "design-released", "mould-received", "order-taken",
 	"lot-received", "container-received", "container-opened", "lot-released", "release-drafted", "release-signed", "release-withdrawn",
 	"traveler-opened", "release-assigned", "print-started", "paste-drawn", "layers-made", "print-finished", "insert-scrapped",

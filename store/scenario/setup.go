@@ -33,6 +33,7 @@ func (p *plan) setUp(verifier string) {
 	}
 	p.policies()
 	p.routes()
+	p.instruct()
 }
 
 func (p *plan) firstManager() (row, bool) {
@@ -84,6 +85,21 @@ func (p *plan) authorisation(r row) {
 	p.add(r, "from", later(r.midnight("from"), p.opening()), by, shop.PersonAuthorised{
 		Badge: badge, Operation: r.need("operation"), From: r.day("from"), Until: r.day("until"), Evidence: r.need("evidence"),
 	})
+}
+
+// instruct approves the instructions. The folder says from when each is in
+// force, not when it was approved: it was by then, or when the book was opened.
+func (p *plan) instruct() {
+	for _, r := range p.instructions.rows {
+		by, from := r.badge("approved_by"), r.time("in_force_from")
+		at := from
+		if from.After(p.now) || from.Equal(p.now) { // approved before the demo's now, in force from it on
+			at = p.opening()
+		}
+		p.add(r, "in_force_from", later(at, p.opening()), by, shop.InstructionReleased{
+			Instruction: r.get("instruction"), Revision: r.get("revision"), Op: r.need("operation"), Title: r.need("title"), From: from.UTC(),
+		}).Meaning = "Approved"
+	}
 }
 
 // someone is who recorded what the folder names nobody for: the first person
