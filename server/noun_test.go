@@ -82,6 +82,7 @@ func TestEmptyForms(t *testing.T) {
 		{"/new/check", "402", []string{"The gauge is missing.", "The size of the block is missing.", "The reading of the block is missing.", "The limit of the check is missing.", "The unit of all three is not stated"}},
 		{"/new/calibration", "601", []string{"The gauge is missing.", "The number of the certificate is missing.", "A point is missing", "choose pass or fail"}},
 		{"/new/nonconformance", "402", []string{"The insert is missing.", "What does not conform is missing.", "The nonconformance's number is missing."}},
+		{"/new/instruction", "601", []string{"The instruction's number is missing.", "The revision is missing.", "is not an operation of the route.", "The title is missing.", "from which it is in force is missing."}},
 		{"/new/route", "101", []string{"The name of the route is missing.", "The version is missing.", "The operation design release is missing from the route."}},
 		{"/policies", "601", []string{"The gate is missing.", "The operation is missing.", "The mode is missing.", "The time from which it holds is missing."}},
 	} {

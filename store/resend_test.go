@@ -175,7 +175,7 @@ func TestJointActsAreJudged(t *testing.T) {
 		put(t, s, "501", shop.FitUpDone{Insert: "I-0001", Mould: "M301", Place: "K1", Shim: shop.MustReading("10", "um")})
 		put(t, s, "402", shop.ResultRecorded{Insert: "I-0001", Characteristic: "CR40.1", Value: mm("39.900"), Gauge: "M-12", Purpose: "re-measurement"})
 		_, err := s.Record(t.Context(), signed("601", shop.MouldShipped{Mould: "M301", Note: "DN-1", Inserts: []string{"I-0001"}}))
-		if !errors.Is(err, shop.ErrRefused) || err.Error() != "recording mould-shipped: I-0001 failed in CR40.1 (39.900 mm; limits 39.950 to 40.050 mm). Not recorded; the attempt is noted." {
+		if !errors.Is(err, shop.ErrRefused) || err.Error() != "recording mould-shipped: I-0001 failed in CR40.1 (39.900 mm; limits 39.950 to 40.050 mm), and no nonconformance says so. No concession covers what I-0001 failed in. Not recorded; the attempt is noted." {
 			t.Errorf("delivering a failed insert: %v; want to hear what failed", err)
 		}
 	})

@@ -106,7 +106,7 @@ func TestEveryEventIsSaid(t *testing.T) {
 func leaves(v any) []string {
 	switch v := v.(type) {
 	case map[string]any:
-		if text, ok := v["text"].(string); ok {
+		if text, ok := v["text"].(string); ok && v["unit"] != nil {
 			if word := shop.UnitWord(v["unit"].(string)); word != "" {
 				text += " " + word
 			}

@@ -16,12 +16,12 @@ type folder struct {
 	zone *time.Location
 	now  time.Time
 
-	scenario, people, authorisations, stations, policy, overrides, route    *table
-	designs, characteristics, orders, moulds                                *table
-	machines, furnaces, positions, gauges, calibrations, checks             *table
-	lots, factors, containers, draws, coupons, releases                     *table
-	inserts, prints, printEvents, drying, weighings                         *table
-	loads, loadItems, loadEvents, tempering, results                        *table
+	scenario, people, authorisations, stations, policy, overrides, route                  *table
+	designs, characteristics, orders, moulds                                              *table
+	machines, furnaces, positions, gauges, calibrations, checks                           *table
+	lots, factors, containers, draws, coupons, releases                                   *table
+	inserts, prints, printEvents, drying, weighings                                       *table
+	loads, loadItems, loadEvents, tempering, results                                      *table
 	nonconformances, concessions, holds, fitups, faces, deliveries, outages, instructions *table
 }
 

@@ -88,15 +88,11 @@ func (p *plan) authorisation(r row) {
 }
 
 // instruct approves the instructions. The folder says from when each is in
-// force, not when it was approved: it was by then, or when the book was opened.
+// force, not when it was approved: it was when it came into force, or when the book was opened.
 func (p *plan) instruct() {
 	for _, r := range p.instructions.rows {
 		by, from := r.badge("approved_by"), r.time("in_force_from")
-		at := from
-		if from.After(p.now) || from.Equal(p.now) { // approved before the demo's now, in force from it on
-			at = p.opening()
-		}
-		p.add(r, "in_force_from", later(at, p.opening()), by, shop.InstructionReleased{
+		p.add(r, "in_force_from", later(from, p.opening()), by, shop.InstructionReleased{
 			Instruction: r.get("instruction"), Revision: r.get("revision"), Op: r.need("operation"), Title: r.need("title"), From: from.UTC(),
 		}).Meaning = "Approved"
 	}

@@ -358,7 +358,7 @@ var gateRows = map[string][]gateRow{
 	},
 	NonconformanceClosed.Name: {
 		{"nothing fails", asIs, nil},
-		{"failed, and nothing was given", fails("CR40.4"), []string{"I-0029 failed in CR40.4", "no concession covers it"}},
+		{"failed, and nothing was given", fails("CR40.4"), []string{"No concession covers what I-0029 failed in"}},
 		{"open and not conceded", conceded(func(f *Facts) { f.Concessions = nil }), []string{"NC-004 on I-0029 is open: too soft."}},
 		{"open and conceded", conceded(asIs), nil},
 		{"closed without a failed reading", func(f *Facts) {
@@ -372,7 +372,7 @@ var gateRows = map[string][]gateRow{
 		{"used as is without a concession", conceded(func(f *Facts) {
 			decided(UseAsIs)(f)
 			f.Concessions = nil
-		}), []string{"no concession covers it"}},
+		}), []string{"No concession covers what I-0029 failed in"}},
 		{"entered later, closed after the act", later(func(f *Facts) {
 			conceded(decided(UseAsIs))(f)
 			f.Nonconformances[0].DecidedAt, f.Concessions = noon.Add(time.Minute), nil

@@ -202,7 +202,7 @@ func askDecided(f Facts) string {
 	case len(why) > 0:
 		return strings.Join(why, " ")
 	}
-	return fmt.Sprintf("%s failed in %s, and no concession covers it.", f.Insert.Insert, failsListed(f.Fails))
+	return fmt.Sprintf("No concession covers what %s failed in.", f.Insert.Insert)
 }
 
 // A Fail is a characteristic whose last reading lies outside its limits.
