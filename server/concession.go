@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 
 	"github.com/a-h/templ"
@@ -62,14 +63,14 @@ func (s *Server) newConcession() making[shop.ConcessionGiven] {
 		meaning: "I permit the use of these pieces within this scope.",
 		start: func(r *http.Request, f *views.Form) error {
 			number, err := s.store.NextNumber(r.Context(), "concession", "CN-")
+			if err != nil {
+				return err
+			}
 			f.Values.Set("concession", number)
 			f.Values.Set("nonconformance", r.FormValue("nonconformance"))
-			items, _, failed := s.conceivable(r, f.Value("nonconformance"))
+			items, err := s.conceivable(r, f.Value("nonconformance"))
 			for _, n := range items {
 				f.Values.Add("inserts", n.Insert)
-			}
-			if err == nil {
-				err = failed
 			}
 			return err
 		},
@@ -85,7 +86,11 @@ func (s *Server) newConcession() making[shop.ConcessionGiven] {
 			return e, said.Err()
 		},
 		page: func(r *http.Request, f views.Form) (templ.Component, error) {
-			items, moulds, err := s.conceivable(r, f.Value("nonconformance"))
+			items, err := s.conceivable(r, f.Value("nonconformance"))
+			if err != nil {
+				return nil, err
+			}
+			moulds, err := s.store.Moulds(r.Context())
 			return views.NewConcessionPage(views.NewConcession{New: views.New{Frame: s.frame(r, "/holds"), Form: f}, Items: items, Moulds: moulds}), err
 		},
 		made: func(e shop.ConcessionGiven) (to, notice string) {
@@ -95,20 +100,10 @@ func (s *Server) newConcession() making[shop.ConcessionGiven] {
 }
 
 // conceivable are the pieces of a nonconformance that a concession can be
-// about, and the moulds that it can be for.
-func (s *Server) conceivable(r *http.Request, number string) ([]shop.Nonconformance, []shop.Mould, error) {
+// about.
+func (s *Server) conceivable(r *http.Request, number string) ([]shop.Nonconformance, error) {
 	items, err := s.store.Nonconformance(r.Context(), number)
-	if err != nil {
-		return nil, nil, err
-	}
-	var standing []shop.Nonconformance
-	for _, n := range items {
-		if n.State != shop.NCCancelled && n.Disposition != shop.ScrapIt {
-			standing = append(standing, n)
-		}
-	}
-	moulds, err := s.store.Moulds(r.Context())
-	return standing, moulds, err
+	return slices.DeleteFunc(items, func(n shop.Nonconformance) bool { return !n.Stands() }), err
 }
 
 // limitOf reads a line of the table of limits.

@@ -2,9 +2,15 @@ package server
 
 import (
 	"net/http"
+	"net/http/httptest"
 	"net/url"
+	"strings"
 	"testing"
 	"time"
+
+	"github.com/google/uuid"
+
+	"sinterbook/store/shop"
 )
 
 // What was kept on a numbered form is typed in at the station, with both
@@ -60,4 +66,37 @@ func viennaOf(t *testing.T) *time.Location {
 		t.Fatal(err)
 	}
 	return zone
+}
+
+// A form is no way to act as another: neither a signature nor a right can be
+// typed in from one, whatever a request says.
+func TestAFormSpeaksForNobodysRights(t *testing.T) {
+	b := staffed(t)
+	b.keyed("101")
+	b.keyed("601")
+	b.put("402", shop.HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "coupons are small"})
+	b.advance(5 * time.Hour)
+	forged := url.Values{"paper_form": {"PF-0009"}, "paper_by": {"101"}, "at": {b.now().Add(-time.Hour).In(viennaOf(t)).Format("2006-01-02T15:04")}, "pin": {rightPIN}, "why": {"all is well"}}
+	lift := b.get("601", "/holds/H-001").mustForm("/holds/H-001")
+	before := b.size()
+	b.post("601", lift, forged).says(http.StatusUnprocessableEntity, "nobody signs for another")
+	for path, fields := range map[string]url.Values{
+		"/policies":             {"gate": {"not held"}, "operation": {"every operation"}, "mode": {"warn"}, "from": {"2025-10-20T09:00"}},
+		"/people/204/authorise": {"operation": {"sintering"}, "from": {"2025-01-01"}, "evidence": {"TR-9"}},
+		"/people/204/roles":     {"role": {"quality manager"}},
+		"/orders/O-1":           {"due": {"2030-01-01"}, "quantity": {"9"}, "reason": {"later"}},
+	} {
+		fields.Set("command", uuid.NewString())
+		fields.Set("paper_form", "PF-0009")
+		fields.Set("paper_by", "601")
+		fields.Set("at", forged.Get("at"))
+		r := httptest.NewRequest(http.MethodPost, path, strings.NewReader(fields.Encode()))
+		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		if p := b.answer("204", r); p.status < 400 {
+			t.Errorf("a print operator sends %s in the quality manager's name: %d", path, p.status)
+		}
+	}
+	if n := b.size(); n != before {
+		t.Errorf("%d entries were recorded", n-before)
+	}
 }

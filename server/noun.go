@@ -119,13 +119,11 @@ func (m making[E]) show(w http.ResponseWriter, r *http.Request, status int, f vi
 // reading the form found; what the event finds wrong by itself is said with
 // it. meaning is that of the signature, "" where none is asked for.
 func (s *Server) keep(r *http.Request, f *views.Form, e shop.Event, meaning string, wrong error) (ok bool, err error) {
-	if wrong == nil && meaning == "" {
-		return s.record(r, f, e)
+	if wrong == nil && meaning != "" {
+		return s.recordSigned(r, f, e, meaning)
 	}
 	if wrong == nil {
-		if wrong = shop.Check(e); wrong == nil { // nobody signs what cannot be recorded
-			return s.recordSigned(r, f, e, meaning)
-		}
+		return s.record(r, f, e)
 	}
 	f.Values.Del("pin")
 	said := shop.Fields{}

@@ -78,7 +78,18 @@ func TestPaperIsNoWayAround(t *testing.T) {
 			"typed in by nobody":     {fromForm("204", "", "PF-0001", then, printStart("I-0001", "PL-01")), shop.ErrInvalid, "who types it in is missing"},
 			"typed in by a stranger": {fromForm("204", "999", "PF-0001", then, printStart("I-0001", "PL-01")), shop.ErrNotFound, "999"},
 			"typed in by an auditor": {fromForm("204", "900", "PF-0001", then, printStart("I-0001", "PL-01")), shop.ErrForbidden, "changes nothing"},
-			"done by an auditor":     {fromForm("900", "207", "PF-0001", then, printStart("I-0001", "PL-01")), shop.ErrForbidden, "changes nothing"},
+			"a signature": {func() shop.Entry {
+				e := fromForm("601", "207", "PF-0001", then, shop.ReleaseSigned{Release: "DR-02 A"})
+				e.Meaning = "checked"
+				return e
+			}(), shop.ErrInvalid, "nobody signs for another"},
+			"a correction": {func() shop.Entry {
+				e := fromForm("204", "207", "PF-0001", then, shop.LayersMade{Insert: "I-0001", FromLayer: 1, ToLayer: 1})
+				e.Corrects, e.Reason = 3, "mistyped"
+				return e
+			}(), shop.ErrInvalid, "whoever found the mistake"},
+			"a right":            {fromForm("601", "207", "PF-0001", then, shop.PersonAuthorised{Badge: "207", Operation: shop.OpSinter, From: "2025-01-01", Evidence: "TR-9"}), shop.ErrInvalid, "There is no paper form for this"},
+			"done by an auditor": {fromForm("900", "207", "PF-0001", then, printStart("I-0001", "PL-01")), shop.ErrForbidden, "changes nothing"},
 		} {
 			if _, err := s.Record(t.Context(), c.entry); !errors.Is(err, c.kind) || !strings.Contains(err.Error(), c.says) {
 				t.Errorf("%s: %v; want %v, saying %q", name, err, c.kind, c.says)

@@ -82,6 +82,9 @@ func (s *Store) prepare(e *shop.Entry) error {
 	if e.Paper != nil {
 		f.Number("paper_form", e.Paper.Form, "The number of the form")
 		f.Need("paper_typed_by", e.Paper.TypedBy, "The badge of who types it in")
+		if err := f.Take(e.FitsPaper()); err != nil {
+			return err
+		}
 	}
 	for _, gate := range slices.Sorted(maps.Keys(e.Answers)) {
 		f.Printable("answer."+gate, e.Answers[gate])

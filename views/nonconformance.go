@@ -38,7 +38,7 @@ func (p Nonconformance) Open() []shop.Nonconformance {
 
 // Stands reports whether anything in it can still need a concession.
 func (p Nonconformance) Stands() bool {
-	return slices.ContainsFunc(p.Items, func(n shop.Nonconformance) bool { return n.State != shop.NCCancelled && n.Disposition != shop.ScrapIt })
+	return slices.ContainsFunc(p.Items, shop.Nonconformance.Stands)
 }
 
 // Words say how many pieces it is about and how it stands.

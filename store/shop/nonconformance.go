@@ -53,6 +53,10 @@ var Dispositions = []Disposition{UseAsIs, ReworkIt, RepairIt, ScrapIt}
 // GoesBack reports whether a piece goes through operations again.
 func (d Disposition) GoesBack() bool { return d == ReworkIt || d == RepairIt }
 
+// Stands reports whether it can need a concession: it was neither cancelled nor
+// ended by scrapping the piece.
+func (n Nonconformance) Stands() bool { return n.State != NCCancelled && n.Disposition != ScrapIt }
+
 // OpenAt reports whether it waits for a decision, seen from a time.
 func (n Nonconformance) OpenAt(at time.Time) bool {
 	return n.State == NCOpen || !n.RaisedAt.After(at) && n.DecidedAt.After(at)

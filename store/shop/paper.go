@@ -2,6 +2,7 @@ package shop
 
 import (
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -10,6 +11,25 @@ import (
 type Paper struct {
 	Form    string `json:"form"` // as PF-0007
 	TypedBy string `json:"typed_by"`
+}
+
+// onPaper are the events, besides the acts of the route, for which the shop has
+// paper forms. Whoever types one in speaks for another person: so nothing that
+// is signed, and nothing that gives or takes a right, is ever among them.
+var onPaper = []string{"container-opened", "gauge-checked", "load-opened", "load-taken-out", "load-closed", "load-unloaded", "hold-set", "nonconformance-raised"}
+
+// FitsPaper says, as an Invalid, why an entry cannot be typed in from a form.
+func (e Entry) FitsPaper() error {
+	_, act := e.Event.(Act)
+	switch {
+	case e.Meaning != "":
+		return Wrong("paper_form", "This is signed, and nobody signs for another: a form cannot stand for it.")
+	case e.Corrects != 0:
+		return Wrong("paper_form", "A correction is made by whoever found the mistake: a form cannot stand for it.")
+	case !act && !slices.Contains(onPaper, e.Event.Kind()):
+		return Wrong("paper_form", "There is no paper form for this: record it yourself.")
+	}
+	return nil
 }
 
 // A PaperForm is a form with everything that was typed in from it.
