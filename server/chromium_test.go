@@ -302,14 +302,20 @@ func (w *tab) unfold(text string) *tab {
 // is slower than the browser: it has put the cursor where it belongs by then.
 func (w *tab) scan(code string) *tab {
 	w.Helper()
+	w.settle()
+	w.loaded("scanning "+code, chromedp.KeyEvent(code+"\r"))
+	return w
+}
+
+// settle waits until the browser has put the cursor where it belongs.
+func (w *tab) settle() {
+	w.Helper()
 	for range 20 {
 		if script[bool](w, "ready") {
-			break
+			return
 		}
 		time.Sleep(25 * time.Millisecond)
 	}
-	w.loaded("scanning "+code, chromedp.KeyEvent(code+"\r"))
-	return w
 }
 
 // cell is what a table says in the row that begins with something.

@@ -88,6 +88,7 @@ func walked(t *testing.T, address string) {
 	w.dry()
 	w.sinter()
 	w.inspect()
+	w.again()
 	w.fit()
 	w.deliver()
 	w.read()

@@ -92,6 +92,7 @@ func (w *walk) sinter() {
 	w.atTablet(w.furnace, "311")
 	f := w.furnace.scan(w.code["I-0001"]).press("Place it in a load").press("Begin a load").fields("Load number", "F2-05", "Furnace", "F2", "Recipe", "SR-1340 C").press("Begin the load")
 	f.scan(w.code["I-0001"]).reads("I-0001 lies at T1.")
+	f.settle()
 	if got := script[string](f, "focused"); got != "Insert, scanned" {
 		w.Errorf("after an insert was laid in, the next scan goes to %q", got)
 	}
@@ -114,6 +115,21 @@ func (w *walk) inspect() {
 	})
 	i.scan(w.code["HT-1"]).reads("hardness").fill("Reading, HRC", "48.2").press("Record this reading")
 	i.reads("Every characteristic has a reading").press("Record the end of the inspection").reads("fit-up")
+}
+
+// again sends it back to its inspection: what does not conform is raised at the
+// bench, stops the fit-up, is decided in the office and measured anew.
+func (w *walk) again() {
+	i, m := w.bench, w.manager
+	i.open("/new/nonconformance?insert=I-0001").fields("What does not conform", "size X was read with a burr on the edge").press("Raise it").reads("NC-001", "waits for a decision")
+	m.open("/inserts/I-0001").reads("NC-001 is open", "read with a burr")
+	m.open("/holds").press("NC-001").fields("Disposition", "rework", "Back to, for rework and repair", "inspection", "Reason", "deburr it and measure again", "Your PIN", rightPIN)
+	w.grown(1, func() { m.press("Decide").reads("rework, back to inspection", "deburr it and measure again") })
+	i.open("/station").scan(w.code["I-0001"]).reads("Measure").scan(w.code["M-12"])
+	i.fields("Reading", "39.970", "Unit", "mm", "Part temperature, °C", "20.1").press("Record this reading").reads("39.970")
+	i.scan(w.code["HT-1"]).reads("hardness").fill("Reading, HRC", "48.1").press("Record this reading")
+	i.press("Record the end of the inspection").reads("fit-up")
+	m.open("/inserts/I-0001").reads("Inspection, again", "Nonconformances decided")
 }
 
 // fit puts it into its mould, without script too.

@@ -74,6 +74,16 @@ func TestRework(t *testing.T) {
 		put(t, s, "311", shop.TemperingStarted{Insert: "I-0001", Recipe: "TR-590 A", Oven: "H1"})
 		put(t, s, "311", shop.TemperingFinished{Insert: "I-0001"})
 		stopped(t, s, entryBy("402", shop.InspectionFinished{Insert: "I-0001"}), shop.RecordsComplete.Name, "CR40.1 length X and CR40.2 hardness")
+		results, err := s.Results(t.Context(), "I-0001")
+		if err != nil {
+			t.Fatal(err)
+		}
+		mistyped := entryBy("402", shop.ResultRecorded{Insert: "I-0001", Characteristic: "CR40.1", Value: mm("39.978"), Gauge: "M-12", Purpose: "inspection"})
+		mistyped.Corrects, mistyped.Reason = results[0].Seq, "digits swapped"
+		if _, err := s.Record(t.Context(), mistyped); err != nil {
+			t.Fatal(err)
+		}
+		stopped(t, s, entryBy("402", shop.InspectionFinished{Insert: "I-0001"}), shop.RecordsComplete.Name, "CR40.1 length X and CR40.2 hardness")
 		inspect(t, s, "I-0001", "47.2")
 		if _, err := s.Record(t.Context(), fit("I-0001", "K1")); err != nil {
 			t.Errorf("after rework: %v", err)

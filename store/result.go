@@ -26,13 +26,14 @@ func (s *Store) Results(ctx context.Context, insert string) ([]shop.Result, erro
 }
 
 // missingResults names the characteristics of an insert that have no reading,
-// or none since it went back to its inspection or further.
+// or none since it went back to its inspection or further. To correct what was
+// read before is not to read it again.
 func missingResults(ctx context.Context, q querier, i shop.Insert) ([]string, error) {
 	return list(ctx, q, "missing results", word, `SELECT characteristic.number || ' ' || characteristic.name FROM characteristic
 		JOIN mould_insert ON mould_insert.design_id = characteristic.design_id
 		WHERE mould_insert.id = $1 AND NOT EXISTS (SELECT 1 FROM result WHERE result.insert_id = mould_insert.id
-			AND result.characteristic = characteristic.number AND corrected_by IS NULL AND result.id > coalesce((SELECT max(n.decided_seq) FROM nonconformance_item n
-				WHERE n.insert_id = mould_insert.id AND n.back <> '' AND n.back <> 'fit-up'), 0)) ORDER BY characteristic.place`, i.ID)
+			AND result.characteristic = characteristic.number AND corrected_by IS NULL AND result.id > $2
+				AND NOT EXISTS (SELECT 1 FROM result earlier WHERE earlier.corrected_by = result.id AND earlier.id <= $2)) ORDER BY characteristic.place`, i.ID, i.ReadFrom)
 }
 
 // failedOf lists the characteristics whose last standing reading failed.

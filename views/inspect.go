@@ -27,15 +27,24 @@ func (p Work) Picks() bool {
 	return p.Act == ActResult && !ok
 }
 
-// Unread is the first characteristic without a reading that stands, "" when
-// all have one.
+// Unread is the first characteristic without a reading that stands and counts,
+// "" when all have one.
 func (p Work) Unread() string {
 	for _, c := range p.Design.Characteristics {
-		if !slices.ContainsFunc(p.Sizes, func(s Size) bool { return s.Number == c.Number && s.Read() && !s.Struck() }) {
+		if !slices.ContainsFunc(p.Sizes, func(s Size) bool { return s.Number == c.Number && s.Read() && !s.Struck() && p.counts(s) }) {
 			return c.Number
 		}
 	}
 	return ""
+}
+
+// counts reports whether a reading was taken since the insert went back; one
+// that only corrects what was read before it was not.
+func (p Work) counts(s Size) bool {
+	from := p.Insert.ReadFrom
+	return s.Result.Seq > from && !slices.ContainsFunc(p.Sizes, func(old Size) bool {
+		return old.Result.CorrectedBy == s.Result.Seq && old.Result.Seq <= from && old.Read()
+	})
 }
 
 // asked says what is to be read and between which limits.

@@ -31,6 +31,8 @@ type Insert struct {
 	Done     bool   // delivered, put to stock or scrapped
 	Count    int64  // events of this insert so far
 	Steps    []Step
+
+	ReadFrom int64 // readings count from this entry on: it sent the insert back to its inspection or further; 0 for all
 }
 
 // The words for where an insert stands.
