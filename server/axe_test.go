@@ -108,7 +108,7 @@ func (b *bookTest) underWay() {
 // fails the test.
 func (b *bookTest) kinds() []string {
 	b.Helper()
-	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12", "{nonconformance}", "NC-001", "{concession}", "CN-01", "{form}", "PF-0007", "{instruction}", "WI-20",
+	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12", "{machine}", "P1", "{furnace}", "F2", "{nonconformance}", "NC-001", "{concession}", "CN-01", "{form}", "PF-0007", "{instruction}", "WI-20",
 		"/history/{kind}/*", "/history/insert/I-0029", "/containers/*", "/containers/L2509-A/01")
 	var paths []string
 	err := chi.Walk(b.server.router().(chi.Routes), func(method, route string, _ http.Handler, _ ...func(http.Handler) http.Handler) error {

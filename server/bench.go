@@ -207,6 +207,14 @@ func (s *Server) offered(r *http.Request, p *views.Work) error {
 			}
 			p.Containers = append(p.Containers, boxes...)
 		}
+	case views.ActLayers:
+		return s.spindle(r, p)
+	case views.ActDryingStart:
+		p.Ovens, err = s.store.Ovens(r.Context())
+	case views.ActTemperingStart:
+		if p.Ovens, err = s.store.Ovens(r.Context()); err == nil {
+			p.Recipes, err = s.store.Recipes(r.Context())
+		}
 	case views.ActResult:
 		p.Gauges, err = s.store.Gauges(r.Context())
 	case views.ActFit:
@@ -215,6 +223,17 @@ func (s *Server) offered(r *http.Request, p *views.Work) error {
 		var number string
 		number, err = s.store.NextNumber(r.Context(), "hold", "H-")
 		p.Form.Values.Set("hold", number)
+	}
+	return err
+}
+
+// spindle proposes the cutter that is in the machine.
+func (s *Server) spindle(r *http.Request, p *views.Work) error {
+	cutters, err := s.store.Cutters(r.Context())
+	for _, c := range cutters {
+		if c.RemovedAt.IsZero() && c.Machine == p.Release.Machine && !p.Form.Values.Has("cutter") {
+			p.Form.Values.Set("cutter", c.Cutter)
+		}
 	}
 	return err
 }
@@ -287,6 +306,9 @@ func (s *Server) ways(r *http.Request, p *views.Work) {
 				p.Others = append(p.Others, views.Link{Href: p.Correct(views.ActFit, n.Seq), Text: "Correct the fit note"})
 			}
 		}
+	}
+	if p.Insert.Green() && p.Insert.Carrier != "" && p.Act != views.ActCarrier && s.may(r, shop.CarrierChanged{}, "") {
+		p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActCarrier), Text: views.ActTitle(views.ActCarrier)})
 	}
 	held := slices.ContainsFunc(p.Standing(), func(h shop.Hold) bool { return h.OnKind == "insert" })
 	if p.Act != views.ActHold && !held && s.may(r, shop.HoldSet{}, "") {

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
@@ -165,6 +166,7 @@ func (b *bookTest) equipped() {
 	b.put("101", shop.MachineAdded{Machine: "P1", Nozzle: readingOf("0.6", "mm"), Code: shop.NewScanCode()})
 	b.put("101", shop.FurnaceAdded{Furnace: "F2", Positions: []shop.Position{{Position: "T1", Zone: "top", Use: "insert"}, {Position: "T2", Zone: "top", Use: "insert"},
 		{Position: "M1", Zone: "middle", Use: "insert"}, {Position: "M2", Zone: "middle", Use: "insert"}, {Position: "M3", Zone: "middle", Use: "coupon"}, {Position: "B1", Zone: "bottom", Use: "insert"}}, Code: shop.NewScanCode()})
+	b.equip("P1", "F2", "top", "middle", "bottom")
 	b.put("402", shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: readingOf("0.001", "mm"), Error: readingOf("0.004", "mm"), Code: shop.NewScanCode()})
 	b.put("402", shop.GaugeAdded{Gauge: "HT-1", Type: "hardness tester", Range: "20-70 HRC", Code: shop.NewScanCode()})
 	for _, g := range []struct{ gauge, point, unit string }{{"M-12", "25", "mm"}, {"HT-1", "48.3", "HRC"}} {
@@ -172,6 +174,34 @@ func (b *bookTest) equipped() {
 			Certificate: "CAL-" + g.gauge, Verdict: "pass", Due: "2030-12-31"})
 	}
 	b.put("402", shop.GaugeChecked{Gauge: "M-12", Block: readingOf("25.000", "mm"), Read: readingOf("25.001", "mm"), Limit: readingOf("0.004", "mm")})
+}
+
+// equip adds what a machine and a furnace need before they run: ovens, plates,
+// a cutter, recipes, sensors and tests that are in date for long.
+func (b *bookTest) equip(machine, furnace string, zones ...string) {
+	b.Helper()
+	deg := func(text string) shop.Reading { return shop.MustReading(text, "C") }
+	for _, oven := range []string{"D1", "H1"} {
+		b.put("101", shop.OvenAdded{Oven: oven, Shelves: 6, Limit: deg("700"), Code: shop.NewScanCode()})
+	}
+	for n := range 30 {
+		b.put("101", shop.CarrierAdded{Carrier: fmt.Sprintf("PL-%02d", n), Type: "plate", Code: shop.NewScanCode()})
+	}
+	b.put("204", shop.CutterFitted{Cutter: "CU-11", Machine: machine, Diameter: readingOf("3", "mm"), Life: shop.MustReading("9000", "min"), Code: shop.NewScanCode()})
+	b.put("101", shop.MachineChecked{Machine: machine, Verdict: "pass", Due: "2030-12-31"})
+	for _, r := range []struct{ recipe, revision, use string }{{"SR-1340", "C", shop.OpSinter}, {"SR-1300", "A", shop.OpSinter}, {"TR-590", "A", shop.OpTemper}} {
+		b.put("101", shop.RecipeReleased{Recipe: r.recipe, Revision: r.revision, For: r.use, Soak: deg("590"), Band: shop.MustReading("5", "K"),
+			Time: shop.MustReading("120", "min"), Tolerance: shop.MustReading("10", "min"), Steps: "heat, hold, cool"})
+	}
+	survey := shop.FurnaceSurveyed{Furnace: furnace, SetPoint: deg("1340"), Limit: shop.MustReading("6", "K"), Due: "2030-12-31"}
+	for _, zone := range zones {
+		sensor := furnace + "-" + zone
+		b.put("311", shop.SensorFitted{Sensor: sensor, Furnace: furnace, Zone: zone, Type: "S", Certificate: "TC-041", Code: shop.NewScanCode()})
+		b.put("311", shop.SensorTested{Sensor: sensor, SetPoint: deg("1340"), Read: deg("1340.0"), Reference: deg("1339.7"), Limit: shop.MustReading("4.0", "K"), Due: "2030-12-31"})
+		survey.Zones = append(survey.Zones, shop.ZoneOff{Zone: zone, Off: shop.MustReading("+1", "K")})
+	}
+	b.put("311", survey)
+	b.put("311", shop.SetterAdded{Setter: "ST-17", Cycles: 26, Life: 150, Code: shop.NewScanCode()})
 }
 
 // opened opens a traveler of a design and assigns its release.
@@ -231,7 +261,7 @@ func (b *bookTest) pages(badge string) http.Handler {
 			next.ServeHTTP(w, withVisitor(r, v))
 		})
 	})
-	for _, routes := range []func(chi.Router){b.server.travelerRoutes, b.server.floorRoutes, b.server.instructionRoutes, b.server.paperRoutes, b.server.nonconformanceRoutes, b.server.lotRoutes, b.server.loadRoutes, b.server.historyRoutes, b.server.nounRoutes, b.server.stationRoutes, b.server.homeRoutes} {
+	for _, routes := range []func(chi.Router){b.server.travelerRoutes, b.server.floorRoutes, b.server.instructionRoutes, b.server.paperRoutes, b.server.nonconformanceRoutes, b.server.lotRoutes, b.server.loadRoutes, b.server.historyRoutes, b.server.nounRoutes, b.server.equipmentRoutes, b.server.stationRoutes, b.server.homeRoutes} {
 		routes(r)
 	}
 	return r

@@ -23,6 +23,97 @@ func (s *Server) furnaces(w http.ResponseWriter, r *http.Request) error {
 	return show(w, r, http.StatusOK, views.FurnacesPage(views.Furnaces{Frame: s.frame(r, "/book"), Furnaces: all, Held: held, New: s.may(r, shop.FurnaceAdded{}, "")}))
 }
 
+// furnace answers GET /furnaces/{furnace}.
+func (s *Server) furnace(w http.ResponseWriter, r *http.Request) error {
+	p, err := s.furnacePage(r)
+	if err != nil {
+		return err
+	}
+	return show(w, r, http.StatusOK, views.FurnacePage(p))
+}
+
+func (s *Server) furnacePage(r *http.Request) (views.Furnace, error) {
+	ctx, number := r.Context(), pathWord(r, "furnace")
+	p := views.Furnace{Frame: s.frame(r, "/book"), Now: s.now()}
+	var err error
+	if p.Furnace, err = s.store.FurnaceNow(ctx, number); err != nil {
+		return p, err
+	}
+	if p.Zone, err = s.zone(ctx); err != nil {
+		return p, err
+	}
+	if p.Holds, err = s.store.HoldsOn(ctx, "furnace", number); err != nil {
+		return p, err
+	}
+	if p.Tests, err = s.store.SensorTests(ctx, number); err != nil {
+		return p, err
+	}
+	if p.Surveys, err = s.store.Surveys(ctx, number); err != nil {
+		return p, err
+	}
+	if p.Loads, err = s.store.LoadsIn(ctx, number); err != nil {
+		return p, err
+	}
+	if p.Services, err = s.store.Services(ctx, "furnace", number); err != nil {
+		return p, err
+	}
+	of := "?furnace=" + number
+	p.Acts = s.allowed(r, form{"/new/sat", "Record a SAT", shop.SensorTested{}}, form{"/new/tus" + of, "Record a TUS", shop.FurnaceSurveyed{}},
+		form{"/new/sensor" + of, "Fit a sensor", shop.SensorFitted{}}, form{"/new/service?on_kind=furnace&on_code=" + number, "Record work on it", shop.EquipmentServiced{}})
+	if s.may(r, shop.FurnaceTestsSet{}, "") {
+		f := blank("needs", views.PageOf("furnace", number)+"/tests")
+		f.Values["tests"] = p.Furnace.Tests
+		p.Needs = &f
+	}
+	return p, nil
+}
+
+// setFurnaceTests answers POST /furnaces/{furnace}/tests.
+func (s *Server) setFurnaceTests(w http.ResponseWriter, r *http.Request) error {
+	p, err := s.furnacePage(r)
+	if err != nil {
+		return err
+	}
+	at := views.PageOf("furnace", p.Furnace.Furnace)
+	f, err := typed(r, "needs", at+"/tests")
+	if err != nil {
+		return err
+	}
+	ok, err := s.record(r, &f, shop.FurnaceTestsSet{Furnace: p.Furnace.Furnace, Tests: f.Values["tests"]})
+	if err != nil {
+		return err
+	}
+	if !ok {
+		p.Needs = &f
+		return show(w, r, statusOf(f), views.FurnacePage(p))
+	}
+	return seeOther(w, r, at, "What "+p.Furnace.Furnace+" needs before a run was recorded.")
+}
+
+// newFurnaceTest is the form for a safety test before a run.
+func (s *Server) newFurnaceTest() making[shop.FurnaceTestRecorded] {
+	return making[shop.FurnaceTestRecorded]{
+		path:  "/new/furnace-test",
+		start: startsWith("load"),
+		read: func(r *http.Request, f *views.Form) (shop.FurnaceTestRecorded, error) {
+			e := shop.FurnaceTestRecorded{Furnace: follows, Load: f.Value("load"), Test: f.Value("test"), Verdict: f.Value("verdict"), Note: f.Value("note")}
+			if e.Load == "" {
+				return e, nil
+			}
+			l, err := s.store.Load(r.Context(), e.Load)
+			e.Furnace = l.Furnace
+			return e, err
+		},
+		page: func(r *http.Request, f views.Form) (templ.Component, error) {
+			loads, err := s.store.Loads(r.Context())
+			return views.NewFurnaceTestPage(views.New{Frame: s.frame(r, "/loads"), Form: f}, loads), err
+		},
+		made: func(e shop.FurnaceTestRecorded) (to, notice string) {
+			return views.PageOf("load", e.Load), "The " + e.Test + " test before " + e.Load + " was recorded: " + e.Verdict + "."
+		},
+	}
+}
+
 // newFurnace is the form that puts a furnace on the floor.
 func (s *Server) newFurnace() making[shop.FurnaceAdded] {
 	return making[shop.FurnaceAdded]{
@@ -31,6 +122,17 @@ func (s *Server) newFurnace() making[shop.FurnaceAdded] {
 		read: func(_ *http.Request, f *views.Form) (shop.FurnaceAdded, error) {
 			e := shop.FurnaceAdded{Furnace: f.Value("furnace"), Code: newCode(f)}
 			said := shop.Fields{}
+			if f.Value("sat") != "" {
+				e.Limits.SAT = difference(said, f, "sat")
+			}
+			if f.Value("tus") != "" {
+				e.Limits.TUS = difference(said, f, "tus")
+			}
+			for field, into := range map[string]*int{"sat_days": &e.Limits.SATDays, "tus_days": &e.Limits.TUSDays} {
+				if f.Value(field) != "" {
+					*into = countOf(said, f, field, "The number of days")
+				}
+			}
 			for n := range closeUp(f, "positions", "zone", "use") {
 				e.Positions = append(e.Positions, positionOf(said, f, n+1))
 			}

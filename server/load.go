@@ -72,7 +72,7 @@ func (s *Server) newLoad(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) newLoadPage(r *http.Request) (views.NewLoad, error) {
-	p := views.NewLoad{Frame: s.frame(r, "/loads")}
+	p := views.NewLoad{Frame: s.frame(r, "/loads"), Now: s.now()}
 	if !s.may(r, shop.LoadOpened{}, "") {
 		return p, visitorOf(r).Person.MayRecord(shop.LoadOpened{})
 	}
@@ -80,13 +80,7 @@ func (s *Server) newLoadPage(r *http.Request) (views.NewLoad, error) {
 	if p.Furnaces, err = s.store.Furnaces(r.Context()); err != nil {
 		return p, err
 	}
-	releases, err := s.store.Releases(r.Context())
-	for _, release := range releases {
-		if release.InForce(s.now()) && !slices.Contains(p.Recipes, release.Recipe) {
-			p.Recipes = append(p.Recipes, release.Recipe)
-		}
-	}
-	slices.Sort(p.Recipes)
+	p.Recipes, err = s.store.Recipes(r.Context())
 	return p, err
 }
 
@@ -122,6 +116,10 @@ func (s *Server) loadPage(r *http.Request) (views.Load, error) {
 		}
 		p.Holds = append(p.Holds, holds...)
 	}
+	if p.Tests, err = s.store.FurnaceTests(ctx, p.Load.Load); err != nil {
+		return p, err
+	}
+	p.Tested = p.Load.Opened.IsZero() && s.may(r, shop.FurnaceTestRecorded{}, "")
 	held, err := s.heldOf(r, "insert")
 	for _, it := range p.Load.Items {
 		if hold := held[it.Insert]; hold != "" {
@@ -180,7 +178,7 @@ func (s *Server) place(w http.ResponseWriter, r *http.Request) error {
 	if insert == "" {
 		return show(w, r, statusOf(f), views.LoadPage(p))
 	}
-	ok, err := s.record(r, &f, shop.LoadPlaced{Load: p.Load.Load, Insert: insert, Position: f.Value("position"), Setter: f.Value("setter")})
+	ok, err := s.record(r, &f, shop.LoadPlaced{Load: p.Load.Load, Insert: insert, Position: f.Value("position"), Setter: f.Value("setter"), Lying: f.Value("lying")})
 	if err != nil {
 		return err
 	}
@@ -234,16 +232,18 @@ func isNo(err error) (why string, ok bool) {
 // takeOut answers POST /loads/{load}/take-out.
 func (s *Server) takeOut(w http.ResponseWriter, r *http.Request) error {
 	insert := r.PostFormValue("insert")
-	return s.actOnLoad(w, r, "out-"+insert, "take-out", shop.LoadTakenOut{Load: pathWord(r, "load"), Insert: insert}, insert+" was taken out.")
+	return s.actOnLoad(w, r, "out-"+insert, "take-out", shop.LoadTakenOut{Load: pathWord(r, "load"), Insert: insert}, nil, insert+" was taken out.")
 }
 
 // closeDoor answers POST /loads/{load}/close. It records, and starts nothing.
 func (s *Server) closeDoor(w http.ResponseWriter, r *http.Request) error {
-	return s.actOnLoad(w, r, "close", "close", shop.LoadClosed{Load: pathWord(r, "load")}, "The closing of the door was recorded. Nothing was started by it.")
+	said := shop.Fields{}
+	e := shop.LoadClosed{Load: pathWord(r, "load"), Clock: said.Read("clock", r.PostFormValue("clock"), "s", shop.Duration)}
+	return s.actOnLoad(w, r, "close", "close", e, said.Err(), "The closing of the door was recorded. Nothing was started by it.")
 }
 
 // actOnLoad records an act on a load and shows the load again.
-func (s *Server) actOnLoad(w http.ResponseWriter, r *http.Request, form, act string, e shop.Event, notice string) error {
+func (s *Server) actOnLoad(w http.ResponseWriter, r *http.Request, form, act string, e shop.Event, wrong error, notice string) error {
 	p, err := s.loadPage(r)
 	if err != nil {
 		return err
@@ -253,7 +253,7 @@ func (s *Server) actOnLoad(w http.ResponseWriter, r *http.Request, form, act str
 	if err != nil {
 		return err
 	}
-	ok, err := s.record(r, &f, e)
+	ok, err := s.keep(r, &f, e, "", wrong)
 	if err != nil {
 		return err
 	}

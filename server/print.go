@@ -30,7 +30,7 @@ func printStarted(f views.Form, insert string) (shop.Event, error) {
 		Insert: insert, Release: f.Value("release"), Machine: f.Value("machine"), Carrier: strings.TrimSpace(f.Value("carrier")),
 		ProgramHash: hexadecimal(f.Value("program_sha256")), Layers: countOf(wrong, &f, "layers", "The number of planned layers"),
 		KX: wrong.Read("kx", f.Value("kx"), "1", shop.Ratio), KY: wrong.Read("ky", f.Value("ky"), "1", shop.Ratio), KZ: wrong.Read("kz", f.Value("kz"), "1", shop.Ratio),
-		Plate: wrong.Read("plate", f.Value("plate"), "C", shop.Temperature),
+		Plate: wrong.Read("plate", f.Value("plate"), "C", shop.Temperature), Room: wrong.Read("room", f.Value("room"), "C", shop.Temperature), Humidity: wrong.Read("humidity", f.Value("humidity"), "%", shop.Percentage),
 	}
 	return valid(wrong, e)
 }
@@ -77,7 +77,7 @@ var actLayers = act{
 		}
 		return valid(wrong, shop.LayersMade{Insert: insert, FromLayer: from, ToLayer: to,
 			Dried: wrong.Read("dried", f.Value("dried"), "s", shop.Duration), Air: wrong.Read("air", f.Value("air"), "C", shop.Temperature),
-			Pass: pass, Cutter: strings.TrimSpace(f.Value("cutter")),
+			Pass: pass, Cutter: strings.TrimSpace(f.Value("cutter")), Cut: wrong.Read("cut", f.Value("cut"), "min", shop.Duration),
 			Probe: wrong.Read("probe", f.Value("probe"), f.Value("probe_unit"), shop.Length), Remark: f.Value("remark")})
 	},
 	past: func(e shop.Event) string {

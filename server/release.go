@@ -197,6 +197,9 @@ func (s *Server) newReleasePage(r *http.Request, f views.Form) (templ.Component,
 	if p.Machines, err = s.store.Machines(ctx); err != nil {
 		return nil, err
 	}
+	if p.Recipes, err = s.store.Recipes(ctx); err != nil {
+		return nil, err
+	}
 	p.Releases, err = s.store.Releases(ctx)
 	return views.NewReleasePage(p), err
 }

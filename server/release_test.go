@@ -61,7 +61,7 @@ func TestWithdraw(t *testing.T) {
 // TestDraftInItsPlace takes over what stays, and neither factors nor evidence.
 func TestDraftInItsPlace(t *testing.T) {
 	b := staffed(t)
-	form := b.get("101", "/new/release?supersedes=DR-02+A").says(http.StatusOK, "Recipes so far: SR-1340 C.").mustForm("/new/release")
+	form := b.get("101", "/new/release?supersedes=DR-02+A").says(http.StatusOK, "SR-1340 C, 590 °C, 120 min").mustForm("/new/release")
 	for field, want := range map[string]string{"supersedes": "DR-02 A", "design": "CR40", "lot": "L2509-A", "machine": "P1", "recipe": "SR-1340 C", "orientation": "+Z up", "program": "CR40.pgm", "kx": "", "evidence": "", "release": ""} {
 		if got := valueOf(namedField(t, form, field)); got != want {
 			t.Errorf("%s is proposed as %q; want %q", field, got, want)

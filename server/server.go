@@ -73,6 +73,7 @@ func (s *Server) router() http.Handler {
 		s.loadRoutes(r)
 		s.historyRoutes(r)
 		s.nounRoutes(r)
+		s.equipmentRoutes(r)
 		s.passRoutes(r)
 	})
 	r.NotFound(s.page(s.notFound))

@@ -107,6 +107,43 @@ func (a applying) event() error {
 	case shop.GateRefused:
 		return a.gateRefused(e)
 	}
+	return a.onFloor()
+}
+
+// onFloor applies what happens to equipment.
+func (a applying) onFloor() error {
+	switch e := a.Event.(type) {
+	case shop.SensorFitted:
+		return a.sensorFitted(e)
+	case shop.SensorTested:
+		return a.sensorTested(e)
+	case shop.FurnaceSurveyed:
+		return a.furnaceSurveyed(e)
+	case shop.FurnaceTestsSet:
+		return a.furnaceTestsSet(e)
+	case shop.FurnaceTestRecorded:
+		return a.furnaceTestRecorded(e)
+	case shop.RecipeReleased:
+		return a.recipeReleased(e)
+	case shop.SetterAdded:
+		return a.setterAdded(e)
+	case shop.OvenAdded:
+		return a.ovenAdded(e)
+	case shop.CarrierAdded:
+		return a.carrierAdded(e)
+	case shop.CarrierChanged:
+		return a.carrierChanged(e)
+	case shop.CutterFitted:
+		return a.cutterFitted(e)
+	case shop.CutterRemoved:
+		return a.cutterRemoved(e)
+	case shop.ControllerUpdated:
+		return a.controllerUpdated(e)
+	case shop.MachineChecked:
+		return a.machineChecked(e)
+	case shop.EquipmentServiced:
+		return a.equipmentServiced(e)
+	}
 	return a.onTraveler()
 }
 

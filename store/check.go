@@ -11,10 +11,36 @@ import (
 	"sinterbook/store/shop"
 )
 
-// check judges an entry against what is known: who may do it, when it can have
+// check judges an entry, and asks for the things that it names.
+func check(ctx context.Context, q querier, e *shop.Entry) error {
+	if err := judge(ctx, q, e); err != nil {
+		return err
+	}
+	return checkThings(ctx, q, *e)
+}
+
+// checkThings asks whether the carrier, oven or cutter of an act is there, and
+// free for it. No gate knows them: a slip of the hand is no matter of policy.
+func checkThings(ctx context.Context, q querier, e shop.Entry) (err error) {
+	switch ev := e.Event.(type) {
+	case shop.PrintStarted:
+		return free(ctx, q, ev.Carrier, ev.Insert)
+	case shop.LayersMade:
+		if ev.Cutter != "" {
+			_, err = cutterByNumber(ctx, q, ev.Cutter)
+		}
+	case shop.DryingStarted:
+		return takes(ctx, q, ev.Oven, ev.Shelf, ev.Air)
+	case shop.TemperingStarted:
+		return takes(ctx, q, ev.Oven, "", shop.Reading{})
+	}
+	return err
+}
+
+// judge judges an entry against what is known: who may do it, when it can have
 // happened, whether an edit is based on what stands, and the gates. It may
 // complete the event with numbers that are decided now, such as a verdict.
-func check(ctx context.Context, q querier, e *shop.Entry) error {
+func judge(ctx context.Context, q querier, e *shop.Entry) error {
 	zone, err := kept(q, "zone", func() (*time.Location, error) { return zoneOf(ctx, q) })
 	if err != nil {
 		if _, opening := e.Event.(shop.BookOpened); opening && errors.Is(err, shop.ErrNotFound) {
@@ -220,6 +246,15 @@ func asSent(e shop.Event) shop.Event {
 	case shop.GaugeChecked:
 		ev.Verdict = ""
 		return ev
+	case shop.SensorTested:
+		ev.Verdict = ""
+		return ev
+	case shop.FurnaceSurveyed:
+		ev.Verdict = ""
+		return ev
+	case shop.PrintStarted:
+		ev.Controller = ""
+		return ev
 	}
 	return e
 }
@@ -239,6 +274,17 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 	case shop.GaugeChecked:
 		ev.Verdict = ev.Judged()
 		e.Event = ev
+	case shop.SensorTested:
+		ev.Verdict = ev.Judged()
+		e.Event = ev
+	case shop.FurnaceSurveyed:
+		ev.Verdict = ev.Judged()
+		e.Event = ev
+	case shop.PrintStarted:
+		m, err := machineAt(ctx, q, ev.Machine, e.At)
+		ev.Controller = m.Controller
+		e.Event = ev
+		return err
 	case shop.DryingFinished:
 		d, err := dryingOf(ctx, q, ev.Insert)
 		if errors.Is(err, shop.ErrNotFound) {

@@ -62,6 +62,12 @@ func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, 
 			return f, err
 		}
 		f.LoadRecipe, things = l.Recipe, append(things, shop.Subject("furnace", l.Furnace))
+		if f.Recipe, err = kept(q, "recipe/"+l.Recipe, func() (shop.Recipe, error) { return recipeNamed(ctx, q, l.Recipe) }); err != nil {
+			return f, err
+		}
+		if f.Furnace, err = kept(q, "furnace/"+l.Load, func() (shop.Furnace, error) { return furnaceFor(ctx, q, l, f.AsOf()) }); err != nil {
+			return f, err
+		}
 	}
 	f.Holds, err = holdsOnAny(ctx, q, things)
 	return f, err
@@ -95,7 +101,7 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 		f.Current, err = currentRevision(ctx, q, f.Insert.Design)
 	case shop.PrintStarted:
 		if f.Current, err = currentRevision(ctx, q, f.Insert.Design); err == nil {
-			f.OnMachine, err = printingOn(ctx, q, a.Machine)
+			err = machining(ctx, q, a, f)
 		}
 	case shop.PasteDrawn:
 		if f.Container, err = containerByNumber(ctx, q, a.Container); err != nil {
@@ -113,13 +119,17 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 	case shop.LoadPlaced:
 		var l shop.Load
 		if l, err = loadByNumber(ctx, q, a.Load); err == nil {
-			f.LoadRecipe = l.Recipe
 			if err = placeable(ctx, q, l, a, f.Insert); err == nil {
-				err = raised(ctx, q, a.Insert, f)
+				err = firing(ctx, q, l, a, f)
 			}
 		}
-	case shop.DryingStarted, shop.TemperingStarted:
+	case shop.DryingStarted:
 		err = raised(ctx, q, f.Insert.Insert, f)
+	case shop.TemperingStarted:
+		f.LoadRecipe = a.Recipe
+		if f.Recipe, err = recipeNamed(ctx, q, a.Recipe); err == nil {
+			err = raised(ctx, q, f.Insert.Insert, f)
+		}
 	case shop.ResultRecorded:
 		f.Gauge, f.Calibration, f.Check, err = careOf(ctx, q, a.Gauge, f.AsOf())
 	case shop.InspectionFinished:
@@ -134,6 +144,39 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 		err = nonconforming(ctx, q, f.Insert.Insert, f)
 	}
 	return err
+}
+
+// machining adds what a print asks of its machine.
+func machining(ctx context.Context, q querier, e shop.PrintStarted, f *shop.Facts) (err error) {
+	if f.OnMachine, err = printingOn(ctx, q, e.Machine); err != nil {
+		return err
+	}
+	if f.Machine, err = machineAt(ctx, q, e.Machine, f.AsOf()); err != nil {
+		return err
+	}
+	f.Cutter, err = cutterIn(ctx, q, e.Machine)
+	return err
+}
+
+// firing adds what a place in a load asks of the furnace, its recipe and the
+// setter.
+func firing(ctx context.Context, q querier, l shop.Load, e shop.LoadPlaced, f *shop.Facts) (err error) {
+	f.LoadRecipe = l.Recipe
+	if f.Recipe, err = recipeNamed(ctx, q, l.Recipe); err != nil {
+		return err
+	}
+	if f.Furnace, err = furnaceFor(ctx, q, l, f.AsOf()); err != nil {
+		return err
+	}
+	if e.Setter != "" {
+		if f.Setter, err = setterByNumber(ctx, q, e.Setter); err != nil {
+			return err
+		}
+		if err = elsewhere(ctx, q, e.Setter, l.Load); err != nil {
+			return err
+		}
+	}
+	return raised(ctx, q, e.Insert, f)
 }
 
 // nonconforming adds what does not conform about an insert, and what allows it.
@@ -210,6 +253,20 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkConcessionStands(ctx, q, ev)
 	case shop.PolicySet:
 		return checkPolicy(e, ev)
+	case shop.SensorFitted:
+		return checkZone(ctx, q, ev)
+	case shop.FurnaceSurveyed:
+		return checkSurvey(ctx, q, ev)
+	case shop.FurnaceTestRecorded:
+		return checkFurnaceTest(ctx, q, ev)
+	case shop.CarrierChanged:
+		return checkRebound(ctx, q, ev)
+	case shop.CutterFitted:
+		return checkSpindle(ctx, q, ev)
+	case shop.CutterRemoved:
+		return checkInSpindle(ctx, q, ev)
+	case shop.EquipmentServiced:
+		return exists(ctx, q, ev.OnKind, ev.OnCode)
 	}
 	return nil
 }
@@ -227,7 +284,11 @@ func heldThings(act shop.Event, f shop.Facts) []string {
 	case shop.PasteDrawn:
 		things = append(things, shop.Subject("container", a.Container), shop.Subject("lot", f.Container.Lot))
 	case shop.LoadPlaced:
-		things = append(things, shop.Subject("load", a.Load))
+		things = append(things, shop.Subject("load", a.Load), shop.Subject("setter", a.Setter))
+	case shop.DryingStarted:
+		things = append(things, shop.Subject("oven", a.Oven))
+	case shop.TemperingStarted:
+		things = append(things, shop.Subject("oven", a.Oven))
 	case shop.ResultRecorded:
 		things = append(things, shop.Subject("gauge", a.Gauge))
 	case shop.FitUpDone:
@@ -290,7 +351,8 @@ func tableOf(kind string) (table, column string, ok bool) {
 		return "furnace_load", "load", true
 	case "person":
 		return "person", "badge", true
-	case "lot", "container", "machine", "furnace", "gauge", "mould", "station", "design", "hold", "nonconformance", "concession":
+	case "lot", "container", "machine", "furnace", "gauge", "mould", "station", "design", "hold", "nonconformance", "concession",
+		"sensor", "recipe", "setter", "oven", "carrier", "cutter":
 		return kind, kind, true
 	}
 	return "", "", false

@@ -15,11 +15,12 @@ type Thing struct {
 }
 
 // findable are the kinds of things that a typed number is looked for among.
-var findable = []string{"insert", "container", "lot", "load", "mould", "order", "release", "design", "machine", "furnace", "gauge", "station", "person", "hold", "nonconformance", "concession"}
+var findable = []string{"insert", "container", "lot", "load", "mould", "order", "release", "design", "carrier", "machine", "furnace", "gauge", "sensor", "setter", "oven", "cutter", "recipe", "station", "person", "hold", "nonconformance", "concession"}
 
 // Find reads what was scanned or typed. A scan code with a wrong character is
 // refused, never resolved to a neighbour; a shop number is found as people
-// write it, in capitals or not.
+// write it, in capitals or not. A carrier is found as the insert that lies on
+// it, unless it is free.
 func (s *Store) Find(ctx context.Context, text string) (Thing, error) {
 	if code, ok := shop.ParseScanCode(text); ok {
 		return s.byCode(ctx, code)
@@ -28,7 +29,7 @@ func (s *Store) Find(ctx context.Context, text string) (Thing, error) {
 		table, column, _ := tableOf(kind)
 		number, err := one(kind, text, word, s.db.QueryRowContext(ctx, "SELECT "+column+" FROM "+table+" WHERE lower("+column+") = lower($1) ORDER BY id DESC LIMIT 1", text))
 		if err == nil {
-			return Thing{Kind: kind, Number: number}, nil
+			return s.carried(ctx, Thing{Kind: kind, Number: number})
 		}
 		if !errors.Is(err, shop.ErrNotFound) {
 			return Thing{}, err
@@ -46,5 +47,21 @@ func (s *Store) byCode(ctx context.Context, code shop.ScanCode) (Thing, error) {
 		err := row.Scan(&t.Kind, &t.Number)
 		return t, err
 	}, s.db.QueryRowContext(ctx, "SELECT kind, number FROM code WHERE code = $1", code))
-	return t, err
+	if err != nil {
+		return t, err
+	}
+	return s.carried(ctx, t)
+}
+
+// carried is the insert that lies on a carrier: a green part has no label of
+// its own, so its carrier stands for it.
+func (s *Store) carried(ctx context.Context, t Thing) (Thing, error) {
+	if t.Kind != "carrier" {
+		return t, nil
+	}
+	c, err := s.Carrier(ctx, t.Number)
+	if err != nil || c.Insert == "" {
+		return t, err
+	}
+	return Thing{Kind: "insert", Number: c.Insert, Scanned: t.Scanned}, nil
 }

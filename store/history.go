@@ -52,5 +52,5 @@ func (s *Store) Judge(ctx context.Context, e shop.Entry) error {
 	if err := s.prepare(&e); err != nil {
 		return err
 	}
-	return check(ctx, s.db, &e)
+	return judge(ctx, s.db, &e)
 }

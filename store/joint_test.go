@@ -28,11 +28,11 @@ func TestDoorAsks(t *testing.T) {
 		opened(t, s, "I-0001")
 		dried(t, s, "I-0001", "PL-01")
 		put(t, s, "601", shop.PolicySet{Gate: shop.RecipeOfRelease.Name, Op: shop.OpSinter, From: s.Now(), Mode: shop.Silent})
-		put(t, s, "311", shop.LoadOpened{Load: "F1-01", Furnace: "F1", Recipe: "SR-1340 B", Code: shop.NewScanCode()})
+		put(t, s, "311", shop.LoadOpened{Load: "F1-01", Furnace: "F1", Recipe: "SR-1300 A", Code: shop.NewScanCode()})
 		put(t, s, "311", shop.LoadPlaced{Load: "F1-01", Insert: "I-0001", Position: "T1"})
 		put(t, s, "601", shop.PolicySet{Gate: shop.RecipeOfRelease.Name, Op: shop.OpSinter, From: s.Now(), Mode: shop.Stop})
 		shut := shop.LoadClosed{Load: "F1-01"}
-		stopped(t, s, entryBy("311", shut), shop.RecipeOfRelease.Name, "The load runs SR-1340 B; release DR-02 A of I-0001 asks for SR-1340 C.")
+		stopped(t, s, entryBy("311", shut), shop.RecipeOfRelease.Name, "The load runs SR-1300 A; release DR-02 A of I-0001 asks for SR-1340 C.")
 		put(t, s, "601", shop.PolicySet{Gate: shop.RecipeOfRelease.Name, Op: shop.OpSinter, From: s.Now(), Mode: shop.Silent})
 		put(t, s, "601", shop.PersonAdded{Badge: "312", Roles: []shop.Role{shop.FurnaceOperator}, From: "2025-01-01", Code: shop.NewScanCode()})
 		stopped(t, s, entryBy("312", shut), shop.Authorised.Name, "Badge 312 is not authorised for sintering")

@@ -8,15 +8,19 @@ import (
 	"sinterbook/store/shop"
 )
 
-const loadColumns = `SELECT furnace_load.id, load, furnace.furnace, recipe, door_closed_at, door_closed_by, door_opened_at, door_opened_by, furnace_load.code
+const loadColumns = `SELECT furnace_load.id, load, furnace.furnace, recipe, door_closed_at, door_closed_by, door_opened_at, door_opened_by, clock_text, clock_unit, clock_s, furnace_load.code
 	FROM furnace_load JOIN furnace ON furnace.id = furnace_load.furnace_id`
 
 func scanLoad(row scanner) (shop.Load, error) {
 	var l shop.Load
 	var closed, opened stamp
-	err := row.Scan(&l.ID, &l.Load, &l.Furnace, &l.Recipe, &closed, &l.ClosedBy, &opened, &l.OpenedBy, &l.Code)
+	var clock readingColumns
+	into := append([]any{&l.ID, &l.Load, &l.Furnace, &l.Recipe, &closed, &l.ClosedBy, &opened, &l.OpenedBy}, clock.scan()...)
+	if err := row.Scan(append(into, &l.Code)...); err != nil {
+		return l, err
+	}
 	l.Closed, l.Opened = closed.Time, opened.Time
-	return l, err
+	return l, readings(map[*shop.Reading]*readingColumns{&l.Clock: &clock})
 }
 
 // Loads lists all furnace loads with what lies in them, newest first.
@@ -31,6 +35,17 @@ func (s *Store) Loads(ctx context.Context) ([]shop.Load, error) {
 		}
 	}
 	return loads, nil
+}
+
+// LoadsIn lists the loads of a furnace with what lay in them, newest first.
+func (s *Store) LoadsIn(ctx context.Context, furnace string) ([]shop.Load, error) {
+	loads, err := list(ctx, s.db, "loads of a furnace", scanLoad, loadColumns+" WHERE furnace.furnace = $1 ORDER BY furnace_load.id DESC", furnace)
+	for i := range loads {
+		if err == nil {
+			loads[i].Items, err = itemsOf(ctx, s.db, loads[i].ID)
+		}
+	}
+	return loads, err
 }
 
 // Load is a furnace load by its number, or ErrNotFound.
@@ -66,10 +81,10 @@ func itemsOf(ctx context.Context, q querier, id int64) ([]shop.LoadItem, error) 
 	return list(ctx, q, "load items", func(row scanner) (shop.LoadItem, error) {
 		var it shop.LoadItem
 		var at stamp
-		err := row.Scan(&it.Insert, &it.Design, &it.Position, &it.By, &at, &it.Out)
+		err := row.Scan(&it.Insert, &it.Design, &it.Position, &it.Setter, &it.Lying, &it.By, &at, &it.Out)
 		it.At = at.Time
 		return it, err
-	}, `SELECT i.serial, design.design, load_item.position, load_item.placed_by, load_item.placed_at, load_item.scanned_out = 1
+	}, `SELECT i.serial, design.design, load_item.position, load_item.setter, load_item.lying, load_item.placed_by, load_item.placed_at, load_item.scanned_out = 1
 		FROM load_item JOIN mould_insert i ON i.id = load_item.insert_id JOIN design ON design.id = i.design_id
 		WHERE load_item.load_id = $1 ORDER BY load_item.position`, id)
 }
@@ -153,9 +168,9 @@ func (a applying) loadPlaced(e shop.LoadPlaced) error {
 	if err != nil {
 		return err
 	}
-	if err := a.exec(`INSERT INTO load_item (load_id, insert_id, position, setter, placed_at, placed_by, scanned_out) VALUES ($1, $2, $3, $4, $5, $6, 0)
-		ON CONFLICT (load_id, insert_id) DO UPDATE SET position = excluded.position, setter = excluded.setter, placed_at = excluded.placed_at, placed_by = excluded.placed_by`,
-		load, insert, e.Position, e.Setter, a.at(), a.By); err != nil {
+	if err := a.exec(`INSERT INTO load_item (load_id, insert_id, position, setter, lying, placed_at, placed_by, scanned_out) VALUES ($1, $2, $3, $4, $5, $6, $7, 0)
+		ON CONFLICT (load_id, insert_id) DO UPDATE SET position = excluded.position, setter = excluded.setter, lying = excluded.lying, placed_at = excluded.placed_at, placed_by = excluded.placed_by`,
+		load, insert, e.Position, e.Setter, e.Lying, a.at(), a.By); err != nil {
 		return err
 	}
 	if err := a.exec("UPDATE mould_insert SET load_id = $1, position = $2 WHERE id = $3", load, e.Position, insert); err != nil {
@@ -183,7 +198,7 @@ func (a applying) loadClosed(e shop.LoadClosed) error {
 	if err != nil {
 		return err
 	}
-	if err := a.exec("UPDATE furnace_load SET door_closed_at = $1, door_closed_by = $2 WHERE id = $3", a.at(), a.By, l.ID); err != nil {
+	if err := a.exec("UPDATE furnace_load SET door_closed_at = $1, door_closed_by = $2, clock_text = $3, clock_unit = $4, clock_s = $5 WHERE id = $6", args(a.at(), a.By, e.Clock, l.ID)...); err != nil {
 		return err
 	}
 	return a.eachIn(l, func(id int64, it shop.LoadItem) error {

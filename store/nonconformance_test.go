@@ -14,7 +14,7 @@ import (
 // below its limit.
 func soft(t testing.TB, s *Store, insert, position, hardness string) {
 	t.Helper()
-	dried(t, s, insert, "PL-"+insert)
+	dried(t, s, insert, "PL-"+insert[len(insert)-2:])
 	load := "F1-" + insert
 	put(t, s, "311", shop.LoadOpened{Load: load, Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
 	put(t, s, "311", shop.LoadPlaced{Load: load, Insert: insert, Position: position})

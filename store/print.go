@@ -18,6 +18,9 @@ type Print struct {
 	KX, KY, KZ  string
 	Layers      int
 	Plate       shop.Reading
+	Room        shop.Reading
+	Humidity    shop.Reading
+	Controller  string // version that ran, "" where none was on record
 	StartedAt   stamp
 	StartedBy   string
 	LayersDone  int // 0 while it runs
@@ -27,18 +30,19 @@ type Print struct {
 }
 
 const printColumns = `SELECT print.id, i.serial, r.release, machine.machine, print.program_sha256, print.carrier, print.kx_text, print.ky_text, print.kz_text,
-	layers, plate_text, plate_unit, plate_c, started_at, started_by, coalesce(layers_done, 0), printed_text, printed_unit, printed_g, finished_at, finished_by
+	layers, plate_text, plate_unit, plate_c, room_text, room_unit, room_c, humidity_text, humidity_unit, humidity_pct, controller, started_at, started_by, coalesce(layers_done, 0), printed_text, printed_unit, printed_g, finished_at, finished_by
 	FROM print JOIN mould_insert i ON i.id = print.insert_id JOIN design_release r ON r.id = print.release_id JOIN machine ON machine.id = print.machine_id`
 
 func scanPrint(row scanner) (Print, error) {
 	var p Print
-	var plate, printed readingColumns
+	var plate, room, humidity, printed readingColumns
 	into := append([]any{&p.Seq, &p.Insert, &p.Release, &p.Machine, &p.ProgramHash, &p.Carrier, &p.KX, &p.KY, &p.KZ, &p.Layers}, plate.scan()...)
-	into = append(append(into, &p.StartedAt, &p.StartedBy, &p.LayersDone), printed.scan()...)
+	into = append(append(into, room.scan()...), humidity.scan()...)
+	into = append(append(into, &p.Controller, &p.StartedAt, &p.StartedBy, &p.LayersDone), printed.scan()...)
 	if err := row.Scan(append(into, &p.FinishedAt, &p.FinishedBy)...); err != nil {
 		return p, err
 	}
-	return p, readings(map[*shop.Reading]*readingColumns{&p.Plate: &plate, &p.Printed: &printed})
+	return p, readings(map[*shop.Reading]*readingColumns{&p.Plate: &plate, &p.Room: &room, &p.Humidity: &humidity, &p.Printed: &printed})
 }
 
 // Print is the latest print of an insert; ErrNotFound before there is one.
@@ -62,15 +66,16 @@ type Layers struct {
 func (s *Store) Layers(ctx context.Context, insert string) ([]Layers, error) {
 	return list(ctx, s.db, "layers", func(row scanner) (Layers, error) {
 		l := Layers{LayersMade: shop.LayersMade{Insert: insert}}
-		var dried, air, probe readingColumns
+		var dried, air, cut, probe readingColumns
 		into := append([]any{&l.Seq, &l.FromLayer, &l.ToLayer}, dried.scan()...)
 		into = append(append(into, air.scan()...), &l.Pass, &l.Cutter)
+		into = append(into, cut.scan()...)
 		into = append(append(into, probe.scan()...), &l.Remark, &l.At, &l.By)
 		if err := row.Scan(into...); err != nil {
 			return l, err
 		}
-		return l, readings(map[*shop.Reading]*readingColumns{&l.Dried: &dried, &l.Air: &air, &l.Probe: &probe})
-	}, `SELECT layers_made.id, from_layer, to_layer, dried_text, dried_unit, dried_s, air_text, air_unit, air_c, pass, cutter,
+		return l, readings(map[*shop.Reading]*readingColumns{&l.Dried: &dried, &l.Air: &air, &l.Cut: &cut, &l.Probe: &probe})
+	}, `SELECT layers_made.id, from_layer, to_layer, dried_text, dried_unit, dried_s, air_text, air_unit, air_c, pass, cutter, cut_text, cut_unit, cut_s,
 		probe_text, probe_unit, probe_mm, remark, at, by_badge
 		FROM layers_made JOIN mould_insert ON mould_insert.id = layers_made.insert_id WHERE mould_insert.serial = $1 ORDER BY layers_made.id`, insert)
 }
@@ -101,16 +106,10 @@ func (a applying) printStarted(e shop.PrintStarted) error {
 	if err != nil {
 		return err
 	}
-	carried, err := list(a.ctx, a.q, "carriers", word, "SELECT serial FROM mould_insert WHERE open = 1 AND carrier = $1", e.Carrier)
-	if err != nil {
-		return err
-	}
-	if len(carried) > 0 {
-		return shop.Conflict("Plate %s carries %s: take a free one.", e.Carrier, carried[0])
-	}
 	if err := a.exec(`INSERT INTO print (id, insert_id, release_id, machine_id, program_sha256, carrier, kx_text, ky_text, kz_text, layers,
-		plate_text, plate_unit, plate_c, started_at, started_by, finished_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, '')`,
-		args(a.seq, id, release, machine, e.ProgramHash, e.Carrier, e.KX.Text, e.KY.Text, e.KZ.Text, e.Layers, e.Plate, a.at(), a.By)...); err != nil {
+		plate_text, plate_unit, plate_c, room_text, room_unit, room_c, humidity_text, humidity_unit, humidity_pct, controller, started_at, started_by, finished_by)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, '')`,
+		args(a.seq, id, release, machine, e.ProgramHash, e.Carrier, e.KX.Text, e.KY.Text, e.KZ.Text, e.Layers, e.Plate, e.Room, e.Humidity, e.Controller, a.at(), a.By)...); err != nil {
 		return err
 	}
 	if err := a.exec("UPDATE mould_insert SET carrier = $1, machine_id = $2 WHERE id = $3", e.Carrier, machine, id); err != nil {
@@ -128,8 +127,9 @@ func (a applying) layersMade(e shop.LayersMade) error {
 		return err
 	}
 	return a.exec(`INSERT INTO layers_made (id, insert_id, from_layer, to_layer, dried_text, dried_unit, dried_s, air_text, air_unit, air_c, pass, cutter,
-		probe_text, probe_unit, probe_mm, remark, at, by_badge) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18)`,
-		args(a.seq, id, e.FromLayer, e.ToLayer, e.Dried, e.Air, e.Pass, e.Cutter, e.Probe, e.Remark, a.at(), a.By)...)
+		cut_text, cut_unit, cut_s, probe_text, probe_unit, probe_mm, remark, at, by_badge)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21)`,
+		args(a.seq, id, e.FromLayer, e.ToLayer, e.Dried, e.Air, e.Pass, e.Cutter, e.Cut, e.Probe, e.Remark, a.at(), a.By)...)
 }
 
 func (a applying) printFinished(e shop.PrintFinished) error {

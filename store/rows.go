@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"slices"
 
 	"sinterbook/store/shop"
 )
@@ -61,4 +62,15 @@ func readings(into map[*shop.Reading]*readingColumns) error {
 		*r = got
 	}
 	return nil
+}
+
+// without is a list without some of its words.
+func without(words []string, gone ...string) []string {
+	var left []string
+	for _, w := range words {
+		if !slices.Contains(gone, w) {
+			left = append(left, w)
+		}
+	}
+	return left
 }

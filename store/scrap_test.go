@@ -2,6 +2,7 @@ package store
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"sinterbook/store/shop"
@@ -43,8 +44,8 @@ func TestPlateOfWhatIsTakenOut(t *testing.T) {
 			t.Errorf("%s, %s, carrier %q, %v; want it dried on PL-01", i.Status, i.Place, i.Carrier, err)
 		}
 		opened(t, s, "I-0002")
-		if _, err := s.Record(t.Context(), entryBy("204", printStart("I-0002", "PL-01"))); !errors.Is(err, shop.ErrConflict) {
-			t.Errorf("a print on the plate that carries it: %v; want a conflict", err)
+		if _, err := s.Record(t.Context(), entryBy("204", printStart("I-0002", "PL-01"))); !errors.Is(err, shop.ErrInvalid) || !strings.Contains(err.Error(), "carries I-0001") {
+			t.Errorf("a print on the plate that carries it: %v; want to hear what it carries", err)
 		}
 	})
 }

@@ -156,6 +156,7 @@ func seeded(t testing.TB, s *Store) {
 	put(t, s, "204", shop.ContainerOpened{Container: "L1/01"})
 	put(t, s, "101", shop.MachineAdded{Machine: "P1", Nozzle: mm("0.6"), Code: shop.NewScanCode()})
 	put(t, s, "101", shop.FurnaceAdded{Furnace: "F1", Positions: []shop.Position{{Position: "T1", Zone: "top", Use: "insert"}, {Position: "M1", Zone: "middle", Use: "insert"}, {Position: "M3", Zone: "middle", Use: "coupon"}}, Code: shop.NewScanCode()})
+	equip(t, s, "P1", "F1", "top", "middle")
 	put(t, s, "402", shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: mm("0.001"), Error: mm("0.004"), Code: shop.NewScanCode()})
 	put(t, s, "402", shop.GaugeAdded{Gauge: "HT-1", Type: "hardness tester", Range: "20-70 HRC", Code: shop.NewScanCode()})
 	for gauge, point := range map[string]shop.Reading{"M-12": mm("25"), "HT-1": shop.MustReading("48.3", "HRC")} {
@@ -169,6 +170,34 @@ func seeded(t testing.TB, s *Store) {
 			t.Fatal(err)
 		}
 	}
+}
+
+// equip adds what a machine and a furnace need before they run: ovens, plates,
+// a cutter, recipes, sensors and tests that are in date for long.
+func equip(t testing.TB, s *Store, machine, furnace string, zones ...string) {
+	t.Helper()
+	deg := func(text string) shop.Reading { return shop.MustReading(text, "C") }
+	for _, oven := range []string{"D1", "H1"} {
+		put(t, s, "101", shop.OvenAdded{Oven: oven, Shelves: 6, Limit: deg("700"), Code: shop.NewScanCode()})
+	}
+	for n := range 30 {
+		put(t, s, "101", shop.CarrierAdded{Carrier: fmt.Sprintf("PL-%02d", n), Type: "plate", Code: shop.NewScanCode()})
+	}
+	put(t, s, "204", shop.CutterFitted{Cutter: "CU-11", Machine: machine, Diameter: mm("3"), Life: shop.MustReading("9000", "min"), Code: shop.NewScanCode()})
+	put(t, s, "101", shop.MachineChecked{Machine: machine, Verdict: "pass", Due: "2030-12-31"})
+	for _, r := range []struct{ recipe, revision, use string }{{"SR-1340", "C", shop.OpSinter}, {"SR-1300", "A", shop.OpSinter}, {"TR-590", "A", shop.OpTemper}} {
+		put(t, s, "101", shop.RecipeReleased{Recipe: r.recipe, Revision: r.revision, For: r.use, Soak: deg("590"), Band: shop.MustReading("5", "K"),
+			Time: shop.MustReading("120", "min"), Tolerance: shop.MustReading("10", "min"), Steps: "heat, hold, cool"})
+	}
+	survey := shop.FurnaceSurveyed{Furnace: furnace, SetPoint: deg("1340"), Limit: shop.MustReading("6", "K"), Due: "2030-12-31"}
+	for _, zone := range zones {
+		sensor := furnace + "-" + zone
+		put(t, s, "311", shop.SensorFitted{Sensor: sensor, Furnace: furnace, Zone: zone, Type: "S", Certificate: "TC-041", Code: shop.NewScanCode()})
+		put(t, s, "311", shop.SensorTested{Sensor: sensor, SetPoint: deg("1340"), Read: deg("1340.0"), Reference: deg("1339.7"), Limit: shop.MustReading("4.0", "K"), Due: "2030-12-31"})
+		survey.Zones = append(survey.Zones, shop.ZoneOff{Zone: zone, Off: shop.MustReading("+1", "K")})
+	}
+	put(t, s, "311", survey)
+	put(t, s, "311", shop.SetterAdded{Setter: "ST-17", Cycles: 26, Life: 150, Code: shop.NewScanCode()})
 }
 
 // calibrated is a gauge that read true at a point and may measure for long.

@@ -16,8 +16,9 @@ var (
 	projected = []string{
 		"subject", "subject_entry", "book", "verifier", "code", "person", "authorisation", "station", "policy",
 		"route", "route_step", "instruction", "design", "characteristic", "mould", "customer_order", "lot", "container",
-		"machine", "furnace", "furnace_position", "gauge", "gauge_calibration", "calibration_point", "gauge_check", "design_release", "release_lot", "release_signature",
-		"mould_insert", "insert_step", "print", "layers_made", "draw", "drying", "furnace_load", "load_item",
+		"machine", "controller", "machine_check", "cutter", "furnace", "furnace_position", "furnace_test_needed", "sensor", "sensor_test", "survey", "survey_zone",
+		"recipe", "setter", "oven", "carrier", "service", "gauge", "gauge_calibration", "calibration_point", "gauge_check", "design_release", "release_lot", "release_signature",
+		"mould_insert", "insert_step", "print", "layers_made", "draw", "drying", "furnace_load", "load_item", "furnace_test",
 		"tempering", "result", "fit_up", "fit_face", "delivery",
 		"nonconformance", "nonconformance_item", "concession", "concession_insert", "concession_limit", "hold", "refusal",
 		"paper_form", "paper_entry", "missed_stop", "outage",

@@ -21,6 +21,7 @@ const (
 	ActInspectionFinish = "inspection-finish"
 	ActFit              = "fit"
 	ActStock            = "stock"
+	ActCarrier          = "carrier"
 	ActHold             = "hold"
 )
 
@@ -39,6 +40,7 @@ var actWords = map[string]struct{ title, before, button string }{
 	ActInspectionFinish: {"Finish the inspection", "Before the inspection is finished", "Record the end of the inspection"},
 	ActFit:              {"Fit it into its mould", "Before it is fitted", "Record the fit"},
 	ActStock:            {"Put it to stock", "Before it goes to stock", "Put it to stock"},
+	ActCarrier:          {"Move it to another carrier", "", "Record the move"},
 	ActHold:             {"Hold this insert", "", "Hold this insert"},
 }
 
@@ -59,6 +61,7 @@ func ActOf(insert, act string) string { return StationOf(insert) + "?act=" + act
 var typedGates = map[string]bool{
 	shop.ProgramHash.Name: true, shop.OversizeOfRelease.Name: true, shop.PlaceFree.Name: true,
 	shop.GaugeInCalibration.Name: true, shop.GaugeCheckPassed.Name: true, shop.GaugeCheckLimit.Name: true,
+	shop.SetterLife.Name: true, shop.RecipeIsReleased.Name: true,
 	shop.LotOfRelease.Name: true, shop.ContainerOpenLife.Name: true, shop.ContainerEnoughLeft.Name: true, shop.MouldOfOrder.Name: true,
 }
 
@@ -123,6 +126,18 @@ func (p Work) gateWords(gate string) string {
 		return "What failed has a nonconformance"
 	case shop.NonconformanceClosed.Name:
 		return "Nonconformances closed or conceded"
+	case shop.MachineInDate.Name:
+		return "Machine checked and in date"
+	case shop.CutterLife.Name:
+		return "Cutter within its life"
+	case shop.RecipeIsReleased.Name:
+		return "Recipe released and in force"
+	case shop.FurnaceTestsInDate.Name:
+		return "SAT and TUS of the furnace in date"
+	case shop.SetterLife.Name:
+		return "Setter within its life"
+	case shop.FurnaceSafe.Name:
+		return "Safety tests of the furnace on record"
 	case shop.GaugeInCalibration.Name:
 		return "Gauge in calibration"
 	case shop.GaugeCheckPassed.Name:
@@ -138,7 +153,7 @@ func (p Work) gateValue(gate string) string {
 	switch gate {
 	case shop.ReleaseInForce.Name:
 		return p.Release.Release
-	case shop.ReleaseCovers.Name, shop.MachineFree.Name:
+	case shop.ReleaseCovers.Name, shop.MachineFree.Name, shop.MachineInDate.Name:
 		return p.Release.Machine
 	case shop.ProgramHash.Name:
 		return p.Release.Program

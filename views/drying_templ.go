@@ -30,7 +30,7 @@ func dryingStart(p Work) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = field(p.Form.CodeField("oven", "Oven", true)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = choice(p.Form.Pick("oven", "Oven", OvenOptions(p.Ovens), true)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

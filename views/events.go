@@ -17,6 +17,9 @@ func Sentence(e shop.Event, zone *time.Location) string {
 	if said := ofThings(e); said != "" {
 		return said
 	}
+	if said := ofEquipment(e); said != "" {
+		return said
+	}
 	if said := ofNonconformance(e); said != "" {
 		return said
 	}
@@ -88,7 +91,7 @@ func ofThings(e shop.Event) string {
 	case shop.MachineAdded:
 		return fmt.Sprintf("Machine %s was put on the floor, nozzle bore %s%s.", e.Machine, e.Nozzle, scanCode(e.Code))
 	case shop.FurnaceAdded:
-		return fmt.Sprintf("Furnace %s was put on the floor, with the places %s%s.", e.Furnace, positionsSentence(e.Positions), scanCode(e.Code))
+		return fmt.Sprintf("Furnace %s was put on the floor, with the places %s%s.", e.Furnace, positionsSentence(e.Positions)+limitsSentence(e.Limits), scanCode(e.Code))
 	case shop.GaugeAdded:
 		return fmt.Sprintf("Gauge %s, %s, %s, was entered in the register%s%s%s.", e.Gauge, e.Type, e.Range, taken(", resolution ", e.Resolution), taken(", permissible error ±", e.Error), scanCode(e.Code))
 	case shop.GaugeCalibrated:
@@ -106,7 +109,7 @@ func ofThings(e shop.Event) string {
 	case shop.LoadTakenOut:
 		return fmt.Sprintf("%s was taken out of load %s before the door was closed.", e.Insert, e.Load)
 	case shop.LoadClosed:
-		return fmt.Sprintf("The door was closed on load %s and its recipe was started by hand.", e.Load)
+		return fmt.Sprintf("The door was closed on load %s and its recipe was started by hand%s.", e.Load, taken("; the logger's clock minus this one: ", e.Clock))
 	case shop.LoadUnloaded:
 		return fmt.Sprintf("Load %s was unloaded; scanned out: %s.", e.Load, shop.Listed(e.Inserts))
 	case shop.MouldShipped:
@@ -117,6 +120,63 @@ func ofThings(e shop.Event) string {
 		return fmt.Sprintf("Hold %s on %s %s was lifted: %s", e.Hold, e.OnKind, e.OnCode, full(e.Why))
 	}
 	return ""
+}
+
+// ofEquipment is about what the shop works with and how it is kept fit.
+func ofEquipment(e shop.Event) string {
+	switch e := e.(type) {
+	case shop.SensorFitted:
+		return fmt.Sprintf("Sensor %s, type %s, certificate %s, was fitted in zone %s of furnace %s%s.", e.Sensor, e.Type, e.Certificate, e.Zone, e.Furnace, scanCode(e.Code))
+	case shop.SensorTested:
+		return fmt.Sprintf("SAT of sensor %s at %s: the furnace read %s, the reference %s, limit ±%s: %s%s.", e.Sensor, e.SetPoint, e.Read, e.Reference, e.Limit, e.Verdict, opt(". Next due ", string(e.Due)))
+	case shop.FurnaceSurveyed:
+		var zones []string
+		for _, z := range e.Zones {
+			zones = append(zones, z.Zone+" "+z.Off.String())
+		}
+		return fmt.Sprintf("TUS of furnace %s at %s: off the set point %s, limit ±%s: %s%s.", e.Furnace, e.SetPoint, strings.Join(zones, ", "), e.Limit, e.Verdict, opt(". Next due ", string(e.Due)))
+	case shop.FurnaceTestsSet:
+		if len(e.Tests) == 0 {
+			return fmt.Sprintf("Furnace %s needs no safety test on record before a run.", e.Furnace)
+		}
+		return fmt.Sprintf("Furnace %s needs on record before each run: %s.", e.Furnace, shop.Listed(e.Tests))
+	case shop.FurnaceTestRecorded:
+		return fmt.Sprintf("The %s test of furnace %s before load %s: %s%s.", e.Test, e.Furnace, e.Load, e.Verdict, opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
+	case shop.RecipeReleased:
+		return fmt.Sprintf("Recipe %s was released for %s: soak %s less at most %s, for %s ± %s%s. Steps: %s", shop.RecipeName(e.Recipe, e.Revision), e.For, e.Soak, e.Band, e.Time, e.Tolerance, taken(", dew point at most ", e.DewPoint), full(e.Steps))
+	case shop.SetterAdded:
+		return fmt.Sprintf("Setter %s was put into use: %d runs behind it, life %d runs%s.", e.Setter, e.Cycles, e.Life, scanCode(e.Code))
+	case shop.OvenAdded:
+		return fmt.Sprintf("Oven %s was put on the floor: %d shelves, air at most %s%s.", e.Oven, e.Shelves, e.Limit, scanCode(e.Code))
+	case shop.CarrierAdded:
+		return fmt.Sprintf("Carrier %s, a %s, was put into use%s.", e.Carrier, e.Type, scanCode(e.Code))
+	case shop.CarrierChanged:
+		return fmt.Sprintf("%s was moved to carrier %s: its identity goes with it.", e.Insert, e.Carrier)
+	case shop.CutterFitted:
+		return fmt.Sprintf("Cutter %s, diameter %s, was put into %s: life %s%s%s.", e.Cutter, e.Diameter, e.Machine, e.Life, taken(", radius offset ", e.Offset), scanCode(e.Code))
+	case shop.CutterRemoved:
+		return fmt.Sprintf("Cutter %s was taken out of %s.", e.Cutter, e.Machine)
+	case shop.ControllerUpdated:
+		return fmt.Sprintf("The controller of %s runs version %s from here on.", e.Machine, e.Version)
+	case shop.MachineChecked:
+		return fmt.Sprintf("The axes of machine %s were checked: %s%s%s.", e.Machine, e.Verdict, opt(", report ", e.Report), opt(". Next due ", string(e.Due)))
+	case shop.EquipmentServiced:
+		return fmt.Sprintf("Work on %s %s: %s", e.OnKind, e.OnCode, full(e.What))
+	}
+	return ""
+}
+
+// limitsSentence says by what a furnace is tested.
+func limitsSentence(l shop.FurnaceLimits) string {
+	said := taken("; SAT limit ±", l.SAT)
+	if l.SATDays > 0 {
+		said += " every " + days(l.SATDays)
+	}
+	said += taken(", TUS limit ±", l.TUS)
+	if l.TUSDays > 0 {
+		said += " every " + days(l.TUSDays)
+	}
+	return said
 }
 
 // ofRoute is about what happened to one insert on its route.
@@ -133,7 +193,7 @@ func ofRoute(e shop.Event) string {
 		return fmt.Sprintf("%s was scrapped: %s", e.Insert, full(e.Why))
 	case shop.PrintStarted:
 		return fmt.Sprintf("The print of %s was started on %s by release %s, on plate %s: %s planned, oversize X %s, Y %s, Z %s%s, program SHA-256 %s.", e.Insert, e.Machine, e.Release, e.Carrier,
-			layersWord(e.Layers), e.KX, e.KY, e.KZ, taken(", plate at ", e.Plate), e.ProgramHash)
+			layersWord(e.Layers), e.KX, e.KY, e.KZ, taken(", plate at ", e.Plate)+taken(", room ", e.Room)+taken(", humidity ", e.Humidity)+opt(", controller ", e.Controller), e.ProgramHash)
 	case shop.LayersMade:
 		return layersSentence(e)
 	case shop.PasteDrawn:
@@ -145,7 +205,7 @@ func ofRoute(e shop.Event) string {
 	case shop.DryingFinished:
 		return fmt.Sprintf("Final drying of %s was finished: mass after %s%s.", e.Insert, e.Dry, taken(", loss ", e.Loss))
 	case shop.LoadPlaced:
-		return fmt.Sprintf("%s was laid in load %s at place %s%s.", e.Insert, e.Load, e.Position, opt(", on setter ", e.Setter))
+		return fmt.Sprintf("%s was laid in load %s at place %s%s.", e.Insert, e.Load, e.Position, opt(", on setter ", e.Setter)+opt(", lying ", e.Lying))
 	case shop.TemperingStarted:
 		return fmt.Sprintf("Tempering of %s was started in oven %s, recipe %s.", e.Insert, e.Oven, e.Recipe)
 	case shop.TemperingFinished:
@@ -235,8 +295,9 @@ func layersSentence(e shop.LayersMade) string {
 	}
 	said += taken(", dried for ", e.Dried) + taken(", air ", e.Air)
 	if e.Pass > 0 {
-		said += fmt.Sprintf(", shaping pass %d with cutter %s", e.Pass, e.Cutter)
+		said += fmt.Sprintf(", shaping pass %d", e.Pass)
 	}
+	said += opt(", cutter ", e.Cutter) + taken(" cut for ", e.Cut)
 	return said + taken(", probe ", e.Probe) + remark(e.Remark) + "."
 }
 

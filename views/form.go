@@ -30,6 +30,9 @@ type Form struct {
 // Value is what was typed in a field, else what the page proposes.
 func (f Form) Value(field string) string { return f.Values.Get(field) }
 
+// Has reports whether a value was ticked among those of a field.
+func (f Form) Has(field, value string) bool { return slices.Contains(f.Values[field], value) }
+
 // Or is the typed value of a field, or another where nothing was typed yet.
 func (f Form) Or(field, other string) string {
 	if f.Values.Has(field) {

@@ -23,7 +23,8 @@ type NewLoad struct {
 	Frame
 	Form     Form
 	Furnaces []shop.Furnace
-	Recipes  []string // that releases ask for
+	Recipes  []shop.Recipe
+	Now      time.Time
 }
 
 // Load is the page about one furnace load.
@@ -42,6 +43,9 @@ type Load struct {
 	Out    map[string]Form // insert to the form that takes it out again
 	Close  *Form
 	Unload *Form
+
+	Tests  []shop.FurnaceTest // safety tests before this run, oldest first
+	Tested bool               // this person may record one
 
 	Refused *Form // an act that was refused and has no place on the page any more
 }
@@ -231,4 +235,13 @@ func (p Load) UnloadScans() Area {
 	a := p.Unload.Words("scans", "Or scan them all here", false)
 	a.Hint = "One scan code or serial number to a line."
 	return a
+}
+
+// TestList lists the safety tests before the run.
+func (p Load) TestList() Listing {
+	l := Listing{Name: "Safety tests", Empty: "None is on record for this run.", Columns: columnsOf("Test", "Verdict", "By, at")}
+	for _, t := range p.Tests {
+		l.Rows = append(l.Rows, Row{Stopped: t.Verdict != "pass", Cells: []Item{words(t.Test), stateItem(t.Verdict, verdictMark(t.Verdict)), code(t.By + " " + Stamp(t.At, p.Zone))}})
+	}
+	return l
 }

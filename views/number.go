@@ -89,3 +89,14 @@ func grouped(digits string) string {
 	}
 	return b.String()
 }
+
+// Day writes the day of a moment in a zone.
+func Day(t time.Time, zone *time.Location) string { return t.In(zone).Format(time.DateOnly) }
+
+// dayIf is Day, or nothing where the moment is not known.
+func dayIf(t time.Time, zone *time.Location) string {
+	if t.IsZero() {
+		return ""
+	}
+	return Day(t, zone)
+}

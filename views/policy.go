@@ -29,6 +29,11 @@ func askedAt(gate, operation string) bool {
 	if gate == shop.StepOptional.Name {
 		return true
 	}
+	for _, joint := range []shop.Joint{shop.LoadClosed{}, shop.MouldShipped{}} {
+		if joint.Operation() == operation && slices.ContainsFunc(joint.Gates(), func(g shop.Gate) bool { return g.Name == gate }) {
+			return true
+		}
+	}
 	return slices.ContainsFunc(acts, func(a shop.Act) bool {
 		return a.Operation() == operation && slices.ContainsFunc(a.Gates(), func(g shop.Gate) bool { return g.Name == gate })
 	})

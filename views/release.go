@@ -40,6 +40,7 @@ type NewRelease struct {
 	Lots     []shop.Lot
 	Machines []shop.Machine
 	Releases []shop.Release
+	Recipes  []shop.Recipe
 }
 
 // MeaningOfRelease is what the signature under a release means.
@@ -194,20 +195,6 @@ func (p NewRelease) DesignFacts() []Fact {
 		{Name: "Design", Value: d.Design + " " + d.Name, Href: DesignHref(d.Design, "")}, {Name: "Revision in force", Value: d.Revision, Figure: true},
 		{Name: "Size", Value: sizeOf(d), Figure: true},
 	}
-}
-
-// Recipes are those that releases name already.
-func (p NewRelease) Recipes() string {
-	var names []string
-	for _, r := range p.Releases {
-		if !slices.Contains(names, r.Recipe) {
-			names = append(names, r.Recipe)
-		}
-	}
-	if len(names) == 0 {
-		return "Give the recipe with its revision: an insert goes only into a load with the recipe of its release."
-	}
-	return "Recipes so far: " + strings.Join(names, ", ") + ". An insert goes only into a load with the recipe of its release."
 }
 
 // hashShown breaks a hash so that it can be compared by eye.

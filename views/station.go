@@ -41,6 +41,8 @@ type Work struct {
 	Lot         shop.Lot
 	Instruction shop.Instruction // in force for the act; zero where there is none
 	Gauges      []shop.Gauge
+	Ovens       []shop.Oven
+	Recipes     []shop.Recipe
 	Moulds      []shop.Mould
 	Corrected   string // what a correction takes the place of, in words
 }

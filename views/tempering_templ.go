@@ -9,6 +9,8 @@ package views
 import "github.com/a-h/templ"
 import templruntime "github.com/a-h/templ/runtime"
 
+import "sinterbook/store/shop"
+
 func temperingStart(p Work) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
@@ -30,11 +32,11 @@ func temperingStart(p Work) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = field(p.Form.CodeField("recipe", "Tempering recipe", true)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = choice(p.Form.Pick("recipe", "Tempering recipe", RecipeOptions(p.Recipes, shop.OpTemper, p.At), true)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = field(p.Form.CodeField("oven", "Oven", true)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = choice(p.Form.Pick("oven", "Oven", OvenOptions(p.Ovens), true)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

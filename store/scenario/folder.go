@@ -18,7 +18,9 @@ type folder struct {
 
 	scenario, people, authorisations, stations, policy, overrides, route                  *table
 	designs, characteristics, orders, moulds                                              *table
-	machines, furnaces, positions, gauges, calibrations, checks                           *table
+	machines, machineVersions, cutters, carriers, ovens, equipmentEvents                  *table
+	furnaces, positions, sensors, sat, tus, recipes, setters                              *table
+	gauges, calibrations, checks                                                          *table
 	lots, factors, containers, draws, coupons, releases                                   *table
 	inserts, prints, printEvents, drying, weighings                                       *table
 	loads, loadItems, loadEvents, tempering, results                                      *table
@@ -45,8 +47,18 @@ var files = []struct {
 	{"characteristics.csv", kind{columns("characteristic"), columns("design", "revision", "name", "axis", "unit", "nominal", "lower", "upper", "key", "how")}, func(f *folder) **table { return &f.characteristics }},
 	{"orders.csv", kind{columns("order"), columns("customer", "design", "quantity", "due", "unit", "mould")}, func(f *folder) **table { return &f.orders }},
 	{"moulds.csv", kind{columns("mould"), columns("customer", "in_at")}, func(f *folder) **table { return &f.moulds }},
-	{"machines.csv", kind{columns("machine"), columns("nozzle_mm")}, func(f *folder) **table { return &f.machines }},
-	{"furnaces.csv", kind{columns("furnace"), nil}, func(f *folder) **table { return &f.furnaces }},
+	{"machines.csv", kind{columns("machine"), columns("nozzle_mm", "geometry_checked_at", "geometry_due_at")}, func(f *folder) **table { return &f.machines }},
+	{"machine_versions.csv", kind{columns("machine", "from"), columns("controller_version", "by")}, func(f *folder) **table { return &f.machineVersions }},
+	{"cutters.csv", kind{columns("cutter"), columns("machine", "diameter_mm", "life_min", "offset_typed_mm", "installed_at", "removed_at")}, func(f *folder) **table { return &f.cutters }},
+	{"carriers.csv", kind{columns("carrier"), columns("kind")}, func(f *folder) **table { return &f.carriers }},
+	{"ovens.csv", kind{columns("oven"), columns("shelves", "limit_c")}, func(f *folder) **table { return &f.ovens }},
+	{"equipment_events.csv", kind{columns("equipment", "at"), columns("by", "what")}, func(f *folder) **table { return &f.equipmentEvents }},
+	{"sensors.csv", kind{columns("sensor"), columns("furnace", "zone", "type", "installed_at", "certificate")}, func(f *folder) **table { return &f.sensors }},
+	{"sat.csv", kind{columns("furnace", "sensor", "at"), columns("set_point_c", "reading_c", "reference_c", "difference_c", "limit_c", "verdict", "by", "next_due_at")}, func(f *folder) **table { return &f.sat }},
+	{"tus.csv", kind{columns("furnace", "zone", "at"), columns("set_point_c", "deviation_c", "limit_c", "verdict", "by", "next_due_at")}, func(f *folder) **table { return &f.tus }},
+	{"recipes.csv", kind{columns("recipe", "revision"), columns("kind", "soak_c", "soak_band_c", "soak_min", "soak_tol_min", "dew_point_max_c", "released_at", "by", "steps")}, func(f *folder) **table { return &f.recipes }},
+	{"setters.csv", kind{columns("setter"), columns("cycles_before", "life_cycles")}, func(f *folder) **table { return &f.setters }},
+	{"furnaces.csv", kind{columns("furnace"), columns("sat_limit_c", "tus_limit_c", "sat_interval_days", "tus_interval_days")}, func(f *folder) **table { return &f.furnaces }},
 	{"positions.csv", kind{columns("furnace", "position"), columns("zone", "use")}, func(f *folder) **table { return &f.positions }},
 	{"gauge_calibrations.csv", kind{columns("gauge", "at", "point"), columns("as_found", "as_left", "certificate", "verdict", "next_due_at")}, func(f *folder) **table { return &f.calibrations }},
 	{"gauge_checks.csv", kind{columns("gauge", "at"), columns("by", "block_mm", "reading_mm", "limit_typed_mm", "verdict_recorded")}, func(f *folder) **table { return &f.checks }},
@@ -58,12 +70,12 @@ var files = []struct {
 	{"coupons.csv", kind{columns("coupon"), nil}, func(f *folder) **table { return &f.coupons }},
 	{"releases.csv", kind{columns("release", "design", "lot"), columns("design_revision", "machine", "recipe", "orientation", "kx", "ky", "kz", "evidence", "program", "program_sha256", "released_at", "superseded_at", "author", "second_signature", "second_signed_at")}, func(f *folder) **table { return &f.releases }},
 	{"inserts.csv", kind{columns("insert"), columns("design", "revision", "order", "route", "opened_at", "replaces", "scratch_mark")}, func(f *folder) **table { return &f.inserts }},
-	{"prints.csv", kind{columns("print"), columns("item", "machine", "release", "program_sha256", "carrier", "kx_used", "ky_used", "kz_used", "layers", "layers_done", "started_at", "ended_at", "started_by", "finish_entered_at", "finished_by", "printed_g", "outcome")}, func(f *folder) **table { return &f.prints }},
+	{"prints.csv", kind{columns("print"), columns("item", "machine", "release", "program_sha256", "controller_version", "carrier", "cutter", "cutter_min", "kx_used", "ky_used", "kz_used", "layers", "layers_done", "started_at", "ended_at", "started_by", "finish_entered_at", "finished_by", "room_c", "room_rh_pct", "printed_g", "outcome")}, func(f *folder) **table { return &f.prints }},
 	{"print_events.csv", kind{columns("print", "at", "kind"), columns("layer", "by", "note")}, func(f *folder) **table { return &f.printEvents }},
 	{"drying.csv", kind{columns("item"), columns("oven", "shelf", "started_at", "ended_at", "by_in", "by_out", "air_c", "loss_pct")}, func(f *folder) **table { return &f.drying }},
 	{"weighings.csv", kind{columns("item", "at"), columns("grams")}, func(f *folder) **table { return &f.weighings }},
-	{"loads.csv", kind{columns("load"), columns("furnace", "recipe", "door_closed_at", "door_opened_at", "started_by", "unloaded_by", "form", "entered_at", "entered_by", "checked_by")}, func(f *folder) **table { return &f.loads }},
-	{"load_items.csv", kind{columns("load", "item"), columns("position", "setter", "scanned_in_at", "scanned_in_by")}, func(f *folder) **table { return &f.loadItems }},
+	{"loads.csv", kind{columns("load"), columns("furnace", "recipe", "door_closed_at", "door_opened_at", "started_by", "unloaded_by", "clock_check_s", "form", "entered_at", "entered_by", "checked_by")}, func(f *folder) **table { return &f.loads }},
+	{"load_items.csv", kind{columns("load", "item"), columns("position", "setter", "orientation", "scanned_in_at", "scanned_in_by")}, func(f *folder) **table { return &f.loadItems }},
 	{"load_events.csv", kind{columns("load", "at", "item"), columns("from_position", "to_position", "by", "reason")}, func(f *folder) **table { return &f.loadEvents }},
 	{"tempering.csv", kind{columns("item"), columns("recipe", "oven", "started_at", "ended_at", "by")}, func(f *folder) **table { return &f.tempering }},
 	{"results.csv", kind{columns("result"), columns("item", "characteristic", "value_typed", "unit", "gauge", "by", "part_temp_c", "at", "purpose", "verdict")}, func(f *folder) **table { return &f.results }},

@@ -33,10 +33,7 @@ func (p *plan) gaugeCare() {
 // the register the folder does not say.
 func (p *plan) calibration(first row) {
 	by, earliest := p.someone(first, "gauge-calibrated")
-	e := shop.GaugeCalibrated{Gauge: first.get("gauge"), Certificate: first.get("certificate"), Verdict: first.need("verdict")}
-	if due := first.planned("next_due_at"); !due.IsZero() {
-		e.Due = shop.DayOf(due, p.zone)
-	}
+	e := shop.GaugeCalibrated{Gauge: first.get("gauge"), Certificate: first.get("certificate"), Verdict: first.need("verdict"), Due: p.dueDay(first, "next_due_at")}
 	for _, r := range p.calibrations.of("gauge", e.Gauge) {
 		if r.get("certificate") == e.Certificate {
 			e.Points = append(e.Points, shop.CalibrationPoint{Point: r.measure("point"), AsFound: r.measure("as_found"), AsLeft: r.measure("as_left")})

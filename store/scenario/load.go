@@ -87,7 +87,7 @@ func (l *loading) place(it row) {
 		}
 	}
 	l.lies[insert] = position
-	l.put(it, "scanned_in_at", it.time("scanned_in_at"), it.badge("scanned_in_by"), shop.LoadPlaced{Load: l.load, Insert: insert, Position: position, Setter: setter})
+	l.put(it, "scanned_in_at", it.time("scanned_in_at"), it.badge("scanned_in_by"), shop.LoadPlaced{Load: l.load, Insert: insert, Position: position, Setter: setter, Lying: it.get("orientation")})
 }
 
 // move plans a move before the door closed. A place holds one piece: of two
@@ -102,11 +102,11 @@ func (l *loading) move(r row) {
 		}
 	}
 	l.lies[insert] = to
-	setter := ""
+	setter, lying := "", ""
 	if it, ok := l.loadItems.find(l.load, insert); ok && it.get("position") == to {
-		setter = it.get("setter")
+		setter, lying = it.get("setter"), it.get("orientation")
 	}
-	l.put(r, "at", at, by, shop.LoadPlaced{Load: l.load, Insert: insert, Position: to, Setter: setter}).Reason = r.get("reason")
+	l.put(r, "at", at, by, shop.LoadPlaced{Load: l.load, Insert: insert, Position: to, Setter: setter, Lying: lying}).Reason = r.get("reason")
 }
 
 // door plans the closing and the opening. The scans out after the opening are
@@ -116,7 +116,7 @@ func (l *loading) door() {
 	if closed.IsZero() {
 		return
 	}
-	l.put(l.r, "door_closed_at", closed, l.r.badge("started_by"), shop.LoadClosed{Load: l.load})
+	l.put(l.r, "door_closed_at", closed, l.r.badge("started_by"), shop.LoadClosed{Load: l.load, Clock: l.r.reading("clock_check_s", "s")})
 	if opened := l.r.until("door_opened_at", "door_closed_at"); !opened.IsZero() {
 		l.put(l.r, "door_opened_at", opened, l.r.badge("unloaded_by"), shop.LoadUnloaded{Load: l.load, Inserts: l.inserts})
 	}

@@ -51,7 +51,8 @@ func (p *plan) add(r row, column string, at time.Time, by string, e shop.Event, 
 // others need, then along the route.
 var order = []string{
 	"book-opened", "person-added", "person-keys-set", "person-authorised", "station-added", "policy-set", "route-released", "instruction-released",
-	"machine-added", "furnace-added", "gauge-added", "gauge-calibrated", "gauge-checked", "design-released", "mould-received", "order-taken",
+	"machine-added", "machine-checked", "controller-updated", "furnace-added", "sensor-fitted", "sensor-tested", "furnace-surveyed", "recipe-released",
+	"setter-added", "oven-added", "carrier-added", "cutter-removed", "cutter-fitted", "equipment-serviced", "gauge-added", "gauge-calibrated", "gauge-checked", "design-released", "mould-received", "order-taken",
 	"lot-received", "container-received", "container-opened", "lot-released", "release-drafted", "release-signed", "release-withdrawn",
 	"traveler-opened", "release-assigned", "print-started", "paste-drawn", "layers-made", "print-finished", "insert-scrapped",
 	"drying-started", "drying-finished", "load-opened", "load-taken-out", "load-placed", "load-closed", "load-unloaded",

@@ -20,10 +20,15 @@ func (p *plan) printOf(insert string) (row, bool) {
 func (p *plan) print(insert string, r, line row) {
 	machine := r.need("machine")
 	r.refer("machine", machine, "machine", p.machines)
-	by := r.badge("started_by")
-	start := p.add(r, "started_at", r.time("started_at"), by, shop.PrintStarted{
+	r.refer("carrier", r.get("carrier"), "carrier", p.carriers)
+	r.refer("cutter", r.get("cutter"), "cutter", p.cutters)
+	by, started := r.badge("started_by"), r.time("started_at")
+	if ran := p.versionAt(machine, started); ran != r.get("controller_version") {
+		r.wrong("controller_version", "it says %q, and by machine_versions.csv %q ran on %s.", r.get("controller_version"), ran, machine)
+	}
+	start := p.add(r, "started_at", started, by, shop.PrintStarted{
 		Insert: insert, Release: releaseName(line.get("release"), line.get("design")), Machine: machine, ProgramHash: r.need("program_sha256"),
-		Carrier: r.need("carrier"), KX: r.number("kx_used", "1"), KY: r.number("ky_used", "1"), KZ: r.number("kz_used", "1"), Layers: r.count("layers"),
+		Carrier: r.need("carrier"), Room: r.reading("room_c", "C"), Humidity: r.reading("room_rh_pct", "%"), KX: r.number("kx_used", "1"), KY: r.number("ky_used", "1"), KZ: r.number("kz_used", "1"), Layers: r.count("layers"),
 	})
 	start.Answers = p.answers(insert)
 	p.stand(start, shop.OpPrint, machine)
@@ -35,9 +40,7 @@ func (p *plan) print(insert string, r, line row) {
 	if broke, ok := p.broke(r); ok {
 		why = broke.get("note")
 	}
-	if next > 1 {
-		p.layers(r, insert, next, r.count("layers_done"), remark)
-	}
+	p.layers(r, insert, next, r.count("layers_done"), remark)
 	end := p.add(r, "ended_at", r.until("ended_at", "started_at"), r.badge("finished_by"), shop.PrintFinished{
 		Insert: insert, LayersDone: r.count("layers_done"), Printed: r.number("printed_g", "g"), Remark: why,
 	})
@@ -66,9 +69,11 @@ func (p *plan) pauses(insert string, print row) (next int, remark string) {
 	return next, remark
 }
 
-// layers records the layers after the last pause, when the print ended.
+// layers records the layers after the last pause, when the print ended, and
+// how long the cutter cut in the whole print.
 func (p *plan) layers(r row, insert string, from, to int, remark string) {
-	e := p.add(r, "ended_at", r.until("ended_at", "started_at"), r.badge("finished_by"), shop.LayersMade{Insert: insert, FromLayer: from, ToLayer: to, Remark: remark})
+	e := p.add(r, "ended_at", r.until("ended_at", "started_at"), r.badge("finished_by"), shop.LayersMade{Insert: insert, FromLayer: from, ToLayer: to,
+		Cutter: r.get("cutter"), Cut: r.reading("cutter_min", "min"), Remark: remark})
 	e.Entered = later(e.At, r.until("finish_entered_at", "ended_at"))
 	p.stand(e, shop.OpPrint, r.get("machine"))
 }

@@ -43,7 +43,22 @@ var examples = []example{
 	{ContainerOpened{Container: "L2509-A/03"}, "container/L2509-A/03", "container"},
 	{PasteDrawn{Container: "L2509-A/03", Insert: "I-0029", FromLayer: 11, ToLayer: 304, Drawn: grams("280,5"), Purged: grams("3.10")}, "insert/I-0029", "container insert drawn from_layer to_layer"},
 	{MachineAdded{Machine: "P1", Nozzle: mm("0.6"), Code: testCode}, "machine/P1", "machine nozzle code"},
-	{FurnaceAdded{Furnace: "F1", Positions: []Position{{"T1", "top", "insert"}, {"M3", "middle", "coupon"}}, Code: testCode}, "furnace/F1", "furnace positions code"},
+	{FurnaceAdded{Furnace: "F1", Positions: []Position{{"T1", "top", "insert"}, {"M3", "middle", "coupon"}}, Limits: FurnaceLimits{SAT: MustReading("4.0", "K"), TUS: MustReading("6", "K"), SATDays: 92, TUSDays: 183}, Code: testCode}, "furnace/F1", "furnace positions code"},
+	{SensorFitted{Sensor: "F1-TC2", Furnace: "F1", Zone: "middle", Type: "S", Certificate: "TC-25-042", Code: testCode}, "sensor/F1-TC2", "sensor furnace zone type certificate code"},
+	{SensorTested{Sensor: "F1-TC2", SetPoint: deg("1340"), Read: deg("1340.0"), Reference: deg("1339.9"), Limit: MustReading("4.0", "K"), Verdict: "pass", Due: "2025-12-12"}, "sensor/F1-TC2", "sensor set_point read reference limit due"},
+	{FurnaceSurveyed{Furnace: "F1", SetPoint: deg("1340"), Limit: MustReading("6", "K"), Zones: []ZoneOff{{"top", MustReading("+2", "K")}, {"middle", MustReading("-3", "K")}}, Verdict: "pass", Due: "2026-03-12"}, "furnace/F1", "furnace set_point limit zones due"},
+	{FurnaceTestsSet{Furnace: "F1", Tests: []string{"interlock", "purge"}}, "furnace/F1", "furnace"},
+	{FurnaceTestRecorded{Furnace: "F1", Load: "F1-01", Test: "leak", Verdict: "fail", Note: "12 mbar in 5 min"}, "load/F1-01", "furnace load test verdict"},
+	{RecipeReleased{Recipe: "SR-1340", Revision: "C", For: OpSinter, Soak: deg("1340"), Band: MustReading("5", "K"), Time: MustReading("120", "min"), Tolerance: MustReading("10", "min"), DewPoint: deg("-40"), Steps: "purge 20 min"}, "recipe/SR-1340 C", "recipe revision for soak band time tolerance steps"},
+	{SetterAdded{Setter: "ST-17", Cycles: 26, Life: 150, Code: testCode}, "setter/ST-17", "setter life code"},
+	{OvenAdded{Oven: "D1", Shelves: 6, Limit: deg("110"), Code: testCode}, "oven/D1", "oven shelves limit code"},
+	{CarrierAdded{Carrier: "PL-01", Type: "plate", Code: testCode}, "carrier/PL-01", "carrier type code"},
+	{CarrierChanged{Insert: "I-0029", Carrier: "PL-02"}, "insert/I-0029", "insert carrier"},
+	{CutterFitted{Cutter: "CU-11", Machine: "P1", Diameter: mm("3"), Life: MustReading("900", "min"), Offset: mm("0.003"), Code: testCode}, "cutter/CU-11", "cutter machine diameter life code"},
+	{CutterRemoved{Cutter: "CU-11", Machine: "P1"}, "cutter/CU-11", "cutter machine"},
+	{ControllerUpdated{Machine: "P1", Version: "4.3.0"}, "machine/P1", "machine version"},
+	{MachineChecked{Machine: "P1", Report: "BB-7", Verdict: "pass", Due: "2026-02-04"}, "machine/P1", "machine verdict"},
+	{EquipmentServiced{OnKind: "furnace", OnCode: "F2", What: "heating element replaced"}, "furnace/F2", "on_kind on_code what"},
 	{GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: mm("0.001"), Error: mm("0.004"), Code: testCode}, "gauge/M-12", "gauge type range code"},
 	{GaugeCalibrated{Gauge: "M-12", Points: []CalibrationPoint{{Point: mm("25"), AsFound: mm("+0.001"), AsLeft: mm("0.000")}}, Certificate: "CAL-25-002", Verdict: "pass", Due: "2026-02-19"}, "gauge/M-12", "gauge points certificate verdict"},
 	{GaugeChecked{Gauge: "M-12", Block: mm("25.000"), Read: mm("25.001"), Limit: mm("0.004"), Verdict: "pass"}, "gauge/M-12", "gauge block read limit"},
@@ -55,14 +70,14 @@ var examples = []example{
 	{StepLeftOut{Insert: "I-0029", Op: OpTemper}, "insert/I-0029", "insert operation"},
 	{InsertScrapped{Insert: "I-0029", Why: "a corner broke off"}, "insert/I-0029", "insert why"},
 	{examplePrint(), "insert/I-0029", "insert release machine program_sha256 carrier kx ky kz layers"},
-	{LayersMade{Insert: "I-0029", FromLayer: 1, ToLayer: 5, Dried: MustReading("6", "min"), Air: deg("45"), Pass: 7, Cutter: "CU-11", Probe: mm("0.501"), Remark: "edge chipped"}, "insert/I-0029", "insert from_layer to_layer"},
+	{LayersMade{Insert: "I-0029", FromLayer: 1, ToLayer: 5, Dried: MustReading("6", "min"), Air: deg("45"), Pass: 7, Cutter: "CU-11", Cut: MustReading("34", "min"), Probe: mm("0.501"), Remark: "edge chipped"}, "insert/I-0029", "insert from_layer to_layer"},
 	{PrintFinished{Insert: "I-0029", LayersDone: 303, Printed: grams("254.3"), Remark: "clean"}, "insert/I-0029", "insert layers_done printed"},
 	{DryingStarted{Insert: "I-0029", Oven: "D1", Shelf: "2", Air: deg("65"), Wet: grams("254.82")}, "insert/I-0029", "insert oven air wet"},
 	{DryingFinished{Insert: "I-0029", Dry: grams("232.85"), Loss: MustReading("8.62", "%")}, "insert/I-0029", "insert dry"},
 	{LoadOpened{Load: "F1-01", Furnace: "F1", Recipe: "SR-1340 C", Code: testCode}, "load/F1-01", "load furnace recipe code"},
-	{LoadPlaced{Load: "F1-01", Insert: "I-0029", Position: "T1", Setter: "S-9"}, "insert/I-0029", "load insert position"},
+	{LoadPlaced{Load: "F1-01", Insert: "I-0029", Position: "T1", Setter: "ST-9", Lying: "on its side"}, "insert/I-0029", "load insert position"},
 	{LoadTakenOut{Load: "F1-01", Insert: "I-0029"}, "insert/I-0029", "load insert"},
-	{LoadClosed{Load: "F1-01", Inserts: []string{"I-0029"}}, "load/F1-01", "load"},
+	{LoadClosed{Load: "F1-01", Inserts: []string{"I-0029"}, Clock: MustReading("-3", "s")}, "load/F1-01", "load"},
 	{LoadUnloaded{Load: "F1-01", Inserts: []string{"I-0029", "I-0030"}}, "load/F1-01", "load"},
 	{TemperingStarted{Insert: "I-0029", Recipe: "TR-590 A", Oven: "H1"}, "insert/I-0029", "insert recipe oven"},
 	{TemperingFinished{Insert: "I-0029"}, "insert/I-0029", "insert"},
@@ -112,7 +127,7 @@ func exampleRelease() ReleaseDrafted {
 
 func examplePrint() PrintStarted {
 	return PrintStarted{Insert: "I-0029", Release: "DR-09 A", Machine: "P1", ProgramHash: programHash, Carrier: "PL-01",
-		KX: times("1.2019"), KY: times("1.2020"), KZ: times("1.2180"), Layers: 304, Plate: MustReading("106,5", "F")}
+		KX: times("1.2019"), KY: times("1.2020"), KZ: times("1.2180"), Layers: 304, Plate: MustReading("106,5", "F"), Room: deg("21.9"), Humidity: MustReading("44", "%"), Controller: "4.2.1"}
 }
 
 func exampleConcession() ConcessionGiven {

@@ -49,6 +49,12 @@ type Facts struct {
 	Gauge       Gauge       // that a reading names; zero for other acts
 	Calibration Calibration // of the gauge, the last one; zero where there was none
 	Check       GaugeCheck  // of the gauge, the last one; zero where there was none
+
+	Furnace Furnace // of the load, with its sensors, survey and safety tests
+	Recipe  Recipe  // that the load or the tempering names
+	Setter  Setter  // on which the piece is laid
+	Machine Machine // that prints
+	Cutter  Cutter  // in that machine, zero where none is on record
 }
 
 // A Phase says where in its operation an act lies.
@@ -115,7 +121,8 @@ var (
 // AllGates lists every gate that a policy can name.
 var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseSignedTwice, ReleaseCovers,
 	ProgramHash, OversizeOfRelease, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, MachineFree,
-	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit}
+	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit,
+	FurnaceTestsInDate, RecipeIsReleased, SetterLife, MachineInDate, CutterLife, FurnaceSafe}
 
 // AboutValues are those gates that a corrected record must pass as well: they
 // ask about the person and about what is written down. The order of
@@ -146,10 +153,11 @@ func (f Facts) AsOf() time.Time {
 	if f.Later {
 		return f.At
 	}
-	return endOfTime
+	return EndOfTime
 }
 
-var endOfTime = time.Date(9999, time.December, 31, 23, 59, 59, 0, time.UTC)
+// EndOfTime is later than any record.
+var EndOfTime = time.Date(9999, time.December, 31, 23, 59, 59, 0, time.UTC)
 
 // askHeld asks for holds that stood when it happened, and for those that stand
 // while it is entered: no paper form goes around a hold.

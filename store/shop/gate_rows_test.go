@@ -1,6 +1,9 @@
 package shop
 
-import "time"
+import (
+	"strings"
+	"time"
+)
 
 // A gateRow is one question to a gate: what is special about the facts, and
 // the words that its sentence must have; no words mean that it passes.
@@ -397,4 +400,63 @@ var gateRows = map[string][]gateRow{
 			f.Concessions = append([]Concession{first}, f.Concessions...)
 		}), nil},
 	},
+	FurnaceTestsInDate.Name: {
+		{"due today", asIs, nil},
+		{"no furnace in it", func(f *Facts) { f.Furnace = Furnace{} }, nil},
+		{"a zone without a sensor", func(f *Facts) { f.Furnace.Sensors = f.Furnace.Sensors[:1] }, []string{"zone middle", "F1"}},
+		{"never tested", func(f *Facts) { f.Furnace.Sensors[1].Test = SensorTest{} }, []string{"No SAT", "F1-TC2"}},
+		{"failed", func(f *Facts) {
+			n := &f.Furnace.Sensors[1].Test
+			n.Verdict, n.Reference = "fail", MustReading("1357.4", "C")
+		}, []string{"F1-TC2", "-17.4 °C off", "±4.0 °C"}},
+		{"overdue", func(f *Facts) { f.Furnace.Sensors[0].Test.Due = "2025-01-01" }, []string{"SAT of sensor F1-TC1", "2025-01-01"}},
+		{"never surveyed", func(f *Facts) { f.Furnace.Survey = Survey{} }, []string{"No TUS", "F1"}},
+		{"survey failed", func(f *Facts) { f.Furnace.Survey.Verdict = "fail" }, []string{"F1 failed its TUS"}},
+		{"survey overdue", func(f *Facts) { f.Furnace.Survey.Due = "2025-01-01" }, []string{"TUS of furnace F1", "2025-01-01"}},
+	},
+	RecipeIsReleased.Name: {
+		{"in force", asIs, nil},
+		{"no recipe in it", func(f *Facts) { f.LoadRecipe = "" }, nil},
+		{"not in the book", func(f *Facts) { f.Recipe = Recipe{} }, []string{"SR-1340 C is not released"}},
+		{"for another operation", func(f *Facts) { f.Recipe.For = OpTemper }, []string{"SR-1340 C is for tempering"}},
+		{"superseded", func(f *Facts) { f.Recipe.SupersededBy, f.Recipe.SupersededAt = "D", noon.Add(-time.Hour) }, []string{"superseded by revision D"}},
+		{"entered later, superseded since", later(func(f *Facts) { f.Recipe.SupersededBy, f.Recipe.SupersededAt = "D", noon.Add(time.Hour) }), nil},
+		{"entered later, released since", later(func(f *Facts) { f.Recipe.ReleasedAt = noon.Add(time.Hour) }), []string{"SR-1340 C is not released"}},
+	},
+	SetterLife.Name: {
+		{"its last run", asIs, nil},
+		{"on none that is numbered", func(f *Facts) { f.Setter = Setter{} }, nil},
+		{"life over", func(f *Facts) { f.Setter.Cycles = 150 }, []string{"ST-17", "150 runs; its life is 150"}},
+	},
+	MachineInDate.Name: {
+		{"in date", asIs, nil},
+		{"no machine in it", func(f *Facts) { f.Machine = Machine{} }, nil},
+		{"never checked", func(f *Facts) { f.Machine.Check = MachineCheck{} }, []string{"No check of the axes of machine P1"}},
+		{"failed", func(f *Facts) { f.Machine.Check.Verdict = "fail" }, []string{"P1 failed"}},
+		{"overdue", func(f *Facts) { f.Machine.Check.Due = "2025-01-01" }, []string{"P1", "2025-01-01"}},
+	},
+	CutterLife.Name: {
+		{"a second left", asIs, nil},
+		{"none on record", func(f *Facts) { f.Cutter = Cutter{} }, nil},
+		{"life over", func(f *Facts) { f.Cutter.Used = 54000 }, []string{"CU-11 in P1", "900 min; its life is 900 min"}},
+	},
+	FurnaceSafe.Name: {
+		{"none asked for, none done", asIs, nil},
+		{"all that are asked for", safety([]string{"purge", "leak"}, "leak pass", "purge pass"), nil},
+		{"one is missing", safety([]string{"purge", "leak"}, "leak pass"), []string{"No purge test", "F1"}},
+		{"failed", safety(nil, "leak fail"), []string{"F1 failed its leak test", "not run before"}},
+		{"failed, then passed", safety(nil, "leak fail", "leak pass"), nil},
+		{"passed, then failed", safety(nil, "interlock pass", "interlock fail"), []string{"interlock"}},
+	},
+}
+
+// safety is a furnace that needs some safety tests, and those that were done.
+func safety(needs []string, done ...string) func(*Facts) {
+	return func(f *Facts) {
+		f.Furnace.Tests = needs
+		for i, d := range done {
+			test, verdict, _ := strings.Cut(d, " ")
+			f.Furnace.Tested = append(f.Furnace.Tested, FurnaceTest{Seq: int64(i + 1), Furnace: "F1", Test: test, Verdict: verdict, At: noon})
+		}
+	}
 }

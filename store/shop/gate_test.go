@@ -68,7 +68,20 @@ func ready(tb testing.TB) Facts {
 		Container:  Container{Container: "L2509-A/03", Lot: "L2509-A", Left: 300, Opened: noon.Add(-24 * time.Hour)},
 		LoadRecipe: "SR-1340 C",
 		MouldOf:    "M301",
+		Furnace: Furnace{Furnace: "F1", Positions: []Position{{"T1", "top", "insert"}, {"M1", "middle", "insert"}},
+			Sensors: []Sensor{{Sensor: "F1-TC1", Zone: "top", Test: satOf("F1-TC1")}, {Sensor: "F1-TC2", Zone: "middle", Test: satOf("F1-TC2")}},
+			Survey:  Survey{Seq: 7, Furnace: "F1", At: noon.Add(-240 * time.Hour), Verdict: "pass", Due: "2026-03-12"}},
+		Recipe:  Recipe{Seq: 8, Recipe: "SR-1340", Revision: "C", For: OpPrint, ReleasedAt: noon.Add(-900 * time.Hour)},
+		Setter:  Setter{Setter: "ST-17", Cycles: 149, Life: 150},
+		Machine: Machine{Machine: "P1", Check: MachineCheck{Seq: 9, At: noon.Add(-900 * time.Hour), Verdict: "pass", Due: "2026-02-04"}},
+		Cutter:  Cutter{Cutter: "CU-11", Machine: "P1", Used: 53999, Life: MustReading("900", "min")},
 	}
+}
+
+// satOf is a SAT that passed and is due on the day of the act.
+func satOf(sensor string) SensorTest {
+	return SensorTest{Seq: 6, Sensor: sensor, At: noon.Add(-240 * time.Hour), Read: MustReading("1340.0", "C"), Reference: MustReading("1339.7", "C"),
+		Limit: MustReading("4.0", "K"), Verdict: "pass", Due: DayOf(noon, time.UTC)}
 }
 
 // TestGates asks every gate every question of its table in gate_rows_test.go.
@@ -173,6 +186,13 @@ func TestActsAreGated(t *testing.T) {
 		}
 		if Subject("insert", act.InsertNo()) != act.Subjects()[0] {
 			t.Errorf("%s is about insert %q and first about %q", act.Kind(), act.InsertNo(), act.Subjects()[0])
+		}
+	}
+	for _, x := range examples {
+		if joint, ok := x.event.(Joint); ok {
+			for _, g := range joint.Gates() {
+				asked[g.Name] = true
+			}
 		}
 	}
 	for _, g := range AllGates {

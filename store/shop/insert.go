@@ -232,3 +232,8 @@ func (i Insert) Where() string {
 	}
 	return "not placed yet"
 }
+
+// Green reports whether it is a soft part that lies on a carrier.
+func (i Insert) Green() bool {
+	return i.Status == StatusPrinted || i.Status == StatusDrying || i.Status == StatusDried
+}

@@ -12,6 +12,7 @@ type Load struct {
 	ClosedBy string
 	Opened   time.Time // door opened, zero while closed
 	OpenedBy string
+	Clock    Reading // the logger's clock minus this one at closing, not taken where it was not compared
 	Items    []LoadItem
 	Code     ScanCode
 }
@@ -21,6 +22,8 @@ type LoadItem struct {
 	Insert   string
 	Design   string
 	Position string
+	Setter   string // "" where it lies on none that is numbered
+	Lying    string // which way it lies, "" where nobody said
 	By       string
 	At       time.Time
 	Out      bool // scanned out after the run
@@ -77,6 +80,7 @@ type LoadPlaced struct {
 	Insert   string `json:"insert"`
 	Position string `json:"position"`
 	Setter   string `json:"setter"` // plate it rests on, "" where setters are not numbered
+	Lying    string `json:"lying"`  // which way it lies, "" where nobody says
 }
 
 func (LoadPlaced) Kind() string { return "load-placed" }
@@ -99,7 +103,7 @@ func (LoadPlaced) Phase() Phase       { return Begin }
 
 // Gates of laying an insert into a load.
 func (LoadPlaced) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, RecipeOfRelease, NonconformanceClosed}
+	return []Gate{NotHeld, Authorised, RouteOrder, RecipeOfRelease, RecipeIsReleased, FurnaceTestsInDate, SetterLife, NonconformanceClosed}
 }
 
 // LoadTakenOut takes an insert out of a load before the door is closed.
@@ -125,7 +129,8 @@ func (e LoadTakenOut) Valid() error {
 // furnace operator. It starts nothing.
 type LoadClosed struct {
 	Load    string   `json:"load"`
-	Inserts []string `json:"inserts"` // all that lie in it, filled in by the store
+	Inserts []string `json:"inserts"`               // all that lie in it, filled in by the store
+	Clock   Reading  `json:"clock" quantity:"time"` // the logger's clock minus this one, not taken where it was not compared
 }
 
 func (LoadClosed) Kind() string { return "load-closed" }
@@ -140,13 +145,19 @@ func (LoadClosed) Operation() string { return OpSinter }
 func (e LoadClosed) On() []string    { return e.Inserts }
 
 // Gates of closing the door: what was asked when each insert was laid in is
-// asked again, since a hold may have come and the lot's release gone.
-func (LoadClosed) Gates() []Gate { return []Gate{NotHeld, Authorised, RecipeOfRelease} }
+// asked again, since a hold may have come and the lot's release gone; and the
+// furnace's safety tests before this run.
+func (LoadClosed) Gates() []Gate {
+	return []Gate{NotHeld, Authorised, RecipeOfRelease, RecipeIsReleased, FurnaceTestsInDate, FurnaceSafe}
+}
 
 // Valid refuses an event without load.
 func (e LoadClosed) Valid() error {
 	f := Fields{}
 	f.Need("load", e.Load, "The load")
+	if e.Clock.Taken() && (e.Clock.Value() < -86400 || e.Clock.Value() > 86400) {
+		f.Say("clock", "The logger's clock is off by %s: more than a day is a slip.", e.Clock)
+	}
 	return f.Err()
 }
 

@@ -33,6 +33,9 @@ var policyOf = map[string]string{FailHasNonconformance.Name: OpInspect}
 // ModeAt is the mode of a gate at an operation at a time: the latest policy
 // that names both counts; without one a gate stops.
 func ModeAt(policies []Policy, gate, operation string, at time.Time) Mode {
+	if slices.Contains(Unyielding, gate) {
+		return Stop
+	}
 	if of := policyOf[gate]; of != "" {
 		operation = of
 	}
@@ -71,6 +74,9 @@ func (e PolicySet) Valid() error {
 	}
 	if !slices.Contains([]Mode{Silent, Warn, Stop}, e.Mode) {
 		f.Say("mode", "The mode %q is not silent, warn or stop.", e.Mode)
+	}
+	if slices.Contains(Unyielding, e.Gate) && e.Mode != Stop {
+		f.Say("mode", "The gate %q always stops: no policy loosens it.", e.Gate)
 	}
 	if e.Gate == NotHeld.Name && e.Mode == Silent {
 		f.Say("mode", "A hold always stops or asks: the gate %q cannot be silent.", e.Gate)

@@ -11,8 +11,11 @@ type PrintStarted struct {
 	KX          Reading `json:"kx" quantity:"factor"` // oversize set on the machine
 	KY          Reading `json:"ky" quantity:"factor"`
 	KZ          Reading `json:"kz" quantity:"factor"`
-	Layers      int     `json:"layers"`                       // planned
-	Plate       Reading `json:"plate" quantity:"temperature"` // plate temperature, not taken where not measured
+	Layers      int     `json:"layers"`                         // planned
+	Plate       Reading `json:"plate" quantity:"temperature"`   // plate temperature, not taken where not measured
+	Room        Reading `json:"room" quantity:"temperature"`    // of the room; same
+	Humidity    Reading `json:"humidity" quantity:"percentage"` // relative, of the room; same
+	Controller  string  `json:"controller"`                     // version that ran, filled in by the store
 }
 
 func (PrintStarted) Kind() string { return "print-started" }
@@ -39,6 +42,12 @@ func (e PrintStarted) Valid() error {
 	if e.Plate.Taken() && (e.Plate.Value() < 0 || e.Plate.Value() > 150) {
 		f.Say("plate", "The plate temperature is %s: it must lie from 0 to 150 °C.", e.Plate)
 	}
+	if e.Room.Taken() && (e.Room.Value() < 0 || e.Room.Value() > 50) {
+		f.Say("room", "The room temperature is %s: it must lie from 0 to 50 °C.", e.Room)
+	}
+	if e.Humidity.Taken() && (e.Humidity.Value() < 0 || e.Humidity.Value() > 100) {
+		f.Say("humidity", "The humidity is %s: it must lie from 0 to 100 %%.", e.Humidity)
+	}
 	return f.Err()
 }
 
@@ -49,7 +58,7 @@ func (PrintStarted) Phase() Phase       { return Begin }
 // Gates of a print.
 func (PrintStarted) Gates() []Gate {
 	return []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseSignedTwice,
-		ReleaseCovers, ProgramHash, OversizeOfRelease, LotReleasedInDate, MachineFree}
+		ReleaseCovers, ProgramHash, OversizeOfRelease, LotReleasedInDate, MachineFree, MachineInDate, CutterLife}
 }
 
 // LayersMade records layers of a print with what was done between them: how
@@ -62,6 +71,7 @@ type LayersMade struct {
 	Air       Reading `json:"air" quantity:"temperature"` // temperature of the drying air
 	Pass      int     `json:"pass"`                       // number of the shaping pass, 0 for none
 	Cutter    string  `json:"cutter"`
+	Cut       Reading `json:"cut" quantity:"time"`     // time that the cutter cut
 	Probe     Reading `json:"probe" quantity:"length"` // probe result after the pass
 	Remark    string  `json:"remark"`
 }
@@ -81,8 +91,9 @@ func (e LayersMade) Valid() error {
 	if e.Pass < 0 {
 		f.Say("pass", "The shaping pass is %d: passes count up from 1.", e.Pass)
 	}
-	if e.Pass > 0 {
-		f.Need("cutter", e.Cutter, "The cutter of the shaping pass")
+	f.notNegative("cut", e.Cut, "The cutting time")
+	if e.Pass > 0 || e.Cut.Taken() {
+		f.Need("cutter", e.Cutter, "The cutter that shaped it")
 	}
 	return f.Err()
 }

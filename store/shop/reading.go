@@ -14,16 +14,17 @@ type Quantity string
 
 // The quantities the shop writes down, with their base units.
 const (
-	Length      Quantity = "length"      // mm
-	Mass        Quantity = "mass"        // g
-	Temperature Quantity = "temperature" // °C
-	Duration    Quantity = "time"        // s
-	Percentage  Quantity = "percentage"  // %
-	Hardness    Quantity = "hardness"    // HRC
-	Density     Quantity = "density"     // g/cm³
-	Flow        Quantity = "flow"        // l/min
-	Pressure    Quantity = "pressure"    // mbar
-	Ratio       Quantity = "factor"      // 1
+	Length      Quantity = "length"                 // mm
+	Mass        Quantity = "mass"                   // g
+	Temperature Quantity = "temperature"            // °C
+	Duration    Quantity = "time"                   // s
+	Percentage  Quantity = "percentage"             // %
+	Hardness    Quantity = "hardness"               // HRC
+	Density     Quantity = "density"                // g/cm³
+	Flow        Quantity = "flow"                   // l/min
+	Pressure    Quantity = "pressure"               // mbar
+	Ratio       Quantity = "factor"                 // 1
+	Difference  Quantity = "temperature difference" // K, which is a step of one °C
 )
 
 // Quantities lists what a characteristic can be a measure of.
@@ -48,6 +49,8 @@ var units = map[string]unit{
 	"kg":    {Mass, ratio(1000, 1), nil},
 	"C":     {Temperature, ratio(1, 1), nil},
 	"F":     {Temperature, ratio(5, 9), ratio(-160, 9)},
+	"K":     {Difference, ratio(1, 1), nil},
+	"dF":    {Difference, ratio(5, 9), nil},
 	"s":     {Duration, ratio(1, 1), nil},
 	"min":   {Duration, ratio(60, 1), nil},
 	"h":     {Duration, ratio(3600, 1), nil},
@@ -85,6 +88,8 @@ func UnitsOf(q Quantity) []string {
 		return []string{"g/cm3"}
 	case Ratio:
 		return []string{"1"}
+	case Difference:
+		return []string{"K", "dF"}
 	}
 	return nil
 }
@@ -97,9 +102,9 @@ func UnitWord(unit string) string {
 	switch unit {
 	case "um":
 		return "µm"
-	case "C":
+	case "C", "K": // people say degrees for both, and a field tells which is meant
 		return "°C"
-	case "F":
+	case "F", "dF":
 		return "°F"
 	case "g/cm3":
 		return "g/cm³"

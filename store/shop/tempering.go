@@ -27,7 +27,7 @@ func (TemperingStarted) Phase() Phase       { return Begin }
 
 // Gates of tempering.
 func (TemperingStarted) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, NonconformanceClosed}
+	return []Gate{NotHeld, Authorised, RouteOrder, RecipeIsReleased, NonconformanceClosed}
 }
 
 // TemperingFinished ends an insert's tempering.

@@ -28,3 +28,7 @@ func Article(noun string) string {
 	}
 	return "a"
 }
+
+// FieldOf names the line of a list in an event, counted from 0, as forms name
+// it: "zones.1".
+func FieldOf(list string, at int) string { return list + "." + itoa(at+1) }
