@@ -198,6 +198,7 @@ func (w *walk) equipment() {
 	e.open("/furnaces").press("Add a furnace").fields("Furnace number", "F2", "Position, line 1", "T1", "Zone, line 1", "top", "For, line 1", "an insert",
 		"Position, line 2", "M1", "Zone, line 2", "middle", "For, line 2", "an insert").press("Add the furnace")
 	e.reads("F2", "T1", "M1")
+	w.fitness()
 	m := w.manager
 	m.open("/gauges").press("Enter a gauge").fields("Gauge number", "M-12", "Kind of gauge", "micrometer", "Range", "25-50 mm", "Resolution", "0.001",
 		"Permissible error, plus or minus", "0.004", "Unit of both", "mm").press("Enter the gauge")
@@ -208,6 +209,30 @@ func (w *walk) equipment() {
 			"Unit of the points", g[1], "Standard, line 1", g[2], "Read too much, as found, line 1", "0").press("Record the calibration").reads("The calibration of " + g[0] + " was recorded.")
 	}
 	m.open("/gauges/M-12").press("Check it on a block").fields("Size of the block", "25.000", "The gauge reads", "25.001").press("Record the check").reads("The check of M-12 was recorded: pass.", "it is in date")
+}
+
+// fitness puts into the book what machine and furnace need before they run:
+// recipes, ovens, a plate, and tests that are in date.
+func (w *walk) fitness() {
+	e := w.engineer
+	e.open("/machines/P1").reads("No check of the axes of machine P1 is on record").press("Record a check of its axes").fields("Verdict", "pass", "Next one due", "2026-02-04").press("Record the check").reads("its axes are in date")
+	for _, r := range [][3]string{{"SR-1340", "C", "sintering"}, {"TR-590", "A", "tempering"}} {
+		e.open("/recipes").press("Release a recipe").fields("Recipe number", r[0], "Revision", r[1], "For", r[2], "Soak temperature", "1340", "Counts as soak down to this much below", "5", "Degrees in", "°C",
+			"Soak time, min", "120", "Tolerance of the time, plus or minus, min", "10", "Steps, with the gas", "purge, heat, hold, cool", "Your PIN", rightPIN).press("Release the recipe").reads("Recipe " + r[0] + " " + r[1] + " is released.")
+	}
+	for _, oven := range []string{"D1", "H1"} {
+		e.open("/ovens").press("Add an oven").fields("Oven number", oven, "Shelves", "6", "Highest air temperature allowed", "700", "Degrees in", "°C").press("Add the oven").reads("Oven " + oven + " was added.")
+	}
+	e.open("/carriers").press("Put a carrier into use").fields("Carrier number", "PL-01", "Kind", "plate").press("Put it into use").reads("Carrier PL-01 is in use.")
+	e.open("/cutters").press("Put a cutter in").fields("Cutter number", "CU-11", "Machine", "P1", "Diameter", "3", "Radius offset as typed, with its sign", "0.003", "Unit of both", "mm",
+		"Cutting time that it is allowed, min", "900").press("Record that it was put in").reads("Cutter CU-11 is in P1.")
+	for _, zone := range []string{"top", "middle"} {
+		e.open("/furnaces/F2").press("Fit a sensor").fields("Sensor number", "F2-"+zone, "Zone", zone, "Thermocouple type", "S", "Number of its certificate", "TC-041").press("Record that it was fitted")
+		e.press("Record a SAT").fields("Sensor", "F2-"+zone, "Degrees in", "°C", "Set point", "1340", "The furnace reads", "1340.0", "The test sensor reads, corrected", "1339.8",
+			"Limit, plus or minus", "4.0", "Next one due, if it passes", "2025-12-30").press("Record the test").reads("The SAT of F2-" + zone + " was recorded: pass.")
+	}
+	e.open("/furnaces/F2").reads("No TUS of furnace F2 is on record").press("Record a TUS").fields("Degrees in", "°C", "Set point", "1340", "Limit, plus or minus", "6", "Next one due, if it passes", "2026-03-12",
+		"Off the set point, line 1", "+2", "Off the set point, line 2", "0").press("Record the survey").reads("The TUS of F2 was recorded: pass.", "SAT and TUS are in date")
 }
 
 // office takes in what an insert needs before it is begun: design, route,

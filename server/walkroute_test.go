@@ -29,7 +29,7 @@ func (w *walk) print() {
 	})
 	w.paste()
 	w.grown(0, func() {
-		p.fields("First layer", "1", "Last layer", "5", "Dried, s", "360", "Drying air, °C", "forty-five", "Cutter of the pass", "CU-11").press("Record the layers").reads("Nothing was stored", "forty-five")
+		p.fields("First layer", "1", "Last layer", "5", "Dried, s", "360", "Drying air, °C", "forty-five", "Cutter", "CU-11", "Cutting time, min", "4").press("Record the layers").reads("Nothing was stored", "forty-five")
 	})
 	if got := p.value("Drying air, °C"); got != "forty-five" {
 		w.Errorf("what was not understood comes back as %q", got)
@@ -190,7 +190,7 @@ var walkedEntries = []string{
 	"The print of I-0001 was started on P1 by release DR-02 A, on plate PL-01: 304 layers planned, oversize X 1.2019, Y 1.2019, Z 1.2180, plate at 41.5 °C",
 	"140.5 g of paste was drawn from L2509-A/01 for I-0001, layers 1 to 120, purged 3.1 g.",
 	"140.0 g of paste was drawn from L2509-A/01 for I-0001, layers 121 to 304.",
-	"Layers 1 to 5 of I-0001 were made, dried for 360 s, air 45 °C, shaping pass 1 with cutter CU-11, probe 0.501 mm.",
+	"Layers 1 to 5 of I-0001 were made, dried for 360 s, air 45 °C, shaping pass 1, cutter CU-11 cut for 4 min, probe 0.501 mm.",
 	"Hold H-001 was set on insert I-0001: edge chipped.",
 	"Refused: to finish the print. I-0001 is held by 601",
 	"Hold H-001 on insert I-0001 was lifted: looked at under the glass. Signed by 601",
