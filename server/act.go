@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"slices"
 
 	"github.com/google/uuid"
 
@@ -28,7 +29,7 @@ type act struct {
 }
 
 // acts lists what can be done at a station, in the order of the route.
-var acts = []act{actPrintStart, actPaste, actLayers, actPrintFinish, actDryingStart, actDryingFinish,
+var acts = []act{actPrintStart, actPaste, actLayers, actPrintFinish, actDryingStart, actWeigh, actDryingFinish, actGreen,
 	actTemperingStart, actTemperingFinish, actResult, actInspectionFinish, actFit, actStock, actCarrier, actHold}
 
 // actNamed is the act of a name; without a name where there is none.
@@ -123,10 +124,14 @@ func (s *Server) judged(r *http.Request, p *views.Work, a act) {
 	for _, g := range probe.Gates() {
 		p.Gates = append(p.Gates, g.Name)
 	}
-	if no, ok := errors.AsType[*shop.Refusal](err); ok {
-		p.Objections, p.Asks = no.Objections, asks
-	}
 	_, p.Tried = probe.(shop.PasteDrawn)
+	if no, ok := errors.AsType[*shop.Refusal](err); ok {
+		p.Objections = no.Objections
+		if !p.Tried { // what is to be typed cannot be wrong yet
+			p.Objections = slices.DeleteFunc(slices.Clone(no.Objections), func(o shop.Objection) bool { return views.Typed(o.Gate) })
+		}
+		p.Asks = asks && len(p.Objections) > 0
+	}
 }
 
 // layersRead reads a run of layers. Where one end was not understood, the

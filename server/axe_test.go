@@ -98,6 +98,11 @@ func (b *bookTest) underWay() {
 	for _, revision := range []string{"A", "B"} {
 		b.sign("601", shop.InstructionReleased{Instruction: "WI-20", Revision: revision, Op: shop.OpPrint, Title: "Print, shape and dry by layer", Text: "Home the machine.\nPrime the nozzle.", From: b.now()})
 	}
+	b.put("204", shop.CouponMade{Coupon: "CP-0001", For: shop.ReceiptCoupon, Design: "CR40", Revision: "B", Container: "L2509-A/01", Machine: "P1", Release: "DR-02 A", Layers: 146, Drawn: readingOf("56.0", "g"), Purged: readingOf("2.5", "g"), Code: shop.NewScanCode()})
+	b.put("402", shop.CouponMeasured{Coupon: "CP-0001", Stage: "green", Characteristic: "1", Value: readingOf("48.010", "mm"), Gauge: "M-12"})
+	b.put("311", shop.CouponPlaced{Load: "F2-06", Coupon: "CP-0001", Position: "M3", Setter: "ST-17", Lying: "flat", Loss: readingOf("8.56", "%")})
+	b.put("204", shop.PasteWasted{Container: "L2509-A/01", Mass: readingOf("8.4", "g"), Why: "wiped off the paddle"})
+	b.put("101", shop.CertificateEntered{Lot: "L2509-A", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.46", Unit: "wt%", Lower: "0.38", Upper: "0.44"}, {Property: "D50", Value: "7.4", Unit: "um"}}})
 	b.put("601", shop.OutageNoted{From: b.now().Add(-5 * time.Hour), Until: b.now().Add(-2 * time.Hour), Note: "paper forms PF-0001 on"})
 	b.enter(shop.Entry{By: "204", At: b.now().Add(-3 * time.Hour), Paper: &shop.Paper{Form: "PF-0007", TypedBy: "402"}, Event: shop.HoldSet{Hold: "H-003", OnKind: "container", OnCode: "L2509-A/01", Why: "stood open"}})
 	b.put("204", shop.HoldSet{Hold: "H-002", OnKind: "machine", OnCode: "P1", Why: "nozzle looks worn"})
@@ -108,7 +113,7 @@ func (b *bookTest) underWay() {
 // fails the test.
 func (b *bookTest) kinds() []string {
 	b.Helper()
-	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12", "{machine}", "P1", "{furnace}", "F2", "{nonconformance}", "NC-001", "{concession}", "CN-01", "{form}", "PF-0007", "{instruction}", "WI-20",
+	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12", "{machine}", "P1", "{coupon}", "CP-0001", "{furnace}", "F2", "{nonconformance}", "NC-001", "{concession}", "CN-01", "{form}", "PF-0007", "{instruction}", "WI-20",
 		"/history/{kind}/*", "/history/insert/I-0029", "/containers/*", "/containers/L2509-A/01")
 	var paths []string
 	err := chi.Walk(b.server.router().(chi.Routes), func(method, route string, _ http.Handler, _ ...func(http.Handler) http.Handler) error {

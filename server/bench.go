@@ -78,7 +78,10 @@ func suited(p views.Work) []string {
 	case shop.OpPrint:
 		return printing(p, begun)
 	case shop.OpDry:
-		return startOrFinish(begun, views.ActDryingStart, views.ActDryingFinish)
+		if begun {
+			return []string{views.ActDryingFinish, views.ActWeigh}
+		}
+		return []string{views.ActDryingStart}
 	case shop.OpTemper:
 		return startOrFinish(begun, views.ActTemperingStart, views.ActTemperingFinish)
 	case shop.OpInspect:
@@ -215,7 +218,7 @@ func (s *Server) offered(r *http.Request, p *views.Work) error {
 		if p.Ovens, err = s.store.Ovens(r.Context()); err == nil {
 			p.Recipes, err = s.store.Recipes(r.Context())
 		}
-	case views.ActResult:
+	case views.ActResult, views.ActWeigh, views.ActGreen:
 		p.Gauges, err = s.store.Gauges(r.Context())
 	case views.ActFit:
 		p.Moulds, err = s.store.Moulds(r.Context())
@@ -306,6 +309,9 @@ func (s *Server) ways(r *http.Request, p *views.Work) {
 				p.Others = append(p.Others, views.Link{Href: p.Correct(views.ActFit, n.Seq), Text: "Correct the fit note"})
 			}
 		}
+	}
+	if p.Insert.Status == shop.StatusDried && p.Act != views.ActGreen && s.may(r, shop.GreenMeasured{}, shop.OpDry) {
+		p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActGreen), Text: views.ActTitle(views.ActGreen)})
 	}
 	if p.Insert.Green() && p.Insert.Carrier != "" && p.Act != views.ActCarrier && s.may(r, shop.CarrierChanged{}, "") {
 		p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActCarrier), Text: views.ActTitle(views.ActCarrier)})

@@ -166,8 +166,8 @@ func (b *bookTest) equipped() {
 	b.put("101", shop.MachineAdded{Machine: "P1", Nozzle: readingOf("0.6", "mm"), Code: shop.NewScanCode()})
 	b.put("101", shop.FurnaceAdded{Furnace: "F2", Positions: []shop.Position{{Position: "T1", Zone: "top", Use: "insert"}, {Position: "T2", Zone: "top", Use: "insert"},
 		{Position: "M1", Zone: "middle", Use: "insert"}, {Position: "M2", Zone: "middle", Use: "insert"}, {Position: "M3", Zone: "middle", Use: "coupon"}, {Position: "B1", Zone: "bottom", Use: "insert"}}, Code: shop.NewScanCode()})
-	b.equip("P1", "F2", "top", "middle", "bottom")
-	b.put("402", shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: readingOf("0.001", "mm"), Error: readingOf("0.004", "mm"), Code: shop.NewScanCode()})
+	b.equip("L2509-A", "P1", "F2", "top", "middle", "bottom")
+	b.put("402", shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: readingOf("0.001", "mm"), Error: readingOf("0.004", "mm"), Uncertain: readingOf("0.003", "mm"), Code: shop.NewScanCode()})
 	b.put("402", shop.GaugeAdded{Gauge: "HT-1", Type: "hardness tester", Range: "20-70 HRC", Code: shop.NewScanCode()})
 	for _, g := range []struct{ gauge, point, unit string }{{"M-12", "25", "mm"}, {"HT-1", "48.3", "HRC"}} {
 		b.put("601", shop.GaugeCalibrated{Gauge: g.gauge, Points: []shop.CalibrationPoint{{Point: readingOf(g.point, g.unit), AsFound: readingOf("0", g.unit)}},
@@ -178,9 +178,14 @@ func (b *bookTest) equipped() {
 
 // equip adds what a machine and a furnace need before they run: ovens, plates,
 // a cutter, recipes, sensors and tests that are in date for long.
-func (b *bookTest) equip(machine, furnace string, zones ...string) {
+func (b *bookTest) equip(lot, machine, furnace string, zones ...string) {
 	b.Helper()
 	deg := func(text string) shop.Reading { return shop.MustReading(text, "C") }
+	b.put("402", shop.GaugeAdded{Gauge: "BAL-1", Type: "balance", Range: "0-2000 g", Code: shop.NewScanCode()})
+	b.put("601", shop.GaugeCalibrated{Gauge: "BAL-1", Points: []shop.CalibrationPoint{{Point: shop.MustReading("1000", "g"), AsFound: shop.MustReading("0", "g")}}, Certificate: "CAL-BAL", Verdict: "pass", Due: "2030-12-31"})
+	for axis, f := range map[string][2]string{"X": {"16.80", "1.2019"}, "Y": {"16.80", "1.2019"}, "Z": {"17.90", "1.2180"}} {
+		b.put("101", shop.FactorSet{Lot: lot, Axis: axis, S: shop.MustReading(f[0], "%"), K: shop.MustReading(f[1], "1"), Basis: "receipt coupons"})
+	}
 	for _, oven := range []string{"D1", "H1"} {
 		b.put("101", shop.OvenAdded{Oven: oven, Shelves: 6, Limit: deg("700"), Code: shop.NewScanCode()})
 	}
@@ -229,9 +234,20 @@ func (b *bookTest) dried(insert, plate string) {
 	b.put("204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 5, Dried: readingOf("6", "min"), Air: readingOf("45", "C"), Pass: 1, Cutter: "CU-11", Probe: readingOf("0.501", "mm")})
 	b.advance(9 * time.Hour)
 	b.put("204", shop.PrintFinished{Insert: insert, LayersDone: 304, Printed: readingOf("254.3", "g")})
-	b.put("204", shop.DryingStarted{Insert: insert, Oven: "D1", Shelf: "2", Air: readingOf("65", "C"), Wet: readingOf("254.82", "g")})
+	b.put("204", shop.DryingStarted{Insert: insert, Oven: "D1", Shelf: "2", Air: readingOf("65", "C"), Wet: readingOf("254.82", "g"), Constant: readingOf("0.05", "%")})
 	b.advance(14 * time.Hour)
+	b.put("204", shop.InsertWeighed{Insert: insert, Gauge: "BAL-1", Mass: readingOf("232.87", "g")})
+	b.advance(time.Hour)
 	b.put("204", shop.DryingFinished{Insert: insert, Dry: readingOf("232.85", "g")})
+	sizes := map[string]shop.Reading{"X": readingOf("48.076", "mm"), "Y": readingOf("36.057", "mm"), "Z": readingOf("30.450", "mm")}
+	if i.Design == "CV16" {
+		sizes = map[string]shop.Reading{"X": readingOf("1.8930", "in")}
+	}
+	for _, axis := range shop.Axes {
+		if size := sizes[axis]; size.Taken() {
+			b.put("204", shop.GreenMeasured{Insert: insert, Axis: axis, Size: size, Gauge: "M-12"})
+		}
+	}
 }
 
 // sintered takes dried inserts through a load.
@@ -261,7 +277,7 @@ func (b *bookTest) pages(badge string) http.Handler {
 			next.ServeHTTP(w, withVisitor(r, v))
 		})
 	})
-	for _, routes := range []func(chi.Router){b.server.travelerRoutes, b.server.floorRoutes, b.server.instructionRoutes, b.server.paperRoutes, b.server.nonconformanceRoutes, b.server.lotRoutes, b.server.loadRoutes, b.server.historyRoutes, b.server.nounRoutes, b.server.equipmentRoutes, b.server.stationRoutes, b.server.homeRoutes} {
+	for _, routes := range []func(chi.Router){b.server.travelerRoutes, b.server.floorRoutes, b.server.instructionRoutes, b.server.paperRoutes, b.server.nonconformanceRoutes, b.server.lotRoutes, b.server.loadRoutes, b.server.historyRoutes, b.server.nounRoutes, b.server.equipmentRoutes, b.server.pasteRoutes, b.server.stationRoutes, b.server.homeRoutes} {
 		routes(r)
 	}
 	return r

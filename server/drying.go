@@ -12,11 +12,35 @@ var actDryingStart = act{
 	event: func(f views.Form, insert string) (shop.Event, error) {
 		wrong := shop.Fields{}
 		return valid(wrong, shop.DryingStarted{Insert: insert, Oven: strings.TrimSpace(f.Value("oven")), Shelf: strings.TrimSpace(f.Value("shelf")),
-			Air: wrong.Read("air", f.Value("air"), "C", shop.Temperature), Wet: wrong.Read("wet", f.Value("wet"), "g", shop.Mass)})
+			Air: wrong.Read("air", f.Value("air"), "C", shop.Temperature), Wet: wrong.Read("wet", f.Value("wet"), "g", shop.Mass), Constant: wrong.Read("constant_mass", f.Value("constant_mass"), "%", shop.Percentage)})
 	},
 	past: func(e shop.Event) string { return "Final drying of " + e.(shop.DryingStarted).Insert + " started" },
 	probe: func(p views.Work) shop.Act {
-		return shop.DryingStarted{Insert: p.Insert.Insert, Oven: "oven", Air: shop.MustReading("20", "C"), Wet: shop.MustReading("1", "g")}
+		return shop.DryingStarted{Insert: p.Insert.Insert, Oven: "oven", Air: shop.MustReading("20", "C"), Wet: shop.MustReading("1", "g"), Constant: shop.MustReading("0.05", "%")}
+	},
+}
+
+var actWeigh = act{
+	name: views.ActWeigh, operation: shop.OpDry,
+	event: func(f views.Form, insert string) (shop.Event, error) {
+		wrong := shop.Fields{}
+		return valid(wrong, shop.InsertWeighed{Insert: insert, Gauge: f.Value("gauge"), Mass: wrong.Read("mass", f.Value("mass"), "g", shop.Mass)})
+	},
+	past: func(e shop.Event) string {
+		w := e.(shop.InsertWeighed)
+		return w.Insert + " weighed " + w.Mass.String()
+	},
+}
+
+var actGreen = act{
+	name: views.ActGreen, operation: shop.OpDry,
+	event: func(f views.Form, insert string) (shop.Event, error) {
+		wrong := shop.Fields{}
+		return valid(wrong, shop.GreenMeasured{Insert: insert, Axis: f.Value("axis"), Size: measured(wrong, &f, "size", "unit", "The unit of the size", shop.Length), Gauge: f.Value("gauge")})
+	},
+	past: func(e shop.Event) string {
+		g := e.(shop.GreenMeasured)
+		return g.Insert + " is " + g.Size.String() + " green in " + g.Axis
 	},
 }
 

@@ -21,9 +21,9 @@ func TestFloorSaysWhereEverythingIs(t *testing.T) {
 	p := b.get("900", "/floor").says(http.StatusOK, "3 inserts on the floor", "SR-1340 C: 1 insert", "1–3 of 3 inserts")
 	rows := p.rows("Part, order")
 	for i, want := range [][]string{
-		{"I-0031", "CR40 core O-1", "dried on PL-01", "23 h 0 min", "2025-10-15 7 days late", "Sintering"},
+		{"I-0031", "CR40 core O-1", "dried on PL-01", "1 d 0 h", "2025-10-15 7 days late", "Sintering"},
 		{"I-0032", "CR40 core O-1", "dried on PL-02 held H-001", "less than a minute", "2025-10-15 7 days late", "Sintering"},
-		{"I-0033", "CR40 core O-1", "opened", "1 d 22 h", "2025-10-15 7 days late", "Print, dry, shape"},
+		{"I-0033", "CR40 core O-1", "opened", "2 d 0 h", "2025-10-15 7 days late", "Print, dry, shape"},
 	} {
 		if !slices.Equal(rows[i], want) {
 			t.Errorf("line %d is %q; want %q", i+1, rows[i], want)

@@ -35,6 +35,9 @@ func (s *Server) newGauge() making[shop.GaugeAdded] {
 				e.Resolution = measured(said, f, "resolution", "length_unit", "The unit of the resolution and the error", shop.Length)
 				e.Error = measured(said, f, "error", "length_unit", "The unit of the resolution and the error", shop.Length)
 			}
+			if f.Value("uncertainty") != "" {
+				e.Uncertain = measured(said, f, "uncertainty", "length_unit", "The unit of the resolution and the error", shop.Length)
+			}
 			return e, said.Err()
 		},
 		page: func(r *http.Request, f views.Form) (templ.Component, error) {

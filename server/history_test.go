@@ -26,7 +26,7 @@ func TestHistorySaysWhoWhatWhenAndWhy(t *testing.T) {
 	b.advance(4 * time.Hour)
 	b.enter(shop.Entry{By: "402", At: b.now().Add(-3 * time.Hour).UTC(), Event: shop.ResultRecorded{Insert: "I-0029", Characteristic: "2", Value: readingOf("29,9780", "mm"), Gauge: "M-12", Purpose: "inspection"}})
 	b.refuse("402", shop.InspectionFinished{Insert: "I-0029"})
-	p := b.get("900", "/history/insert/I-0029").says(http.StatusOK, "End of the history: 18 entries.")
+	p := b.get("900", "/history/insert/I-0029").says(http.StatusOK, "End of the history: 22 entries.")
 	rows := p.entries()
 	for i, row := range rows {
 		if row[0] != strconv.Itoa(i+1) {
@@ -43,10 +43,10 @@ func TestHistorySaysWhoWhatWhenAndWhy(t *testing.T) {
 	}{
 		{4, 3, []string{"208.5 g of paste was drawn", "Replaced by entry", "digits swapped."}},
 		{5, 3, []string{"280.5 g of paste was drawn", "Corrects entry", "digits swapped.", "Also about container L2509-A/01"}},
-		{14, 2, []string{"402 office inspector"}},
-		{17, 1, []string{"2025-10-23 03:00:00 CEST", "happened 2025-10-23 00:00:00 CEST"}},
-		{17, 3, []string{"29,9780 mm with M-12"}},
-		{18, 3, []string{"Refused: to finish the inspection.", "Gate “records complete”", "Nothing else changed."}},
+		{18, 2, []string{"402 office inspector"}},
+		{21, 1, []string{"2025-10-23 04:00:00 CEST", "happened 2025-10-23 01:00:00 CEST"}},
+		{21, 3, []string{"29,9780 mm with M-12"}},
+		{22, 3, []string{"Refused: to finish the inspection.", "Gate “records complete”", "Nothing else changed."}},
 	} {
 		for _, w := range want.says {
 			if cell := rows[want.line-1][want.cell]; !strings.Contains(cell, w) {

@@ -119,6 +119,7 @@ func (s *Server) loadPage(r *http.Request) (views.Load, error) {
 	if p.Tests, err = s.store.FurnaceTests(ctx, p.Load.Load); err != nil {
 		return p, err
 	}
+	p.Lays = p.Load.Closed.IsZero() && s.may(r, shop.CouponPlaced{}, "")
 	p.Tested = p.Load.Opened.IsZero() && s.may(r, shop.FurnaceTestRecorded{}, "")
 	held, err := s.heldOf(r, "insert")
 	for _, it := range p.Load.Items {
@@ -150,7 +151,7 @@ func (s *Server) loadForms(r *http.Request, p *views.Load) {
 			p.Out[it.Insert] = blank("out-"+it.Insert, at+"/take-out")
 		}
 	}
-	if open && s.may(r, shop.LoadClosed{}, "") && len(p.Load.Items) > 0 {
+	if open && s.may(r, shop.LoadClosed{}, "") && len(p.Load.Items)+len(p.Load.Coupons) > 0 {
 		f := blank("close", at+"/close")
 		p.Close = &f
 	}
@@ -286,7 +287,7 @@ func (s *Server) unload(w http.ResponseWriter, r *http.Request) error {
 	if len(f.Wrong) > 0 {
 		return show(w, r, statusOf(f), views.LoadPage(p))
 	}
-	ok, err := s.record(r, &f, shop.LoadUnloaded{Load: p.Load.Load, Inserts: inserts})
+	ok, err := s.record(r, &f, shop.LoadUnloaded{Load: p.Load.Load, Inserts: inserts, Coupons: f.Values["coupons"]})
 	if err != nil {
 		return err
 	}

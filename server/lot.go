@@ -100,6 +100,17 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if p.Containers, err = s.containersOf(r, p.Lot.Lot); err != nil {
 		return p, err
 	}
+	if p.Factors, err = s.store.Factors(ctx, p.Lot.Lot); err != nil {
+		return p, err
+	}
+	if p.Lines, err = s.store.Certificate(ctx, p.Lot.Lot); err != nil {
+		return p, err
+	}
+	if p.Coupons, err = s.store.Coupons(ctx, "lot", p.Lot.Lot); err != nil {
+		return p, err
+	}
+	of := "?lot=" + p.Lot.Lot
+	p.Acts = s.allowed(r, form{"/new/factor" + of, "Put a factor into force", shop.FactorSet{}}, form{"/new/certificate" + of, "Enter the certificate", shop.CertificateEntered{}})
 	return p, s.madeOf(r, &p)
 }
 
@@ -117,7 +128,7 @@ func (s *Server) containersOf(r *http.Request, lot string) ([]views.ContainerLin
 }
 
 func containerLine(b store.Balance, held map[string]string) views.ContainerLine {
-	return views.ContainerLine{Container: b.Container, Drawn: b.Drawn, Purged: b.Purged, Held: held[b.Container.Container]}
+	return views.ContainerLine{Container: b.Container, Drawn: b.Drawn, Purged: b.Purged, Wasted: b.Wasted, Unexplained: b.Unexplained, Held: held[b.Container.Container]}
 }
 
 // madeOf fills in the inserts that have paste of the lot in them.
@@ -199,6 +210,13 @@ func (s *Server) containerPage(r *http.Request) (views.Container, error) {
 		if line.Container.Container == c.Container {
 			p.Line = line
 		}
+	}
+	if p.Care, err = s.careOf(r, c.Container, p.Zone); err != nil {
+		return p, err
+	}
+	if c.Scrapped.IsZero() {
+		of := "?container=" + c.Container
+		p.Acts = s.allowed(r, form{"/new/waste" + of, "Record waste", shop.PasteWasted{}}, form{"/new/container-weighing" + of, "Weigh it", shop.ContainerWeighed{}}, form{"/new/container-scrap" + of, "Scrap it", shop.ContainerScrapped{}})
 	}
 	p.Draws, err = s.drawsFrom(r, c.Container)
 	return p, err

@@ -74,6 +74,7 @@ func (s *Server) router() http.Handler {
 		s.historyRoutes(r)
 		s.nounRoutes(r)
 		s.equipmentRoutes(r)
+		s.pasteRoutes(r)
 		s.passRoutes(r)
 	})
 	r.NotFound(s.page(s.notFound))

@@ -52,8 +52,17 @@ func (s *Server) travelerPage(r *http.Request) (views.Traveler, error) {
 	if p.Order, err = s.store.Order(ctx, p.Insert.Order); err != nil || p.Insert.Release == "" {
 		return p, err
 	}
-	p.Release, err = s.store.Release(ctx, p.Insert.Release)
-	return p, err
+	if p.Release, err = s.store.Release(ctx, p.Insert.Release); err != nil {
+		return p, err
+	}
+	for _, lot := range p.Release.Lots() {
+		factors, err := s.store.Factors(ctx, lot)
+		if err != nil {
+			return p, err
+		}
+		p.Factors = append(p.Factors, factors...)
+	}
+	return p, nil
 }
 
 // inspected reads the measured values.
@@ -120,6 +129,12 @@ func (s *Server) heated(r *http.Request, p *views.Traveler) error {
 	for _, d := range dryings {
 		p.Drying = append(p.Drying, views.DryingRecord{Oven: d.Oven, Shelf: d.Shelf, Air: d.Air, Wet: d.Wet, Dry: d.Dry, Loss: d.Loss,
 			Began: d.StartedAt.Time, Ended: d.FinishedAt.Time, BeganBy: d.StartedBy, EndedBy: d.FinishedBy})
+	}
+	if p.Weighings, err = s.store.Weighings(ctx, insert); err != nil {
+		return err
+	}
+	if p.Greens, err = s.store.GreenSizes(ctx, insert); err != nil {
+		return err
 	}
 	if p.Load, err = s.store.LoadsOf(ctx, insert); err != nil {
 		return err

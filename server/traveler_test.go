@@ -56,7 +56,7 @@ func TestTravelerShowsSizes(t *testing.T) {
 func TestTravelerShowsRecords(t *testing.T) {
 	b := inspected(t)
 	p := b.get("900", "/inserts/I-0029")
-	p.says(http.StatusOK, "PL-09", "304 of 304", "41.5 °C", "254.3 g", "0.501 mm", "8.62 %", "9 h 0 min", "14 h 0 min", "1 d 16 h", "L2509-A/01 280.5 g", "1.2019 1.2019 1.2180")
+	p.says(http.StatusOK, "PL-09", "304 of 304", "41.5 °C", "254.3 g", "0.501 mm", "8.62 %", "9 h 0 min", "15 h 0 min", "1 d 16 h", "L2509-A/01 280.5 g", "1.2019 1.2019 1.2180")
 	for _, to := range []string{"/history/insert/I-0029", "/orders/O-1", "/lots/L2509-A", "/containers/L2509-A/01", "/loads/F2-05", "/gauges/M-12", "/releases/DR-02%20A"} {
 		if !slices.Contains(p.links(), to) {
 			t.Errorf("the traveler does not lead to %s", to)
@@ -171,9 +171,10 @@ func TestClockStepsBackOnThePages(t *testing.T) {
 		KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304})
 	b.put("204", shop.PasteDrawn{Container: "L2509-A/01", Insert: "I-0029", FromLayer: 1, ToLayer: 304, Drawn: readingOf("280.5", "g")})
 	b.put("204", shop.PrintFinished{Insert: "I-0029", LayersDone: 304, Printed: readingOf("254.3", "g")})
+	b.put("601", shop.PolicySet{Gate: shop.ConstantMass.Name, Op: shop.OpDry, From: b.now(), Mode: shop.Silent})
 	early := time.Date(2025, 12, 11, 6, 0, 0, 500_000_000, time.UTC)
 	b.set(early)
-	b.put("204", shop.DryingStarted{Insert: "I-0029", Oven: "D1", Air: readingOf("65", "C"), Wet: readingOf("254.82", "g")})
+	b.put("204", shop.DryingStarted{Insert: "I-0029", Oven: "D1", Air: readingOf("65", "C"), Wet: readingOf("254.82", "g"), Constant: readingOf("0.05", "%")})
 	b.set(early.Add(10 * time.Microsecond))
 	b.put("402", shop.HoldSet{Hold: "H-001", OnKind: "insert", OnCode: "I-0029", Why: "look at the edge"})
 	b.set(early.Add(-298500 * time.Millisecond))

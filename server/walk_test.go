@@ -201,10 +201,11 @@ func (w *walk) equipment() {
 	w.fitness()
 	m := w.manager
 	m.open("/gauges").press("Enter a gauge").fields("Gauge number", "M-12", "Kind of gauge", "micrometer", "Range", "25-50 mm", "Resolution", "0.001",
-		"Permissible error, plus or minus", "0.004", "Unit of both", "mm").press("Enter the gauge")
+		"Permissible error, plus or minus", "0.004", "Expanded uncertainty, k = 2", "0.003", "Unit of both", "mm").press("Enter the gauge")
 	m.press("Enter a gauge").fields("Gauge number", "HT-1", "Kind of gauge", "hardness tester", "Range", "20-70 HRC").press("Enter the gauge")
+	m.press("Enter a gauge").fields("Gauge number", "BAL-1", "Kind of gauge", "balance", "Range", "0-2000 g").press("Enter the gauge")
 	w.code["M-12"], w.code["HT-1"] = ungrouped(m.cell("M-12", "Scan code")), ungrouped(m.cell("HT-1", "Scan code"))
-	for _, g := range [][3]string{{"M-12", "mm", "25"}, {"HT-1", "HRC", "48.3"}} {
+	for _, g := range [][3]string{{"M-12", "mm", "25"}, {"HT-1", "HRC", "48.3"}, {"BAL-1", "g", "1000"}} {
 		m.open("/gauges").press(g[0]).press("Record a calibration").fields("Number of the certificate", "CAL-"+g[0], "Verdict of the certificate", "pass", "Next one due", "2026-05-20",
 			"Unit of the points", g[1], "Standard, line 1", g[2], "Read too much, as found, line 1", "0").press("Record the calibration").reads("The calibration of " + g[0] + " was recorded.")
 	}
@@ -269,6 +270,10 @@ func (w *walk) office() {
 		e.open("/new/container").fields("Lot", lot, "Container number", lot+"/01", "Mass of paste in it", "2499.8", "Unit of the mass", "g").press("Receive the container")
 		e.open("/containers/" + lot + "/01").press("Record that it was opened")
 		w.code[lot] = ungrouped(e.fact("Scan code"))
+	}
+	for axis, f := range map[string][2]string{"X": {"16.80", "1.2019"}, "Y": {"16.80", "1.2019"}, "Z": {"17.90", "1.2180"}} {
+		e.open("/lots/L2509-A").press("Put a factor into force").fields("Axis", axis, "Shrinkage s, of green length, %", f[0], "Oversize k, green over sintered", f[1], "What it rests on", "receipt coupons", "Your PIN", rightPIN).
+			press("Put it into force").reads("The factor of L2509-A in " + axis + " is " + f[1])
 	}
 	w.release()
 	p.open("/orders/O-1").press("Open a traveler").fill("Serial number", "I-0001").press("Open the traveler").reads("The traveler of I-0001 is open.")

@@ -81,10 +81,15 @@ func (w *walk) heldWhileTyping() {
 // dry takes it through final drying.
 func (w *walk) dry() {
 	o := w.oven.scan(w.code["I-0001"]).reads("Start final drying")
-	o.fields("Oven", "D1", "Shelf", "2", "Air, °C", "65", "Mass without the plate, g", "254.82").press("Record the start of drying").reads("Final drying of I-0001 started")
+	o.fields("Oven", "D1", "Shelf", "2", "Air, °C", "65", "Mass without the plate, g", "254.82", "Dry once it changes in an hour by at most, %", "0.05").press("Record the start of drying").reads("Final drying of I-0001 started")
 	w.nextDay(14 * time.Hour)
 	w.atTablet(w.oven, "204")
+	o.scan(w.code["I-0001"]).fill("Mass after drying, g", "232.85").press("Record the mass after drying").reads("Stopped", "not at constant mass")
+	o.open("/station/I-0001").press("Weigh it").fields("Mass without the plate, g", "232.87", "Balance", "BAL-1, balance, 0-2000 g").press("Record the weighing").reads("I-0001 weighed 232.87 g")
+	w.advance(time.Hour)
+	w.atTablet(o, "204")
 	o.scan(w.code["I-0001"]).fill("Mass after drying, g", "232.85").press("Record the mass after drying").reads("Final drying of I-0001 finished")
+	o.open("/station/I-0001").press("Measure it green").fields("Axis", "X", "Green size", "48.076", "Unit", "mm", "Gauge", "M-12, micrometer, 25-50 mm").press("Record the green size").reads("48.076 mm green in X")
 }
 
 // sinter lays it into a load, and leaves tempering out.

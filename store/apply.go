@@ -144,6 +144,34 @@ func (a applying) onFloor() error {
 	case shop.EquipmentServiced:
 		return a.equipmentServiced(e)
 	}
+	return a.ofPaste()
+}
+
+// ofPaste applies what becomes of paste, and what is known of a part before it
+// is fired.
+func (a applying) ofPaste() error {
+	switch e := a.Event.(type) {
+	case shop.CertificateEntered:
+		return a.certificateEntered(e)
+	case shop.FactorSet:
+		return a.factorSet(e)
+	case shop.PasteWasted:
+		return a.pasteWasted(e)
+	case shop.ContainerWeighed:
+		return a.containerWeighed(e)
+	case shop.ContainerScrapped:
+		return a.containerScrapped(e)
+	case shop.CouponMade:
+		return a.couponMade(e)
+	case shop.CouponPlaced:
+		return a.couponPlaced(e)
+	case shop.CouponMeasured:
+		return a.couponMeasured(e)
+	case shop.InsertWeighed:
+		return a.insertWeighed(e)
+	case shop.GreenMeasured:
+		return a.greenMeasured(e)
+	}
 	return a.onTraveler()
 }
 

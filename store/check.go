@@ -25,6 +25,10 @@ func checkThings(ctx context.Context, q querier, e shop.Entry) (err error) {
 	switch ev := e.Event.(type) {
 	case shop.PrintStarted:
 		return free(ctx, q, ev.Carrier, ev.Insert)
+	case shop.PasteDrawn:
+		_, err = checkInUse(ctx, q, ev.Container, e.At)
+	case shop.GreenMeasured:
+		return checkGreen(ctx, q, ev)
 	case shop.LayersMade:
 		if ev.Cutter != "" {
 			_, err = cutterByNumber(ctx, q, ev.Cutter)
@@ -89,7 +93,11 @@ func judge(ctx context.Context, q querier, e *shop.Entry) error {
 // about several of them is one objection, with one reason to go on.
 func judgeEach(ctx context.Context, q querier, e *shop.Entry, joint shop.Joint, by shop.Person, zone *time.Location) error {
 	var all []shop.Objection
-	for _, insert := range joint.On() {
+	on := joint.On()
+	if len(on) == 0 {
+		on = []string{""} // a load of coupons only
+	}
+	for _, insert := range on {
 		f, err := factsOfOne(ctx, q, *e, joint, insert, by, zone)
 		if err != nil {
 			return err
@@ -202,7 +210,7 @@ func act(f shop.Facts) bool { return f.Phase != shop.Anytime }
 
 // correctable are the kinds of entries that a later one of the same kind can
 // replace. Everything else is put right by an act of its own.
-var correctable = map[string]string{"result-recorded": "result", "paste-drawn": "draw", "fit-up-done": "fit_up"}
+var correctable = map[string]string{"result-recorded": "result", "paste-drawn": "draw", "green-measured": "green_size", "fit-up-done": "fit_up"}
 
 // checkCorrection sees to it that a correction names a standing entry of the
 // same kind about the same thing.
@@ -241,7 +249,10 @@ func asSent(e shop.Event) shop.Event {
 		ev.Loss = shop.Reading{}
 		return ev
 	case shop.LoadClosed:
-		ev.Inserts = nil
+		ev.Inserts, ev.Coupons = nil, nil
+		return ev
+	case shop.CouponMeasured:
+		ev.Verdict = ""
 		return ev
 	case shop.GaugeChecked:
 		ev.Verdict = ""
@@ -280,6 +291,11 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 	case shop.FurnaceSurveyed:
 		ev.Verdict = ev.Judged()
 		e.Event = ev
+	case shop.CouponMeasured:
+		var err error
+		ev.Verdict, err = judgeCoupon(ctx, q, ev)
+		e.Event = ev
+		return err
 	case shop.PrintStarted:
 		m, err := machineAt(ctx, q, ev.Machine, e.At)
 		ev.Controller = m.Controller
@@ -298,9 +314,12 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 		return err
 	case shop.LoadClosed:
 		l, err := loadByNumber(ctx, q, ev.Load)
-		ev.Inserts = nil
+		ev.Inserts, ev.Coupons = nil, nil
 		for _, it := range l.Items {
 			ev.Inserts = append(ev.Inserts, it.Insert)
+		}
+		for _, c := range l.Coupons {
+			ev.Coupons = append(ev.Coupons, c.Coupon)
 		}
 		e.Event = ev
 		return err

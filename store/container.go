@@ -2,26 +2,39 @@ package store
 
 import (
 	"context"
+	"math"
 	"strconv"
+	"time"
 
 	"sinterbook/store/shop"
 )
 
-const containerColumns = `SELECT container.id, container.container, lot.lot, container.mass_g, container.mass_g - coalesce((SELECT sum(drawn_g + coalesce(purged_g, 0))
-	FROM draw WHERE draw.container_id = container.id AND corrected_by IS NULL), 0), container.opened_at, container.code
-	FROM container JOIN lot ON lot.id = container.lot_id`
+// containerBalance is what was taken out of a container after its last
+// weighing, and what was in it then: a weighing says what is left, whatever the
+// records said before.
+const containerBalance = `coalesce(w.left_g, c.mass_g)
+	- coalesce((SELECT sum(drawn_g + coalesce(purged_g, 0)) FROM draw WHERE draw.container_id = c.id AND corrected_by IS NULL AND (w.at IS NULL OR draw.at > w.at)), 0)
+	- coalesce((SELECT sum(drawn_g + coalesce(purged_g, 0)) FROM coupon WHERE coupon.container_id = c.id AND (w.at IS NULL OR coupon.made_at > w.at)), 0)
+	- coalesce((SELECT sum(mass_g) FROM paste_waste WHERE paste_waste.container_id = c.id AND (w.at IS NULL OR paste_waste.at > w.at)), 0)`
+
+// lastWeighing joins the last weighing of a container as w.
+const lastWeighing = ` LEFT JOIN container_weighing w ON w.id = (SELECT x.id FROM container_weighing x WHERE x.container_id = c.id ORDER BY x.at DESC, x.id DESC LIMIT 1)`
+
+const containerColumns = `SELECT c.id, c.container, lot.lot, c.mass_g, ` + containerBalance + `, c.opened_at, c.scrapped_at, w.at, c.code
+	FROM container c JOIN lot ON lot.id = c.lot_id` + lastWeighing
 
 func scanContainer(row scanner) (shop.Container, error) {
 	var c shop.Container
-	var opened stamp
-	err := row.Scan(&c.ID, &c.Container, &c.Lot, &c.In, &c.Left, &opened, &c.Code)
-	c.Opened = opened.Time
+	var opened, scrapped, weighed stamp
+	err := row.Scan(&c.ID, &c.Container, &c.Lot, &c.In, &c.Left, &opened, &scrapped, &weighed, &c.Code)
+	c.Opened, c.Scrapped, c.Weighed = opened.Time, scrapped.Time, weighed.Time
+	c.Left = math.Round(c.Left*1e6) / 1e6 // sums of tenths of a gram
 	return c, err
 }
 
 // Containers lists the containers of a lot by number.
 func (s *Store) Containers(ctx context.Context, lot string) ([]shop.Container, error) {
-	return list(ctx, s.db, "containers", scanContainer, containerColumns+" WHERE lot.lot = $1 ORDER BY container.container", lot)
+	return list(ctx, s.db, "containers", scanContainer, containerColumns+" WHERE lot.lot = $1 ORDER BY c.container", lot)
 }
 
 // Container is a container by its number, or ErrNotFound.
@@ -30,7 +43,7 @@ func (s *Store) Container(ctx context.Context, number string) (shop.Container, e
 }
 
 func containerByNumber(ctx context.Context, q querier, number string) (shop.Container, error) {
-	return one("container", number, scanContainer, q.QueryRowContext(ctx, containerColumns+" WHERE container.container = $1", number))
+	return one("container", number, scanContainer, q.QueryRowContext(ctx, containerColumns+" WHERE c.container = $1", number))
 }
 
 // checkSealed refuses to open a container twice: its open life runs once.
@@ -45,10 +58,11 @@ func checkSealed(ctx context.Context, q querier, e shop.ContainerOpened) error {
 	return nil
 }
 
-// putBack adds to what is left in a container what a draw took out of it.
+// putBack adds to what is left in a container what a draw took out of it. What
+// was drawn before the last weighing is not in what was weighed.
 func putBack(ctx context.Context, q querier, draw int64, c *shop.Container) error {
 	d, err := one("draw", strconv.FormatInt(draw, 10), scanDraw, q.QueryRowContext(ctx, drawColumns+" WHERE draw.id = $1", draw))
-	if err == nil && d.Container == c.Container {
+	if err == nil && d.Container == c.Container && d.At.Time.After(c.Weighed) {
 		c.Left += d.Drawn.Value() + d.Purged.Value()
 	}
 	return err
@@ -68,6 +82,84 @@ func (a applying) containerReceived(e shop.ContainerReceived) error {
 
 func (a applying) containerOpened(e shop.ContainerOpened) error {
 	return a.exec("UPDATE container SET opened_at = $1 WHERE container = $2", a.at(), e.Container)
+}
+
+// checkInUse refuses to do something with a container that was scrapped.
+func checkInUse(ctx context.Context, q querier, container string, at time.Time) (shop.Container, error) {
+	c, err := containerByNumber(ctx, q, container)
+	if err == nil && !c.Scrapped.IsZero() && !at.Before(c.Scrapped) {
+		return c, shop.Conflict("Container %s was scrapped.", c.Container)
+	}
+	return c, err
+}
+
+// checkWaste refuses to throw away more than is there.
+func checkWaste(ctx context.Context, q querier, container string, mass shop.Reading, at time.Time) error {
+	c, err := checkInUse(ctx, q, container, at)
+	if err == nil && mass.Value() > c.Left+1e-9 {
+		return shop.Wrong("mass", "Container %s holds %.1f g by its records, not %s: weigh it first.", c.Container, c.Left, mass)
+	}
+	return err
+}
+
+// checkWeighed refuses a container that weighs more than was ever in it.
+func checkWeighed(ctx context.Context, q querier, e shop.ContainerWeighed) error {
+	c, err := containerByNumber(ctx, q, e.Container)
+	if err == nil && e.Left.Value() > c.In+1e-9 {
+		return shop.Wrong("left", "Container %s came with %.1f g: %s cannot be left in it.", c.Container, c.In, e.Left)
+	}
+	return err
+}
+
+func (a applying) pasteWasted(e shop.PasteWasted) error {
+	return a.waste(e.Container, e.Mass, e.Why)
+}
+
+func (a applying) waste(container string, mass shop.Reading, why string) error {
+	id, err := thing(a.ctx, a.q, "container", container)
+	if err != nil {
+		return err
+	}
+	return a.exec("INSERT INTO paste_waste (id, container_id, mass_text, mass_unit, mass_g, why, at, by_badge) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)", args(a.seq, id, mass, why, a.at(), a.By)...)
+}
+
+func (a applying) containerWeighed(e shop.ContainerWeighed) error {
+	id, err := thing(a.ctx, a.q, "container", e.Container)
+	if err != nil {
+		return err
+	}
+	return a.exec("INSERT INTO container_weighing (id, container_id, left_text, left_unit, left_g, note, at, by_badge) VALUES ($1, $2, $3, $4, $5, $6, $7, $8)", args(a.seq, id, e.Left, e.Note, a.at(), a.By)...)
+}
+
+func (a applying) containerScrapped(e shop.ContainerScrapped) error {
+	if err := a.waste(e.Container, e.Mass, e.Why); err != nil {
+		return err
+	}
+	return a.exec("UPDATE container SET scrapped_at = $1 WHERE container = $2", a.at(), e.Container)
+}
+
+// A ContainerEvent is waste or a weighing of a container.
+type ContainerEvent struct {
+	Seq    int64
+	Weighs bool // a weighing of what is left; else waste
+	Mass   shop.Reading
+	Note   string
+	At     stamp
+	By     string
+}
+
+// ContainerEvents lists waste and weighings of a container, oldest first.
+func (s *Store) ContainerEvents(ctx context.Context, container string) ([]ContainerEvent, error) {
+	return list(ctx, s.db, "waste and weighings", func(row scanner) (ContainerEvent, error) {
+		var e ContainerEvent
+		var mass readingColumns
+		if err := row.Scan(append(append([]any{&e.Seq, &e.Weighs}, mass.scan()...), &e.Note, &e.At, &e.By)...); err != nil {
+			return e, err
+		}
+		return e, readings(map[*shop.Reading]*readingColumns{&e.Mass: &mass})
+	}, `SELECT v.id, 1 = 0, v.mass_text, v.mass_unit, v.mass_g, why, at, by_badge FROM paste_waste v JOIN container ON container.id = v.container_id WHERE container.container = $1
+		UNION ALL SELECT w.id, 1 = 1, w.left_text, w.left_unit, w.left_g, note, at, by_badge FROM container_weighing w JOIN container ON container.id = w.container_id WHERE container.container = $1
+		ORDER BY 7, 1`, container)
 }
 
 // A Draw is paste taken out of a container for an insert.

@@ -15,26 +15,27 @@ type Drying struct {
 	Wet        shop.Reading
 	Dry        shop.Reading
 	Loss       shop.Reading // percent of the wet mass, as decided then
+	Constant   shop.Reading // change between weighings an hour apart at which it counts as dry, percent
 	StartedAt  stamp
 	StartedBy  string
 	FinishedAt stamp
 	FinishedBy string
 }
 
-const dryingColumns = `SELECT drying.id, oven, shelf, air_text, air_unit, air_c, wet_text, wet_unit, wet_g, dry_text, dry_unit, dry_g, loss_text, loss_unit, loss_pct,
+const dryingColumns = `SELECT drying.id, oven, shelf, air_text, air_unit, air_c, wet_text, wet_unit, wet_g, dry_text, dry_unit, dry_g, loss_text, loss_unit, loss_pct, constant_text, constant_unit, constant_pct,
 	started_at, started_by, finished_at, finished_by FROM drying JOIN mould_insert ON mould_insert.id = drying.insert_id`
 
 func scanDrying(row scanner) (Drying, error) {
 	var d Drying
-	var air, wet, dry, loss readingColumns
+	var air, wet, dry, loss, constant readingColumns
 	into := []any{&d.Seq, &d.Oven, &d.Shelf}
-	for _, c := range []*readingColumns{&air, &wet, &dry, &loss} {
+	for _, c := range []*readingColumns{&air, &wet, &dry, &loss, &constant} {
 		into = append(into, c.scan()...)
 	}
 	if err := row.Scan(append(into, &d.StartedAt, &d.StartedBy, &d.FinishedAt, &d.FinishedBy)...); err != nil {
 		return d, err
 	}
-	return d, readings(map[*shop.Reading]*readingColumns{&d.Air: &air, &d.Wet: &wet, &d.Dry: &dry, &d.Loss: &loss})
+	return d, readings(map[*shop.Reading]*readingColumns{&d.Air: &air, &d.Wet: &wet, &d.Dry: &dry, &d.Loss: &loss, &d.Constant: &constant})
 }
 
 // Dryings lists the final dryings of an insert, one for each pass of its route.
@@ -52,8 +53,8 @@ func (a applying) dryingStarted(e shop.DryingStarted) error {
 	if err != nil {
 		return err
 	}
-	if err := a.exec(`INSERT INTO drying (id, insert_id, oven, shelf, air_text, air_unit, air_c, wet_text, wet_unit, wet_g, started_at, started_by, finished_by)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, '')`, args(a.seq, id, e.Oven, e.Shelf, e.Air, e.Wet, a.at(), a.By)...); err != nil {
+	if err := a.exec(`INSERT INTO drying (id, insert_id, oven, shelf, air_text, air_unit, air_c, wet_text, wet_unit, wet_g, constant_text, constant_unit, constant_pct, started_at, started_by, finished_by)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, '')`, args(a.seq, id, e.Oven, e.Shelf, e.Air, e.Wet, e.Constant, a.at(), a.By)...); err != nil {
 		return err
 	}
 	if err := a.started(id, shop.OpDry); err != nil {

@@ -122,12 +122,12 @@ func TestToolsAreWhereTheyAre(t *testing.T) {
 		put(t, s, "101", shop.OvenAdded{Oven: "D2", Shelves: 6, Limit: shop.MustReading("60", "C"), Code: shop.NewScanCode()})
 		opened(t, s, "I-0001")
 		printed(t, s, "I-0001", "PL-01")
-		dry := shop.DryingStarted{Insert: "I-0001", Oven: "D2", Shelf: "7", Air: shop.MustReading("65", "C"), Wet: gram("254.82")}
+		dry := shop.DryingStarted{Insert: "I-0001", Oven: "D2", Shelf: "7", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")}
 		refusedFor(t, s, "too hot", entryBy("204", dry), shop.ErrInvalid, "oven D2 may reach 60 °C")
 		refusedFor(t, s, "no such shelf", entryBy("204", dry), shop.ErrInvalid, "no shelf 7")
 		dry.Oven, dry.Shelf = "D1", "2"
 		put(t, s, "204", dry)
-		put(t, s, "204", shop.DryingFinished{Insert: "I-0001", Dry: gram("232.85")})
+		dryOut(t, s, "I-0001")
 		put(t, s, "311", shop.LoadOpened{Load: "F1-01", Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
 		refusedFor(t, s, "no such setter", entryBy("311", shop.LoadPlaced{Load: "F1-01", Insert: "I-0001", Position: "T1", Setter: "ST-99"}), shop.ErrNotFound, "no setter ST-99")
 		put(t, s, "311", shop.LoadPlaced{Load: "F1-01", Insert: "I-0001", Position: "T1", Setter: "ST-17"})

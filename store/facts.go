@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"sinterbook/store/shop"
@@ -41,8 +42,10 @@ func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop
 func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, insert string, by shop.Person, zone *time.Location) (shop.Facts, error) {
 	f := shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered), Zone: zone, Event: e.Event, By: by, Operation: joint.Operation()}
 	var err error
-	if f.Insert, err = insertByNumber(ctx, q, insert); err != nil {
-		return f, err
+	if insert != "" { // none lies in a load of coupons
+		if f.Insert, err = insertByNumber(ctx, q, insert); err != nil {
+			return f, err
+		}
 	}
 	if f.Insert.Release != "" {
 		if f.Release, err = releaseByNumber(ctx, q, f.Insert.Release); err != nil {
@@ -65,8 +68,13 @@ func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, 
 		if f.Recipe, err = kept(q, "recipe/"+l.Recipe, func() (shop.Recipe, error) { return recipeNamed(ctx, q, l.Recipe) }); err != nil {
 			return f, err
 		}
-		if f.Furnace, err = kept(q, "furnace/"+l.Load, func() (shop.Furnace, error) { return furnaceFor(ctx, q, l, f.AsOf()) }); err != nil {
+		if f.Furnace, err = furnaceFor(ctx, q, l, f.AsOf()); err != nil {
 			return f, err
+		}
+		if insert != "" {
+			if err := predicting(ctx, q, &f); err != nil {
+				return f, err
+			}
 		}
 	}
 	f.Holds, err = holdsOnAny(ctx, q, things)
@@ -131,7 +139,17 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 			err = raised(ctx, q, f.Insert.Insert, f)
 		}
 	case shop.ResultRecorded:
+		if f.Measured, err = characteristicOf(ctx, q, a.Insert, a.Characteristic); err == nil {
+			f.Gauge, f.Calibration, f.Check, err = careOf(ctx, q, a.Gauge, f.AsOf())
+		}
+	case shop.InsertWeighed:
 		f.Gauge, f.Calibration, f.Check, err = careOf(ctx, q, a.Gauge, f.AsOf())
+	case shop.GreenMeasured:
+		f.Gauge, f.Calibration, f.Check, err = careOf(ctx, q, a.Gauge, f.AsOf())
+	case shop.DryingFinished:
+		if err = drying(ctx, q, a.Insert, f); err == nil {
+			err = raised(ctx, q, a.Insert, f)
+		}
 	case shop.InspectionFinished:
 		f.Missing, err = missingResults(ctx, q, f.Insert)
 	case shop.FitUpDone:
@@ -154,8 +172,10 @@ func machining(ctx context.Context, q querier, e shop.PrintStarted, f *shop.Fact
 	if f.Machine, err = machineAt(ctx, q, e.Machine, f.AsOf()); err != nil {
 		return err
 	}
-	f.Cutter, err = cutterIn(ctx, q, e.Machine)
-	return err
+	if f.Cutter, err = cutterIn(ctx, q, e.Machine); err != nil {
+		return err
+	}
+	return compensated(ctx, q, f)
 }
 
 // firing adds what a place in a load asks of the furnace, its recipe and the
@@ -175,6 +195,9 @@ func firing(ctx context.Context, q querier, l shop.Load, e shop.LoadPlaced, f *s
 		if err = elsewhere(ctx, q, e.Setter, l.Load); err != nil {
 			return err
 		}
+	}
+	if err = predicting(ctx, q, f); err != nil {
+		return err
 	}
 	return raised(ctx, q, e.Insert, f)
 }
@@ -208,6 +231,8 @@ func placeable(ctx context.Context, q querier, l shop.Load, a shop.LoadPlaced, i
 		return shop.Wrong("position", "Furnace %s has no place %s for an insert.", l.Furnace, a.Position)
 	case !l.Closed.IsZero():
 		return shop.Conflict("The door of load %s was closed by %s: nothing can be laid in it.", l.Load, l.ClosedBy)
+	case slices.ContainsFunc(l.Coupons, func(c shop.Coupon) bool { return c.Position == a.Position }):
+		return shop.Conflict("Coupons lie at place %s of load %s.", a.Position, l.Load)
 	case taken != "" && taken != a.Insert:
 		return shop.Conflict("Place %s of load %s is taken by %s.", a.Position, l.Load, taken)
 	case i.Status == shop.StatusLoaded && i.Load != "" && i.Load != l.Load:
@@ -267,6 +292,22 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkInSpindle(ctx, q, ev)
 	case shop.EquipmentServiced:
 		return exists(ctx, q, ev.OnKind, ev.OnCode)
+	case shop.FactorSet:
+		return exists(ctx, q, "lot", ev.Lot)
+	case shop.CertificateEntered:
+		return exists(ctx, q, "lot", ev.Lot)
+	case shop.PasteWasted:
+		return checkWaste(ctx, q, ev.Container, ev.Mass, e.At)
+	case shop.ContainerScrapped:
+		return checkWaste(ctx, q, ev.Container, ev.Mass, e.At)
+	case shop.ContainerWeighed:
+		return checkWeighed(ctx, q, ev)
+	case shop.CouponMade:
+		return checkCoupon(ctx, q, e, ev)
+	case shop.CouponPlaced:
+		return checkCouponPlace(ctx, q, ev)
+	case shop.CouponMeasured:
+		return checkCouponStage(ctx, q, ev)
 	}
 	return nil
 }
@@ -352,7 +393,7 @@ func tableOf(kind string) (table, column string, ok bool) {
 	case "person":
 		return "person", "badge", true
 	case "lot", "container", "machine", "furnace", "gauge", "mould", "station", "design", "hold", "nonconformance", "concession",
-		"sensor", "recipe", "setter", "oven", "carrier", "cutter":
+		"coupon", "sensor", "recipe", "setter", "oven", "carrier", "cutter":
 		return kind, kind, true
 	}
 	return "", "", false

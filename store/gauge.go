@@ -6,16 +6,16 @@ import (
 	"sinterbook/store/shop"
 )
 
-const gaugeColumns = "SELECT id, gauge, type, range_words, resolution_text, resolution_unit, resolution, error_text, error_unit, error_value, code FROM gauge"
+const gaugeColumns = "SELECT id, gauge, type, range_words, resolution_text, resolution_unit, resolution, error_text, error_unit, error_value, uncertainty_text, uncertainty_unit, uncertainty_mm, code FROM gauge"
 
 func scanGauge(row scanner) (shop.Gauge, error) {
 	var g shop.Gauge
-	var resolution, mpe readingColumns
+	var resolution, mpe, uncertain readingColumns
 	into := append([]any{&g.ID, &g.Gauge, &g.Type, &g.Range}, resolution.scan()...)
-	if err := row.Scan(append(append(into, mpe.scan()...), &g.Code)...); err != nil {
+	if err := row.Scan(append(append(append(into, mpe.scan()...), uncertain.scan()...), &g.Code)...); err != nil {
 		return g, err
 	}
-	return g, readings(map[*shop.Reading]*readingColumns{&g.Resolution: &resolution, &g.Error: &mpe})
+	return g, readings(map[*shop.Reading]*readingColumns{&g.Resolution: &resolution, &g.Error: &mpe, &g.Uncertain: &uncertain})
 }
 
 // Gauges lists the gauge register by number.
@@ -33,8 +33,8 @@ func gaugeByNumber(ctx context.Context, q querier, number string) (shop.Gauge, e
 }
 
 func (a applying) gaugeAdded(e shop.GaugeAdded) error {
-	if err := a.add("gauge", e.Gauge, `INSERT INTO gauge (id, gauge, type, range_words, resolution_text, resolution_unit, resolution, error_text, error_unit, error_value, code)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)`, args(a.seq, e.Gauge, e.Type, e.Range, e.Resolution, e.Error, e.Code)...); err != nil {
+	if err := a.add("gauge", e.Gauge, `INSERT INTO gauge (id, gauge, type, range_words, resolution_text, resolution_unit, resolution, error_text, error_unit, error_value,
+		uncertainty_text, uncertainty_unit, uncertainty_mm, code) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`, args(a.seq, e.Gauge, e.Type, e.Range, e.Resolution, e.Error, e.Uncertain, e.Code)...); err != nil {
 		return err
 	}
 	return a.code(e.Code, "gauge", e.Gauge)

@@ -30,7 +30,7 @@ func (s *Store) Loads(ctx context.Context) ([]shop.Load, error) {
 		return nil, err
 	}
 	for i := range loads {
-		if loads[i].Items, err = itemsOf(ctx, s.db, loads[i].ID); err != nil {
+		if err := lying(ctx, s.db, &loads[i]); err != nil {
 			return nil, err
 		}
 	}
@@ -42,7 +42,7 @@ func (s *Store) LoadsIn(ctx context.Context, furnace string) ([]shop.Load, error
 	loads, err := list(ctx, s.db, "loads of a furnace", scanLoad, loadColumns+" WHERE furnace.furnace = $1 ORDER BY furnace_load.id DESC", furnace)
 	for i := range loads {
 		if err == nil {
-			loads[i].Items, err = itemsOf(ctx, s.db, loads[i].ID)
+			err = lying(ctx, s.db, &loads[i])
 		}
 	}
 	return loads, err
@@ -58,8 +58,16 @@ func loadByNumber(ctx context.Context, q querier, number string) (shop.Load, err
 	if err != nil {
 		return l, err
 	}
-	l.Items, err = itemsOf(ctx, q, l.ID)
-	return l, err
+	return l, lying(ctx, q, &l)
+}
+
+// lying adds to a load what lies in it.
+func lying(ctx context.Context, q querier, l *shop.Load) (err error) {
+	if l.Items, err = itemsOf(ctx, q, l.ID); err != nil {
+		return err
+	}
+	l.Coupons, err = couponsOf(ctx, q, "load", l.Load)
+	return err
 }
 
 // LoadsOf lists the loads in which an insert was laid, oldest first.
@@ -70,7 +78,7 @@ func (s *Store) LoadsOf(ctx context.Context, insert string) ([]shop.Load, error)
 		return nil, err
 	}
 	for i := range all {
-		if all[i].Items, err = itemsOf(ctx, s.db, all[i].ID); err != nil {
+		if err := lying(ctx, s.db, &all[i]); err != nil {
 			return nil, err
 		}
 	}
@@ -112,7 +120,7 @@ func checkClosable(ctx context.Context, q querier, ev shop.LoadClosed) error {
 	if !l.Closed.IsZero() {
 		return shop.Conflict("The door of load %s was closed by %s already.", ev.Load, l.ClosedBy)
 	}
-	if len(l.Items) == 0 {
+	if len(l.Items)+len(l.Coupons) == 0 {
 		return shop.Conflict("Load %s is empty: lay an insert in it first.", ev.Load)
 	}
 	return nil
@@ -136,6 +144,16 @@ func checkUnloadable(ctx context.Context, q querier, e shop.LoadUnloaded) error 
 	for _, insert := range e.Inserts {
 		if !slices.ContainsFunc(l.Items, func(it shop.LoadItem) bool { return it.Insert == insert }) {
 			foreign = append(foreign, insert)
+		}
+	}
+	for _, c := range l.Coupons {
+		if !slices.Contains(e.Coupons, c.Coupon) {
+			missing = append(missing, c.Coupon)
+		}
+	}
+	for _, coupon := range e.Coupons {
+		if !slices.ContainsFunc(l.Coupons, func(c shop.Coupon) bool { return c.Coupon == coupon }) {
+			foreign = append(foreign, coupon)
 		}
 	}
 	switch {
@@ -221,8 +239,10 @@ func (a applying) loadUnloaded(e shop.LoadUnloaded) error {
 	if err := a.exec("UPDATE furnace_load SET door_opened_at = $1, door_opened_by = $2 WHERE id = $3", a.at(), a.By, l.ID); err != nil {
 		return err
 	}
-	if err := a.exec("UPDATE load_item SET scanned_out = 1 WHERE load_id = $1", l.ID); err != nil {
-		return err
+	for _, table := range []string{"load_item", "coupon"} {
+		if err := a.exec("UPDATE "+table+" SET scanned_out = 1 WHERE load_id = $1", l.ID); err != nil {
+			return err
+		}
 	}
 	return a.eachIn(l, func(id int64, _ shop.LoadItem) error {
 		if err := a.done(id, shop.OpSinter); err != nil {

@@ -197,7 +197,7 @@ func TestNonconformanceEnds(t *testing.T) {
 		conflict(t, s, "204", raise("NC-001", "I-0002"), "NC-001 is cancelled: its number stays")
 		printed(t, s, "I-0002", "PL-02")
 		put(t, s, "204", raise("NC-002", "I-0002"))
-		stopped(t, s, entryBy("204", shop.DryingStarted{Insert: "I-0002", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82")}), shop.NonconformanceClosed.Name, "NC-002 on I-0002 is open: edge chipped.")
+		stopped(t, s, entryBy("204", shop.DryingStarted{Insert: "I-0002", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")}), shop.NonconformanceClosed.Name, "NC-002 on I-0002 is open: edge chipped.")
 		conflict(t, s, "601", shop.NonconformanceDecided{Nonconformance: "NC-002", Inserts: []string{"I-0002"}, Disposition: shop.ReworkIt, Back: shop.OpTemper, Why: "softer"}, "has not come to tempering")
 		conflict(t, s, "601", shop.NonconformanceDecided{Nonconformance: "NC-002", Inserts: []string{"I-0001"}, Disposition: shop.ScrapIt, Why: "chipped"}, "does not name I-0001")
 		if _, err := s.Record(t.Context(), entryBy("900", raise("NC-003", "I-0001"))); !errors.Is(err, shop.ErrForbidden) {

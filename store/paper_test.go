@@ -72,7 +72,7 @@ func TestPaperIsNoWayAround(t *testing.T) {
 			kind  error
 			says  string
 		}{
-			"before the print":       {fromForm("204", "207", "PF-0001", then, shop.DryingStarted{Insert: "I-0001", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82")}), shop.ErrRefused, "print comes first"},
+			"before the print":       {fromForm("204", "207", "PF-0001", then, shop.DryingStarted{Insert: "I-0001", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")}), shop.ErrRefused, "print comes first"},
 			"happening now":          {fromForm("204", "207", "PF-0001", s.Now(), printStart("I-0001", "PL-01")), shop.ErrInvalid, "say when it happened"},
 			"no number":              {fromForm("204", "207", "", then, printStart("I-0001", "PL-01")), shop.ErrInvalid, "The number of the form is missing."},
 			"typed in by nobody":     {fromForm("204", "", "PF-0001", then, printStart("I-0001", "PL-01")), shop.ErrInvalid, "who types it in is missing"},

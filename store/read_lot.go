@@ -3,17 +3,21 @@ package store
 import (
 	"context"
 	"fmt"
+	"math"
 	"time"
 
 	"sinterbook/store/shop"
 )
 
-// A Balance is what the records say about the paste of one container.
+// A Balance is what the records say about the paste of one container: in is
+// used, purged, wasted, left and unexplained.
 type Balance struct {
 	shop.Container
-	Drawn  float64 // g, for inserts
-	Purged float64 // g, pushed through the nozzle and thrown away
-	Draws  int
+	Drawn       float64 // g, for inserts and coupons
+	Purged      float64 // g, pushed through the nozzle and thrown away
+	Wasted      float64 // g, thrown away otherwise
+	Unexplained float64 // g, that a weighing found missing; negative where it found more
+	Draws       int
 }
 
 // Balances lists the containers of a lot by number with what was taken out of
@@ -21,13 +25,20 @@ type Balance struct {
 func (s *Store) Balances(ctx context.Context, lot string) ([]Balance, error) {
 	return list(ctx, s.db, "balances of "+lot, func(row scanner) (Balance, error) {
 		var b Balance
-		var opened stamp
-		err := row.Scan(&b.ID, &b.Container.Container, &b.Lot, &b.In, &opened, &b.Code, &b.Drawn, &b.Purged, &b.Draws)
-		b.Opened, b.Left = opened.Time, b.In-b.Drawn-b.Purged
+		var opened, scrapped, weighed stamp
+		err := row.Scan(&b.ID, &b.Container.Container, &b.Lot, &b.In, &b.Left, &opened, &scrapped, &weighed, &b.Code, &b.Drawn, &b.Purged, &b.Wasted, &b.Draws)
+		b.Opened, b.Scrapped, b.Weighed = opened.Time, scrapped.Time, weighed.Time
+		b.Unexplained = b.In - b.Drawn - b.Purged - b.Wasted - b.Left
+		for _, g := range []*float64{&b.Left, &b.Drawn, &b.Purged, &b.Wasted, &b.Unexplained} {
+			*g = math.Round(*g*1e6) / 1e6 // sums of tenths of a gram
+		}
 		return b, err
-	}, `SELECT c.id, c.container, lot.lot, c.mass_g, c.opened_at, c.code, coalesce(sum(draw.drawn_g), 0), coalesce(sum(draw.purged_g), 0), count(draw.id)
-		FROM container c JOIN lot ON lot.id = c.lot_id LEFT JOIN draw ON draw.container_id = c.id AND draw.corrected_by IS NULL
-		WHERE lot.lot = $1 GROUP BY c.id, c.container, lot.lot, c.mass_g, c.opened_at, c.code ORDER BY c.container`, lot)
+	}, `SELECT c.id, c.container, lot.lot, c.mass_g, `+containerBalance+`, c.opened_at, c.scrapped_at, w.at, c.code,
+		coalesce((SELECT sum(drawn_g) FROM draw WHERE draw.container_id = c.id AND corrected_by IS NULL), 0) + coalesce((SELECT sum(drawn_g) FROM coupon WHERE coupon.container_id = c.id), 0),
+		coalesce((SELECT sum(purged_g) FROM draw WHERE draw.container_id = c.id AND corrected_by IS NULL), 0) + coalesce((SELECT sum(purged_g) FROM coupon WHERE coupon.container_id = c.id), 0),
+		coalesce((SELECT sum(mass_g) FROM paste_waste WHERE paste_waste.container_id = c.id), 0),
+		(SELECT count(*) FROM draw WHERE draw.container_id = c.id AND corrected_by IS NULL) + (SELECT count(*) FROM coupon WHERE coupon.container_id = c.id)
+		FROM container c JOIN lot ON lot.id = c.lot_id`+lastWeighing+` WHERE lot.lot = $1 ORDER BY c.container`, lot)
 }
 
 // A Made is an insert that has paste of a lot in it.
@@ -84,4 +95,15 @@ func (s *Store) signedReleases(ctx context.Context, where string, args ...any) (
 		return nil, err
 	}
 	return releases, s.complete(ctx, releases)
+}
+
+// State says in a word how a container stands.
+func (b Balance) State() string {
+	switch {
+	case !b.Scrapped.IsZero():
+		return "scrapped"
+	case !b.Opened.IsZero():
+		return "open"
+	}
+	return "sealed"
 }

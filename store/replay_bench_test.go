@@ -31,8 +31,8 @@ func inspected(b *testing.B, s *Store, i int) {
 		put(b, s, "204", shop.LayersMade{Insert: insert, FromLayer: from, ToLayer: from + 29, Dried: shop.MustReading("90", "s"), Pass: 1 + from/30, Cutter: "CU-11", Probe: mm("0.501")})
 	}
 	put(b, s, "204", shop.PrintFinished{Insert: insert, LayersDone: 304, Printed: gram("40.3")})
-	put(b, s, "204", shop.DryingStarted{Insert: insert, Oven: "D1", Shelf: "2", Air: shop.MustReading("65", "C"), Wet: gram("254.82")})
-	put(b, s, "204", shop.DryingFinished{Insert: insert, Dry: gram("232.85")})
+	put(b, s, "204", shop.DryingStarted{Insert: insert, Oven: "D1", Shelf: "2", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")})
+	dryOut(b, s, insert)
 	put(b, s, "311", shop.LoadOpened{Load: load, Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
 	put(b, s, "311", shop.LoadPlaced{Load: load, Insert: insert, Position: "T1"})
 	put(b, s, "311", shop.LoadClosed{Load: load})

@@ -16,7 +16,7 @@ func TestResendOfWhatTheStoreDecides(t *testing.T) {
 		seeded(t, s)
 		opened(t, s, "I-0001")
 		printed(t, s, "I-0001", "PL-01")
-		put(t, s, "204", shop.DryingStarted{Insert: "I-0001", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82")})
+		put(t, s, "204", shop.DryingStarted{Insert: "I-0001", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")})
 		twice := func(by string, e shop.Event) {
 			t.Helper()
 			entry := entryBy(by, e)
@@ -30,7 +30,10 @@ func TestResendOfWhatTheStoreDecides(t *testing.T) {
 				t.Errorf("%s resent: %+v, %v, %d new entries; want a repeat of entry %d", e.Kind(), again, err, size(t, s)-before, first.Seq)
 			}
 		}
+		twice("204", shop.InsertWeighed{Insert: "I-0001", Gauge: "BAL-1", Mass: gram("232.87")})
+		clockOf(s).advance(time.Hour)
 		twice("204", shop.DryingFinished{Insert: "I-0001", Dry: gram("232.85")})
+		twice("204", shop.GreenMeasured{Insert: "I-0001", Axis: "X", Size: mm("48.076"), Gauge: "M-12"})
 		put(t, s, "311", shop.LoadOpened{Load: "F1-01", Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
 		put(t, s, "311", shop.LoadPlaced{Load: "F1-01", Insert: "I-0001", Position: "T1"})
 		twice("311", shop.LoadClosed{Load: "F1-01"})

@@ -43,7 +43,7 @@ func TestGatesStop(t *testing.T) {
 			e        shop.Event
 			gate     string
 		}{
-			{"drying before the print", "204", shop.DryingStarted{Insert: "I-0001", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82")}, "route order"},
+			{"drying before the print", "204", shop.DryingStarted{Insert: "I-0001", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")}, "route order"},
 			{"a furnace operator prints", "311", printStart("I-0001", "PL-01"), "person authorised"},
 			{"another program", "204", func() shop.Event {
 				e := printStart("I-0001", "PL-01")
@@ -150,7 +150,7 @@ func TestDoubleScan(t *testing.T) {
 		seeded(t, s)
 		opened(t, s, "I-0001")
 		printed(t, s, "I-0001", "PL-01")
-		start := shop.DryingStarted{Insert: "I-0001", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82")}
+		start := shop.DryingStarted{Insert: "I-0001", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")}
 		first := put(t, s, "204", start)
 		before := size(t, s)
 		clockOf(s).advance(180 * time.Millisecond)
@@ -178,8 +178,9 @@ func TestClockStepsBack(t *testing.T) {
 		c := clockOf(s)
 		noon := time.Date(2026, 8, 11, 6, 0, 0, 0, time.UTC)
 		put(t, s, "601", shop.PolicySet{Gate: "lot released and in date", Op: shop.OpPrint, From: day, Mode: shop.Silent})
+		put(t, s, "601", shop.PolicySet{Gate: shop.ConstantMass.Name, Op: shop.OpDry, From: day, Mode: shop.Silent})
 		c.set(noon.Add(500 * time.Millisecond))
-		put(t, s, "204", shop.DryingStarted{Insert: "I-0001", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82")})
+		put(t, s, "204", shop.DryingStarted{Insert: "I-0001", Oven: "D1", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")})
 		c.set(noon.Add(500*time.Millisecond + 10*time.Microsecond))
 		put(t, s, "402", shop.HoldSet{Hold: "H-001", OnKind: "insert", OnCode: "I-0001", Why: "look at the edge"})
 		c.set(noon.Add(-298 * time.Second))

@@ -8,8 +8,9 @@ import (
 
 // A setter has been through the runs behind it and through each load of this
 // book whose door was closed on it.
-const setterColumns = `SELECT setter.id, setter.setter, setter.cycles + (SELECT count(DISTINCT l.id) FROM load_item i JOIN furnace_load l ON l.id = i.load_id
-	WHERE i.setter = setter.setter AND l.door_closed_at IS NOT NULL), setter.life, setter.code FROM setter`
+const setterColumns = `SELECT setter.id, setter.setter, setter.cycles + (SELECT count(*) FROM furnace_load l WHERE l.door_closed_at IS NOT NULL
+	AND (EXISTS (SELECT 1 FROM load_item i WHERE i.load_id = l.id AND i.setter = setter.setter) OR EXISTS (SELECT 1 FROM coupon c WHERE c.load_id = l.id AND c.setter = setter.setter))),
+	setter.life, setter.code FROM setter`
 
 func scanSetter(row scanner) (shop.Setter, error) {
 	var s shop.Setter
@@ -28,8 +29,8 @@ func setterByNumber(ctx context.Context, q querier, number string) (shop.Setter,
 // elsewhere refuses a setter that lies in another load: it cannot be in two
 // furnaces at once.
 func elsewhere(ctx context.Context, q querier, setter, load string) error {
-	other, err := list(ctx, q, "loads of a setter", word, `SELECT DISTINCT l.load FROM load_item i JOIN furnace_load l ON l.id = i.load_id
-		WHERE i.setter = $1 AND l.door_opened_at IS NULL AND l.load <> $2`, setter, load)
+	other, err := list(ctx, q, "loads of a setter", word, `SELECT l.load FROM furnace_load l WHERE l.door_opened_at IS NULL AND l.load <> $2
+		AND (EXISTS (SELECT 1 FROM load_item i WHERE i.load_id = l.id AND i.setter = $1) OR EXISTS (SELECT 1 FROM coupon c WHERE c.load_id = l.id AND c.setter = $1))`, setter, load)
 	if err == nil && len(other) > 0 {
 		return shop.Conflict("Setter %s lies in load %s: it cannot lie in load %s too.", setter, other[0], load)
 	}

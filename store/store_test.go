@@ -156,8 +156,8 @@ func seeded(t testing.TB, s *Store) {
 	put(t, s, "204", shop.ContainerOpened{Container: "L1/01"})
 	put(t, s, "101", shop.MachineAdded{Machine: "P1", Nozzle: mm("0.6"), Code: shop.NewScanCode()})
 	put(t, s, "101", shop.FurnaceAdded{Furnace: "F1", Positions: []shop.Position{{Position: "T1", Zone: "top", Use: "insert"}, {Position: "M1", Zone: "middle", Use: "insert"}, {Position: "M3", Zone: "middle", Use: "coupon"}}, Code: shop.NewScanCode()})
-	equip(t, s, "P1", "F1", "top", "middle")
-	put(t, s, "402", shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: mm("0.001"), Error: mm("0.004"), Code: shop.NewScanCode()})
+	equip(t, s, "L1", "P1", "F1", "top", "middle")
+	put(t, s, "402", shop.GaugeAdded{Gauge: "M-12", Type: "micrometer", Range: "25-50 mm", Resolution: mm("0.001"), Error: mm("0.004"), Uncertain: mm("0.003"), Code: shop.NewScanCode()})
 	put(t, s, "402", shop.GaugeAdded{Gauge: "HT-1", Type: "hardness tester", Range: "20-70 HRC", Code: shop.NewScanCode()})
 	for gauge, point := range map[string]shop.Reading{"M-12": mm("25"), "HT-1": shop.MustReading("48.3", "HRC")} {
 		calibrated(t, s, gauge, point)
@@ -174,9 +174,14 @@ func seeded(t testing.TB, s *Store) {
 
 // equip adds what a machine and a furnace need before they run: ovens, plates,
 // a cutter, recipes, sensors and tests that are in date for long.
-func equip(t testing.TB, s *Store, machine, furnace string, zones ...string) {
+func equip(t testing.TB, s *Store, lot, machine, furnace string, zones ...string) {
 	t.Helper()
 	deg := func(text string) shop.Reading { return shop.MustReading(text, "C") }
+	put(t, s, "402", shop.GaugeAdded{Gauge: "BAL-1", Type: "balance", Range: "0-2000 g", Code: shop.NewScanCode()})
+	put(t, s, "601", shop.GaugeCalibrated{Gauge: "BAL-1", Points: []shop.CalibrationPoint{{Point: shop.MustReading("1000", "g"), AsFound: shop.MustReading("0", "g")}}, Certificate: "CAL-BAL", Verdict: "pass", Due: "2030-12-31"})
+	for axis, f := range map[string][2]string{"X": {"16.80", "1.2019"}, "Y": {"16.80", "1.2019"}, "Z": {"17.90", "1.2180"}} {
+		put(t, s, "101", shop.FactorSet{Lot: lot, Axis: axis, S: shop.MustReading(f[0], "%"), K: shop.MustReading(f[1], "1"), Basis: "receipt coupons"})
+	}
 	for _, oven := range []string{"D1", "H1"} {
 		put(t, s, "101", shop.OvenAdded{Oven: oven, Shelves: 6, Limit: deg("700"), Code: shop.NewScanCode()})
 	}
@@ -243,8 +248,18 @@ func printed(t testing.TB, s *Store, insert, carrier string) {
 func dried(t testing.TB, s *Store, insert, carrier string) {
 	t.Helper()
 	printed(t, s, insert, carrier)
-	put(t, s, "204", shop.DryingStarted{Insert: insert, Oven: "D1", Shelf: "2", Air: shop.MustReading("65", "C"), Wet: gram("254.82")})
+	put(t, s, "204", shop.DryingStarted{Insert: insert, Oven: "D1", Shelf: "2", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")})
+	dryOut(t, s, insert)
+}
+
+// dryOut weighs what is in the oven until it is at constant mass, takes it out
+// and measures it green.
+func dryOut(t testing.TB, s *Store, insert string) {
+	t.Helper()
+	put(t, s, "204", shop.InsertWeighed{Insert: insert, Gauge: "BAL-1", Mass: gram("232.87")})
+	clockOf(s).advance(time.Hour)
 	put(t, s, "204", shop.DryingFinished{Insert: insert, Dry: gram("232.85")})
+	put(t, s, "204", shop.GreenMeasured{Insert: insert, Axis: "X", Size: mm("48.076"), Gauge: "M-12"})
 }
 
 // measured inspects a sintered insert with a length; fitted takes an opened one

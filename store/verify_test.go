@@ -136,7 +136,7 @@ func TestVerifyNamesWhatDiffers(t *testing.T) {
 	t.Parallel()
 	damages := []struct{ name, query, want string }{
 		{"a changed value", "UPDATE draw SET drawn_text = '90.0' WHERE drawn_text = '10.0'", `column drawn_text is "90.0"; the log gives "10.0".`},
-		{"a changed time", "UPDATE mould_insert SET since_at = '2025-09-01T06:00:01.000000Z' WHERE serial = 'I-0001'", `column since_at is "2025-09-01T06:00:01.000000Z"; the log gives "2025-09-01T06:00:00.000000Z".`},
+		{"a changed time", "UPDATE mould_insert SET since_at = '2025-09-01T06:00:01.000000Z' WHERE serial = 'I-0001'", `column since_at is "2025-09-01T06:00:01.000000Z"; the log gives "2025-09-01T07:00:00.000000Z".`},
 		{"a value where none was", "UPDATE container SET opened_at = NULL WHERE container = 'L1/01'", `column opened_at is nothing; the log gives "2025-`},
 		{"a row too few", "DELETE FROM refusal", "Table refusal has no row with seq "},
 		{"a row too many", "INSERT INTO refusal (seq, tried, subject, operation, gate, why, at, entered_at, by_badge, station) VALUES (7, '', '', '', '', '', '2025-09-01T06:00:00.000000Z', '2025-09-01T06:00:00.000000Z', '', '')", "Table refusal has a row with seq 7, which the log does not give."},

@@ -14,7 +14,9 @@ const (
 	ActLayers           = "layers"
 	ActPrintFinish      = "print-finish"
 	ActDryingStart      = "drying-start"
+	ActWeigh            = "weigh"
 	ActDryingFinish     = "drying-finish"
+	ActGreen            = "green"
 	ActTemperingStart   = "tempering-start"
 	ActTemperingFinish  = "tempering-finish"
 	ActResult           = "result"
@@ -33,6 +35,8 @@ var actWords = map[string]struct{ title, before, button string }{
 	ActLayers:           {"Layers made", "While it is printed", "Record the layers"},
 	ActPrintFinish:      {"Finish the print", "Before the print is finished", "Record the end of the print"},
 	ActDryingStart:      {"Start final drying", "Before it goes into the oven", "Record the start of drying"},
+	ActWeigh:            {"Weigh it", "While it dries", "Record the weighing"},
+	ActGreen:            {"Measure it green", "Before it goes to the furnace", "Record the green size"},
 	ActDryingFinish:     {"Finish final drying", "Before it leaves the oven", "Record the mass after drying"},
 	ActTemperingStart:   {"Start tempering", "Before it is tempered", "Record the start of tempering"},
 	ActTemperingFinish:  {"Finish tempering", "Before it leaves the oven", "Record the end of tempering"},
@@ -61,9 +65,12 @@ func ActOf(insert, act string) string { return StationOf(insert) + "?act=" + act
 var typedGates = map[string]bool{
 	shop.ProgramHash.Name: true, shop.OversizeOfRelease.Name: true, shop.PlaceFree.Name: true,
 	shop.GaugeInCalibration.Name: true, shop.GaugeCheckPassed.Name: true, shop.GaugeCheckLimit.Name: true,
-	shop.SetterLife.Name: true, shop.RecipeIsReleased.Name: true,
+	shop.ConstantMass.Name: true, shop.LossInBand.Name: true, shop.GaugeCapable.Name: true, shop.SetterLife.Name: true, shop.RecipeIsReleased.Name: true,
 	shop.LotOfRelease.Name: true, shop.ContainerOpenLife.Name: true, shop.ContainerEnoughLeft.Name: true, shop.MouldOfOrder.Name: true,
 }
+
+// Typed reports whether a gate can be asked only once something was typed.
+func Typed(gate string) bool { return typedGates[gate] }
 
 // Needs are the gates of the act: passed, still to be answered by what is
 // typed, or in the way.
@@ -126,6 +133,16 @@ func (p Work) gateWords(gate string) string {
 		return "What failed has a nonconformance"
 	case shop.NonconformanceClosed.Name:
 		return "Nonconformances closed or conceded"
+	case shop.CompensationOfLot.Name:
+		return "Oversize as the lot's factors in force"
+	case shop.GreenPredictsGood.Name:
+		return "Green sizes become sizes within their limits"
+	case shop.ConstantMass.Name:
+		return "At constant mass"
+	case shop.LossInBand.Name:
+		return "Drying loss in the lot's band"
+	case shop.GaugeCapable.Name:
+		return "Gauge fine enough for the tolerance"
 	case shop.MachineInDate.Name:
 		return "Machine checked and in date"
 	case shop.CutterLife.Name:

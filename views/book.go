@@ -38,6 +38,7 @@ var contents = []Chapter{
 	}},
 	{"What it is made of and with", []ChapterLine{
 		{"/lots", "Paste lots", "lots, their containers and what was made of them", "/new/lot", "Receive a lot"},
+		{"/coupons", "Coupons", "bars that are measured instead of a part", "/new/coupon", "Record a coupon"},
 		{"/loads", "Furnace loads", "what lay where in which run", "/new/load", "Begin a load"},
 		{"/moulds", "Moulds", "what is fitted in them, and their delivery", "/new/mould", "Receive a mould"},
 		{"/equipment", "Equipment", "what is due, the most urgent first", "/new/service", "Record work on it"},

@@ -73,7 +73,7 @@ func (p Gauge) Stops() string {
 // Facts are what the register says of it.
 func (p Gauge) Facts() []Fact {
 	return together([]Fact{{Name: "Kind", Value: p.Gauge.Type}, {Name: "Range", Value: p.Gauge.Range, Figure: true}},
-		fact("Resolution", shown(p.Gauge.Resolution)), fact("Permissible error", pm(p.Gauge.Error)),
+		fact("Resolution", shown(p.Gauge.Resolution)), fact("Permissible error", pm(p.Gauge.Error)), fact("Uncertainty, k = 2", pm(p.Gauge.Uncertain)),
 		[]Fact{{Name: "Scan code", Value: p.Gauge.Code.Grouped(), Figure: true}})
 }
 

@@ -2,6 +2,7 @@ package views
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -81,7 +82,28 @@ func ofThings(e shop.Event) string {
 	case shop.MouldReceived:
 		return fmt.Sprintf("Mould %s of %s was received%s.", e.Mould, e.Customer, scanCode(e.Code))
 	case shop.LotReceived:
-		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate), scanCode(e.Code))
+		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate)+taken(", drying loss from ", e.DryingLow)+taken(" to ", e.DryingHigh), scanCode(e.Code))
+	case shop.CertificateEntered:
+		var lines []string
+		for _, l := range e.Lines {
+			lines = append(lines, l.Words())
+		}
+		return fmt.Sprintf("The maker's certificate of lot %s was entered: %s.", e.Lot, strings.Join(lines, "; "))
+	case shop.FactorSet:
+		return fmt.Sprintf("The factor of lot %s in %s is %s from here on, for a shrinkage of %s. It rests on: %s", e.Lot, e.Axis, e.K, e.S, full(e.Basis))
+	case shop.PasteWasted:
+		return fmt.Sprintf("%s of paste out of %s was thrown away: %s", e.Mass, e.Container, full(e.Why))
+	case shop.ContainerWeighed:
+		return fmt.Sprintf("Container %s was weighed: %s is left in it%s.", e.Container, e.Left, opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
+	case shop.ContainerScrapped:
+		return fmt.Sprintf("Container %s was scrapped and %s of paste with it: %s", e.Container, e.Mass, full(e.Why))
+	case shop.CouponMade:
+		return fmt.Sprintf("Coupon %s of %s revision %s, a %s coupon, was printed on %s%s%s: %s, %s drawn from %s%s%s.", e.Coupon, e.Design, e.Revision, e.For, e.Machine, opt(" by release ", e.Release), opt(" beside ", e.With),
+			layersWord(e.Layers), e.Drawn, e.Container, taken(", purged ", e.Purged), scanCode(e.Code))
+	case shop.CouponPlaced:
+		return fmt.Sprintf("Coupon %s was laid in load %s at place %s%s%s%s.", e.Coupon, e.Load, e.Position, opt(", on setter ", e.Setter), opt(", lying ", e.Lying), taken(", drying loss ", e.Loss))
+	case shop.CouponMeasured:
+		return fmt.Sprintf("Coupon %s, %s, read %s in %s on %s%s%s.", e.Coupon, e.Stage, e.Value, e.Characteristic, e.Gauge, taken(", part at ", e.PartTemp), opt(": ", e.Verdict))
 	case shop.LotReleased:
 		return fmt.Sprintf("Lot %s was released for printing. It rests on: %s", e.Lot, full(e.Evidence))
 	case shop.ContainerReceived:
@@ -93,7 +115,7 @@ func ofThings(e shop.Event) string {
 	case shop.FurnaceAdded:
 		return fmt.Sprintf("Furnace %s was put on the floor, with the places %s%s.", e.Furnace, positionsSentence(e.Positions)+limitsSentence(e.Limits), scanCode(e.Code))
 	case shop.GaugeAdded:
-		return fmt.Sprintf("Gauge %s, %s, %s, was entered in the register%s%s%s.", e.Gauge, e.Type, e.Range, taken(", resolution ", e.Resolution), taken(", permissible error ±", e.Error), scanCode(e.Code))
+		return fmt.Sprintf("Gauge %s, %s, %s, was entered in the register%s%s%s.", e.Gauge, e.Type, e.Range, taken(", resolution ", e.Resolution), taken(", permissible error ±", e.Error)+taken(", uncertainty ±", e.Uncertain), scanCode(e.Code))
 	case shop.GaugeCalibrated:
 		return calibrationSentence(e)
 	case shop.GaugeChecked:
@@ -109,9 +131,9 @@ func ofThings(e shop.Event) string {
 	case shop.LoadTakenOut:
 		return fmt.Sprintf("%s was taken out of load %s before the door was closed.", e.Insert, e.Load)
 	case shop.LoadClosed:
-		return fmt.Sprintf("The door was closed on load %s and its recipe was started by hand%s.", e.Load, taken("; the logger's clock minus this one: ", e.Clock))
+		return fmt.Sprintf("The door was closed on load %s and its recipe was started by hand%s%s.", e.Load, listedCoupons(e.Coupons), taken("; the logger's clock minus this one: ", e.Clock))
 	case shop.LoadUnloaded:
-		return fmt.Sprintf("Load %s was unloaded; scanned out: %s.", e.Load, shop.Listed(e.Inserts))
+		return fmt.Sprintf("Load %s was unloaded; scanned out: %s.", e.Load, shop.Listed(append(slices.Clone(e.Inserts), e.Coupons...)))
 	case shop.MouldShipped:
 		return fmt.Sprintf("Mould %s was delivered with %s, delivery note %s.", e.Mould, shop.Listed(e.Inserts), e.Note)
 	case shop.HoldSet:
@@ -121,6 +143,9 @@ func ofThings(e shop.Event) string {
 	}
 	return ""
 }
+
+// listedCoupons names the coupons in a load.
+func listedCoupons(coupons []string) string { return opt(", with the coupons ", shop.Listed(coupons)) }
 
 // ofEquipment is about what the shop works with and how it is kept fit.
 func ofEquipment(e shop.Event) string {
@@ -201,7 +226,11 @@ func ofRoute(e shop.Event) string {
 	case shop.PrintFinished:
 		return fmt.Sprintf("The print of %s was finished: %s, %s as printed%s.", e.Insert, layersWord(e.LayersDone), e.Printed, remark(e.Remark))
 	case shop.DryingStarted:
-		return fmt.Sprintf("Final drying of %s was started in oven %s%s: air %s, mass before %s.", e.Insert, e.Oven, opt(", shelf ", e.Shelf), e.Air, e.Wet)
+		return fmt.Sprintf("Final drying of %s was started in oven %s%s: air %s, mass before %s, dry once it changes by no more than %s in an hour.", e.Insert, e.Oven, opt(", shelf ", e.Shelf), e.Air, e.Wet, e.Constant)
+	case shop.InsertWeighed:
+		return fmt.Sprintf("%s weighed %s on %s.", e.Insert, e.Mass, e.Gauge)
+	case shop.GreenMeasured:
+		return fmt.Sprintf("%s is %s green in %s, read on %s.", e.Insert, e.Size, e.Axis, e.Gauge)
 	case shop.DryingFinished:
 		return fmt.Sprintf("Final drying of %s was finished: mass after %s%s.", e.Insert, e.Dry, taken(", loss ", e.Loss))
 	case shop.LoadPlaced:
@@ -233,7 +262,7 @@ func refusedSentence(e shop.GateRefused) string {
 // deeds say what was tried when a gate said no.
 var deeds = map[string]string{
 	"release-assigned": "to assign a release", "step-left-out": "to leave an operation out", "print-started": "to start the print",
-	"layers-made": "to record layers", "paste-drawn": "to draw paste", "print-finished": "to finish the print",
+	"layers-made": "to record layers", "insert-weighed": "to weigh it", "green-measured": "to measure it green", "paste-drawn": "to draw paste", "print-finished": "to finish the print",
 	"drying-started": "to start final drying", "drying-finished": "to finish final drying", "load-placed": "to lay it in a load", "load-closed": "to close the door of a load", "mould-shipped": "to deliver a mould",
 	"tempering-started": "to start tempering", "tempering-finished": "to finish tempering", "result-recorded": "to record a reading",
 	"inspection-finished": "to finish the inspection", "fit-up-done": "to record a fit-up", "put-to-stock": "to put it to stock",

@@ -69,10 +69,10 @@ func (p Furnace) ZoneList() Listing {
 
 // TestList lists the system accuracy tests.
 func (p Furnace) TestList() Listing {
-	l := Listing{Name: "System accuracy tests", Empty: "No SAT was recorded yet: nothing is sintered before.", Columns: columnsOf("Sensor", "On, by", "#Set point", "#Read", "#Reference", "#Off, °C", "Verdict", "Next due")}
+	l := Listing{Name: "System accuracy tests", Empty: "No SAT was recorded yet: nothing is sintered before.", Columns: columnsOf("Sensor", "On, by", "#Set point", "#Read", "#Reference", "#Off, limit ±, °C", "Verdict", "Next due")}
 	for _, t := range p.Tests {
 		l.Rows = append(l.Rows, Row{Stopped: t.Verdict != "pass", Cells: []Item{code(t.Sensor), code(Day(t.At, p.Zone) + " " + t.By), words(t.SetPoint.String()), words(t.Read.String()), words(t.Reference.String()),
-			words(fmt.Sprintf("%+.1f, limit ±%s", t.Off(), t.Limit.Text)), stateItem(t.Verdict, verdictMark(t.Verdict)), code(string(t.Due))}})
+			words(fmt.Sprintf("%+.1f / %s", t.Off(), t.Limit.Text)), stateItem(t.Verdict, verdictMark(t.Verdict)), code(string(t.Due))}})
 	}
 	return l
 }

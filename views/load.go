@@ -3,6 +3,7 @@ package views
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"time"
 
 	"sinterbook/store/shop"
@@ -46,6 +47,7 @@ type Load struct {
 
 	Tests  []shop.FurnaceTest // safety tests before this run, oldest first
 	Tested bool               // this person may record one
+	Lays   bool               // this person may lay a coupon in
 
 	Refused *Form // an act that was refused and has no place on the page any more
 }
@@ -127,7 +129,15 @@ func (p Load) Picture() SetterPicture {
 
 func (p Load) position(pos shop.Position) SetterPosition {
 	place := SetterPosition{Code: pos.Position, Holds: p.Load.At(pos.Position)}
+	coupons := 0
+	for _, c := range p.Load.Coupons {
+		if c.Position == pos.Position {
+			coupons++
+		}
+	}
 	switch {
+	case coupons > 0:
+		place.Holds, place.State = couponsWord(coupons), "coupon"
 	case pos.Use == "coupon":
 		place.State = "coupon"
 	case place.Holds != "":
@@ -244,4 +254,11 @@ func (p Load) TestList() Listing {
 		l.Rows = append(l.Rows, Row{Stopped: t.Verdict != "pass", Cells: []Item{words(t.Test), stateItem(t.Verdict, verdictMark(t.Verdict)), code(t.By + " " + Stamp(t.At, p.Zone))}})
 	}
 	return l
+}
+
+func couponsWord(n int) string {
+	if n == 1 {
+		return "1 coupon"
+	}
+	return strconv.Itoa(n) + " coupons"
 }

@@ -32,13 +32,17 @@ type Lot struct {
 	Holds      []shop.Hold
 	Release    *Form // nil for those who may not release it, or once it is released
 	NewBox     bool  // this person may receive containers
+	Factors    []shop.Factor
+	Lines      []shop.CertificateLine
+	Coupons    []shop.Coupon
+	Acts       []Link
 }
 
 // A ContainerLine is a container with its balance by the records.
 type ContainerLine struct {
 	shop.Container
-	Drawn, Purged float64 // g
-	Held          string
+	Drawn, Purged, Wasted, Unexplained float64 // g
+	Held                               string
 }
 
 // A MadeLine is an insert that has paste of the lot in it.
@@ -59,6 +63,8 @@ type Container struct {
 	Draws []ContainerDraw
 	Holds []shop.Hold
 	Open  *Form // nil once it is open, or for those who may not
+	Care  Listing
+	Acts  []Link
 }
 
 // A ContainerDraw is paste taken out of it.
@@ -112,6 +118,8 @@ func Expiry(l shop.Lot, day shop.Date) string {
 func (c ContainerLine) OpenLife(l shop.Lot, now time.Time) string {
 	until := c.OpenUntil(l)
 	switch {
+	case !c.Scrapped.IsZero():
+		return ""
 	case until.IsZero():
 		return "sealed, " + days(l.OpenLifeDays) + " once opened"
 	case now.After(until):
@@ -125,6 +133,8 @@ func (c ContainerLine) State(l shop.Lot, now time.Time, zone *time.Location) (wo
 	switch {
 	case c.Held != "":
 		return "held", "stopped"
+	case !c.Scrapped.IsZero():
+		return "scrapped", "past"
 	case !l.InDate(shop.DayOf(now, zone)):
 		return "expired", "stopped"
 	case c.Opened.IsZero():
@@ -172,10 +182,18 @@ func (p Lot) Facts() []Fact {
 	return []Fact{
 		{Name: "Material", Value: l.Material}, {Name: "Mixed", Value: string(l.MadeOn), Figure: true},
 		{Name: "Last day of use", Value: string(l.ExpiresOn), Figure: true}, {Name: "Shelf life", Value: Expiry(l, p.Day())},
-		{Name: "Open life", Value: days(l.OpenLifeDays)}, {Name: "Maker's certificate", Value: l.Certificate, Figure: l.Certificate != ""},
+		{Name: "Open life", Value: days(l.OpenLifeDays)}, {Name: "Drying loss", Value: dryingBand(l)}, {Name: "Maker's certificate", Value: l.Certificate, Figure: l.Certificate != ""},
 		{Name: "Received", Value: Stamp(l.Received, p.Zone), Figure: true}, released,
 		{Name: "Scan code", Value: l.Code.Grouped(), Figure: true},
 	}
+}
+
+// dryingBand is the drying loss that is accepted of a lot.
+func dryingBand(l shop.Lot) string {
+	if !l.DryingLow.Taken() && !l.DryingHigh.Taken() {
+		return "no band"
+	}
+	return shown(l.DryingLow) + " to " + shown(l.DryingHigh)
 }
 
 // Balance sums the containers: in, drawn, purged and left by the records, g.
@@ -185,6 +203,8 @@ func (p Lot) Balance() ContainerLine {
 		sum.In += c.In
 		sum.Drawn += c.Drawn
 		sum.Purged += c.Purged
+		sum.Wasted += c.Wasted
+		sum.Unexplained += c.Unexplained
 		sum.Left += c.Left
 	}
 	return sum
@@ -252,7 +272,8 @@ func (p Container) Facts() []Fact {
 	return []Fact{
 		{Name: "Lot", Value: c.Lot, Href: PageOf("lot", c.Lot), Figure: true},
 		{Name: "Received with", Value: Grams(c.In), Unit: "g", Figure: true}, {Name: "Drawn", Value: Grams(c.Drawn), Unit: "g", Figure: true},
-		{Name: "Purged", Value: Grams(c.Purged), Unit: "g", Figure: true}, {Name: "Left by the records", Value: Grams(c.Left), Unit: "g", Figure: true},
+		{Name: "Purged", Value: Grams(c.Purged), Unit: "g", Figure: true}, {Name: "Thrown away", Value: Grams(c.Wasted), Unit: "g", Figure: true},
+		{Name: "Left", Value: Grams(c.Left), Unit: "g", Figure: true}, {Name: "Unexplained", Value: Grams(c.Unexplained), Unit: "g", Figure: true},
 		opened, {Name: "Open life", Value: c.OpenLife(p.Lot, p.Now)}, {Name: "Shelf life", Value: Expiry(p.Lot, shop.DayOf(p.Now, p.Zone))},
 		{Name: "Scan code", Value: c.Code.Grouped(), Figure: true},
 	}

@@ -69,6 +69,14 @@ func NewLotPage(p New) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
+			templ_7745c5c3_Err = field(p.Form.Figure("drying_low", "Drying loss at least", "%", false)).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = field(p.Form.Figure("drying_high", "Drying loss at most", "%", false)).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "</div><p class=\"hint\">Open life is how long a container may be used once it is opened, from the supplier's data sheet.</p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err

@@ -34,7 +34,7 @@ func (p SetterPosition) What() string {
 	switch {
 	case p.Free() && p.State == "here":
 		return "free, next"
-	case p.State == "coupon":
+	case p.Free() && p.State == "coupon":
 		return "for a coupon"
 	case p.Free():
 		return "free"

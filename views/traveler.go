@@ -25,6 +25,9 @@ type Traveler struct {
 	Draws           []DrawRecord
 	Layers          []LayerRecord
 	Drying          []DryingRecord
+	Weighings       []shop.Weighing  // while it dried
+	Greens          []shop.GreenSize // those that were corrected too
+	Factors         []shop.Factor    // of its lots
 	Tempering       []TemperingRecord
 	Load            []shop.Load
 	Fits            []shop.FitNote

@@ -3,6 +3,7 @@ package scenario
 import (
 	"encoding/json"
 	"maps"
+	"math"
 	"os"
 	"reflect"
 	"slices"
@@ -15,13 +16,9 @@ import (
 // What the book needs before it can give an answer.
 const (
 	name   = "nothing: it names what is asked about"
-	coupon = "coupons, which are printed of the same paste"
-	waste  = "weighing and scrapping of containers"
 	shrink = "comparison of inserts"
-	tested = "sensors of furnaces and their tests"
 	logged = "furnace logs"
 	layers = "layer logs"
-	factor = "factors of lots"
 )
 
 // notYet are the answers of the folder that the book does not give yet, each
@@ -30,25 +27,21 @@ var notYet = map[string]string{
 	"lot_fits": "fits of shrinkage", "logs": logged, "log_faults": logged, "layer_logs": layers,
 	"print_dates": "nothing: it says how the folder's tables are read",
 
-	"containers.used_g": coupon, "containers.purge_g": coupon, "containers.waste_g": waste, "containers.left_g": waste, "containers.unexplained_g": waste, "containers.state": waste,
-	"lots_balance.used_g": coupon, "lots_balance.purge_g": coupon, "lots_balance.waste_g": waste, "lots_balance.left_g": waste, "lots_balance.unexplained_g": waste,
-
-	"lot_z.lot": name, "lot_z.mixed": "parts of a piece by lot", "lot_z.pure_mean_pct": shrink, "lot_z.pure_sd_pct": shrink, "lot_z.others_mean_pct": shrink, "lot_z.others_sd_pct": shrink,
+	"lot_z.lot": name, "lot_z.pure_mean_pct": shrink, "lot_z.pure_sd_pct": shrink, "lot_z.others_mean_pct": shrink, "lot_z.others_sd_pct": shrink,
 	"lot_z.mixed_dev_pct": shrink, "lot_z.fit_z_pct": shrink, "lot_z.machine_mean_pct": shrink, "lot_z.printed_on_P1_by_204_and_shifted": shrink, "lot_z.must_not_blame": shrink,
 
-	"thermocouple.furnace": name, "thermocouple.sensor": name, "thermocouple.last_good_sat": tested, "thermocouple.failed_sat": tested, "thermocouple.failed_difference_c": tested,
+	"thermocouple.furnace": name, "thermocouple.sensor": name,
 	"thermocouple.by_evidence": shrink, "thermocouple.by_evidence_count": shrink, "thermocouple.heater_middle_pct": logged, "thermocouple.fit_pct": shrink, "thermocouple.must_not_blame": shrink,
 
 	"gauge.gauge": name,
 
-	"release.release": name, "release.kx_in_force": factor, "release.predicted_x_mm": factor, "release.released_lines_outside_0_0020_of_factor": factor,
-	"release.must_not_blame": shrink, "release.stop_before_furnace": "nothing: it says what people should do",
+	"release.release": name, "release.must_not_blame": shrink, "release.stop_before_furnace": "nothing: it says what people should do",
 
-	"dew_point.load": name, "dew_point.coupon_carbon_pct": coupon, "dew_point.must_not_blame": shrink,
+	"dew_point.load": name, "dew_point.must_not_blame": shrink,
 
 	"record_checks.images_flagged": layers, "record_checks.late_passes": layers,
 
-	"new_lot.lot": name, "new_lot.furnace_in_date": tested,
+	"new_lot.lot": name,
 }
 
 // given are the answers that the book gives.
@@ -56,8 +49,34 @@ var given = map[string]func(whole) any{
 	"status_counts": whole.statuses,
 	"open_order":    whole.orderOfNothing,
 
-	"containers.in_g":   func(d whole) any { return d.received(func(c store.Balance) string { return c.Container.Container }) },
-	"lots_balance.in_g": func(d whole) any { return d.received(func(c store.Balance) string { return c.Lot }) },
+	"containers.in_g":          ofContainer(func(b store.Balance) float64 { return b.In }),
+	"containers.used_g":        ofContainer(func(b store.Balance) float64 { return b.Drawn }),
+	"containers.purge_g":       ofContainer(func(b store.Balance) float64 { return b.Purged }),
+	"containers.waste_g":       ofContainer(func(b store.Balance) float64 { return b.Wasted }),
+	"containers.left_g":        ofContainer(func(b store.Balance) float64 { return b.Left }),
+	"containers.unexplained_g": ofContainer(func(b store.Balance) float64 { return b.Unexplained }),
+	"containers.state":         whole.containerStates,
+
+	"lots_balance.in_g":          ofLot(func(b store.Balance) float64 { return b.In }),
+	"lots_balance.used_g":        ofLot(func(b store.Balance) float64 { return b.Drawn }),
+	"lots_balance.purge_g":       ofLot(func(b store.Balance) float64 { return b.Purged }),
+	"lots_balance.waste_g":       ofLot(func(b store.Balance) float64 { return b.Wasted }),
+	"lots_balance.left_g":        ofLot(func(b store.Balance) float64 { return b.Left }),
+	"lots_balance.unexplained_g": ofLot(func(b store.Balance) float64 { return b.Unexplained }),
+
+	"lot_z.mixed": func(d whole) any { return map[string]any{"I-0026": d.shares("I-0026")} },
+
+	"thermocouple.last_good_sat":       func(d whole) any { return d.clock(d.sat("F2-TC2", "pass").At) },
+	"thermocouple.failed_sat":          func(d whole) any { return d.clock(d.sat("F2-TC2", "fail").At) },
+	"thermocouple.failed_difference_c": func(d whole) any { return math.Round(10*d.sat("F2-TC2", "fail").Off()) / 10 },
+
+	"release.kx_in_force":                             func(d whole) any { return d.factor("L2509-B", "X").K.Value() },
+	"release.predicted_x_mm":                          func(d whole) any { return d.predicted("X", "I-0037", "I-0039") },
+	"release.released_lines_outside_0_0020_of_factor": whole.uncompensated,
+
+	"dew_point.coupon_carbon_pct": whole.carbon,
+
+	"new_lot.furnace_in_date": whole.furnaceInDate,
 
 	"lot_z.affected":           func(d whole) any { return d.ofLot("L2509-A") },
 	"lot_z.affected_count":     func(d whole) any { return len(d.ofLot("L2509-A")) },

@@ -7,7 +7,7 @@ import (
 )
 
 // dry plans the final drying of an insert: it went in with its first weighing
-// and came out with its last. Those in between come with the drying curve.
+// and came out with its last.
 func (p *plan) dry(insert string) {
 	r, ok := p.drying.find(insert)
 	if !ok {
@@ -21,8 +21,16 @@ func (p *plan) dry(insert string) {
 	slices.SortStableFunc(weighed, func(a, b row) int { return a.time("at").Compare(b.time("at")) })
 	wet, dry := weighed[0].number("grams", "g"), weighed[len(weighed)-1].number("grams", "g")
 	p.add(r, "started_at", r.time("started_at"), r.badge("by_in"), shop.DryingStarted{
-		Insert: insert, Oven: r.need("oven"), Shelf: r.get("shelf"), Air: r.number("air_c", "C"), Wet: wet,
+		Insert: insert, Oven: r.need("oven"), Shelf: r.get("shelf"), Air: r.number("air_c", "C"), Wet: wet, Constant: r.number("constant_mass_pct", "%"),
 	})
+	for _, w := range weighed[1:] {
+		w.refer("gauge", w.need("gauge"), "gauge", p.gauges)
+		p.add(w, "at", w.time("at"), w.badge("by"), shop.InsertWeighed{Insert: insert, Gauge: w.get("gauge"), Mass: w.number("grams", "g")})
+	}
+	for _, g := range p.green.of("item", insert) {
+		g.refer("gauge", g.need("gauge"), "gauge", p.gauges)
+		p.add(g, "at", g.time("at"), g.badge("by"), shop.GreenMeasured{Insert: insert, Axis: g.get("axis"), Size: g.number("green_mm", "mm"), Gauge: g.get("gauge")})
+	}
 	if at := r.until("ended_at", "started_at"); !at.IsZero() {
 		p.add(r, "ended_at", at, r.badge("by_out"), shop.DryingFinished{Insert: insert, Dry: dry, Loss: p.loss(r, wet, dry)})
 	}

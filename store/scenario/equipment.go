@@ -27,7 +27,7 @@ func (p *plan) equipment() {
 		by, at := p.someone(r, "gauge-added")
 		gauge := r.get("gauge")
 		p.add(r, "", at, by, shop.GaugeAdded{Gauge: gauge, Type: r.need("kind"), Range: r.need("range"),
-			Resolution: r.reading("resolution_mm", "mm"), Error: r.reading("mpe_mm", "mm"), Code: codeFor("gauge", gauge)})
+			Resolution: r.reading("resolution_mm", "mm"), Error: r.reading("mpe_mm", "mm"), Uncertain: r.reading("u_mm", "mm"), Code: codeFor("gauge", gauge)})
 	}
 	p.furnaceCare()
 	p.tools()

@@ -17,12 +17,12 @@ type folder struct {
 	now  time.Time
 
 	scenario, people, authorisations, stations, policy, overrides, route                  *table
-	designs, characteristics, orders, moulds                                              *table
+	designs, characteristics, orders, moulds, customers, scans                            *table
 	machines, machineVersions, cutters, carriers, ovens, equipmentEvents                  *table
 	furnaces, positions, sensors, sat, tus, recipes, setters                              *table
 	gauges, calibrations, checks                                                          *table
-	lots, factors, containers, draws, coupons, releases                                   *table
-	inserts, prints, printEvents, drying, weighings                                       *table
+	lots, certificates, factors, containers, draws, containerEvents, coupons, releases    *table
+	inserts, prints, printEvents, drying, weighings, green                                *table
 	loads, loadItems, loadEvents, tempering, results                                      *table
 	nonconformances, concessions, holds, fitups, faces, deliveries, outages, instructions *table
 }
@@ -45,6 +45,8 @@ var files = []struct {
 	{"route.csv", kind{columns("template", "version", "operation"), columns("step", "group", "optional", "yields")}, func(f *folder) **table { return &f.route }},
 	{"designs.csv", kind{columns("design", "revision"), columns("name", "drawing_unit", "x_mm", "y_mm", "z_mm", "layer_mm", "layers_between_passes", "orientation", "in_force_from", "by")}, func(f *folder) **table { return &f.designs }},
 	{"characteristics.csv", kind{columns("characteristic"), columns("design", "revision", "name", "axis", "unit", "nominal", "lower", "upper", "key", "how")}, func(f *folder) **table { return &f.characteristics }},
+	{"customers.csv", kind{columns("customer"), nil}, func(f *folder) **table { return &f.customers }},
+	{"scans.csv", kind{columns("scan"), columns("at", "by", "item", "action")}, func(f *folder) **table { return &f.scans }},
 	{"orders.csv", kind{columns("order"), columns("customer", "design", "quantity", "due", "unit", "mould")}, func(f *folder) **table { return &f.orders }},
 	{"moulds.csv", kind{columns("mould"), columns("customer", "in_at")}, func(f *folder) **table { return &f.moulds }},
 	{"machines.csv", kind{columns("machine"), columns("nozzle_mm", "geometry_checked_at", "geometry_due_at")}, func(f *folder) **table { return &f.machines }},
@@ -62,20 +64,23 @@ var files = []struct {
 	{"positions.csv", kind{columns("furnace", "position"), columns("zone", "use")}, func(f *folder) **table { return &f.positions }},
 	{"gauge_calibrations.csv", kind{columns("gauge", "at", "point"), columns("as_found", "as_left", "certificate", "verdict", "next_due_at")}, func(f *folder) **table { return &f.calibrations }},
 	{"gauge_checks.csv", kind{columns("gauge", "at"), columns("by", "block_mm", "reading_mm", "limit_typed_mm", "verdict_recorded")}, func(f *folder) **table { return &f.checks }},
-	{"gauges.csv", kind{columns("gauge"), columns("kind", "range", "resolution_mm", "mpe_mm")}, func(f *folder) **table { return &f.gauges }},
-	{"lots.csv", kind{columns("lot"), columns("material", "made_on", "received_at", "expires_on", "open_life_days", "released_at", "released_by")}, func(f *folder) **table { return &f.lots }},
-	{"factors.csv", kind{columns("lot", "axis", "from"), columns("basis")}, func(f *folder) **table { return &f.factors }},
+	{"gauges.csv", kind{columns("gauge"), columns("kind", "range", "resolution_mm", "mpe_mm", "u_mm")}, func(f *folder) **table { return &f.gauges }},
+	{"lots.csv", kind{columns("lot"), columns("material", "made_on", "received_at", "expires_on", "open_life_days", "drying_band_low_pct", "drying_band_high_pct", "state", "released_at", "released_by")}, func(f *folder) **table { return &f.lots }},
+	{"certificates.csv", kind{columns("lot", "property"), columns("value", "unit", "lower", "upper")}, func(f *folder) **table { return &f.certificates }},
+	{"factors.csv", kind{columns("lot", "axis", "from"), columns("s_pct", "k", "basis", "by")}, func(f *folder) **table { return &f.factors }},
 	{"containers.csv", kind{columns("container"), columns("lot", "received_at", "mass_in_g", "opened_at")}, func(f *folder) **table { return &f.containers }},
 	{"draws.csv", kind{columns("draw"), columns("container", "at", "by", "item", "layer_from", "layer_to", "drawn_g", "purge_g")}, func(f *folder) **table { return &f.draws }},
-	{"coupons.csv", kind{columns("coupon"), nil}, func(f *folder) **table { return &f.coupons }},
+	{"container_events.csv", kind{columns("container", "at", "kind"), columns("by", "grams", "note")}, func(f *folder) **table { return &f.containerEvents }},
+	{"coupons.csv", kind{columns("coupon"), columns("kind", "lot", "container", "print", "load", "position", "axes_measured", "dry_loss_pct")}, func(f *folder) **table { return &f.coupons }},
 	{"releases.csv", kind{columns("release", "design", "lot"), columns("design_revision", "machine", "recipe", "orientation", "kx", "ky", "kz", "evidence", "program", "program_sha256", "released_at", "superseded_at", "author", "second_signature", "second_signed_at")}, func(f *folder) **table { return &f.releases }},
 	{"inserts.csv", kind{columns("insert"), columns("design", "revision", "order", "route", "opened_at", "replaces", "scratch_mark")}, func(f *folder) **table { return &f.inserts }},
 	{"prints.csv", kind{columns("print"), columns("item", "machine", "release", "program_sha256", "controller_version", "carrier", "cutter", "cutter_min", "kx_used", "ky_used", "kz_used", "layers", "layers_done", "started_at", "ended_at", "started_by", "finish_entered_at", "finished_by", "room_c", "room_rh_pct", "printed_g", "outcome")}, func(f *folder) **table { return &f.prints }},
 	{"print_events.csv", kind{columns("print", "at", "kind"), columns("layer", "by", "note")}, func(f *folder) **table { return &f.printEvents }},
-	{"drying.csv", kind{columns("item"), columns("oven", "shelf", "started_at", "ended_at", "by_in", "by_out", "air_c", "loss_pct")}, func(f *folder) **table { return &f.drying }},
-	{"weighings.csv", kind{columns("item", "at"), columns("grams")}, func(f *folder) **table { return &f.weighings }},
+	{"drying.csv", kind{columns("item"), columns("oven", "shelf", "started_at", "ended_at", "by_in", "by_out", "air_c", "loss_pct", "constant_mass_pct")}, func(f *folder) **table { return &f.drying }},
+	{"green.csv", kind{columns("item", "axis"), columns("nominal_mm", "k_used", "green_mm", "gauge", "at", "by")}, func(f *folder) **table { return &f.green }},
+	{"weighings.csv", kind{columns("item", "at"), columns("by", "gauge", "grams")}, func(f *folder) **table { return &f.weighings }},
 	{"loads.csv", kind{columns("load"), columns("furnace", "recipe", "door_closed_at", "door_opened_at", "started_by", "unloaded_by", "clock_check_s", "form", "entered_at", "entered_by", "checked_by")}, func(f *folder) **table { return &f.loads }},
-	{"load_items.csv", kind{columns("load", "item"), columns("position", "setter", "orientation", "scanned_in_at", "scanned_in_by")}, func(f *folder) **table { return &f.loadItems }},
+	{"load_items.csv", kind{columns("load", "item"), columns("position", "setter", "setter_cycles", "orientation", "scanned_in_at", "scanned_in_by")}, func(f *folder) **table { return &f.loadItems }},
 	{"load_events.csv", kind{columns("load", "at", "item"), columns("from_position", "to_position", "by", "reason")}, func(f *folder) **table { return &f.loadEvents }},
 	{"tempering.csv", kind{columns("item"), columns("recipe", "oven", "started_at", "ended_at", "by")}, func(f *folder) **table { return &f.tempering }},
 	{"results.csv", kind{columns("result"), columns("item", "characteristic", "value_typed", "unit", "gauge", "by", "part_temp_c", "at", "purpose", "verdict")}, func(f *folder) **table { return &f.results }},

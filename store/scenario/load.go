@@ -7,8 +7,7 @@ import (
 	"sinterbook/store/shop"
 )
 
-// sintering plans the furnace loads in which a chosen insert lay. Coupons lay
-// beside them; they come later.
+// sintering plans the furnace loads in which a chosen insert or a coupon lay.
 func (p *plan) sintering() {
 	for _, r := range p.loadItems.rows {
 		r.refer("load", r.get("load"), "load", p.loads)
@@ -18,9 +17,12 @@ func (p *plan) sintering() {
 		for _, it := range p.loadItems.of("load", l.load) {
 			if insert, ok := p.item(it, "item"); ok {
 				l.items, l.inserts = append(l.items, it), append(l.inserts, insert)
+			} else if p.isCoupon(insert) {
+				l.coupons = append(l.coupons, it)
 			}
+			l.cycles(it)
 		}
-		if len(l.items) > 0 {
+		if len(l.items)+len(l.coupons) > 0 {
 			l.record()
 		}
 	}
@@ -33,6 +35,7 @@ type loading struct {
 	load    string
 	items   []row
 	inserts []string
+	coupons []row
 	lies    map[string]string // insert to its position
 }
 
@@ -60,8 +63,48 @@ func (l *loading) record() {
 			it.wrong("position", "load_events.csv moved %s to %s last.", it.get("item"), at)
 		}
 	}
+	for _, it := range l.coupons {
+		l.placeCoupon(it)
+	}
 	l.door()
 	l.paper()
+}
+
+// placeCoupon plans where a coupon was laid.
+func (l *loading) placeCoupon(it row) {
+	coupon := it.get("item")
+	c, _ := l.plan.coupons.find(coupon)
+	if c.get("load") != l.load || c.get("position") != it.get("position") {
+		it.wrong("item", "coupons.csv has %s in load %s at %s.", coupon, c.get("load"), c.get("position"))
+	}
+	l.put(it, "scanned_in_at", it.time("scanned_in_at"), it.badge("scanned_in_by"), shop.CouponPlaced{Load: l.load, Coupon: coupon, Position: it.need("position"),
+		Setter: it.get("setter"), Lying: it.get("orientation"), Loss: c.reading("dry_loss_pct", "%")})
+}
+
+// cycles checks what the folder says of the runs behind a setter: those before
+// its first load, and one for each load since.
+func (l *loading) cycles(it row) {
+	s, ok := l.setters.find(it.get("setter"))
+	if !ok {
+		it.refer("setter", it.get("setter"), "setter", l.setters)
+		return
+	}
+	closed, runs := l.r.timeIf("door_closed_at"), s.count("cycles_before")
+	for _, other := range l.loads.rows {
+		before := other.timeIf("door_closed_at")
+		if before.IsZero() || !before.Before(closed) {
+			continue
+		}
+		for _, there := range l.loadItems.of("load", other.get("load")) {
+			if there.get("setter") == it.get("setter") {
+				runs++
+				break
+			}
+		}
+	}
+	if said := it.count("setter_cycles"); said != runs {
+		it.wrong("setter_cycles", "it says %d, and by the loads before it is %d.", said, runs)
+	}
 }
 
 // put plans an event of the load. What was written on a paper form was entered
@@ -118,8 +161,16 @@ func (l *loading) door() {
 	}
 	l.put(l.r, "door_closed_at", closed, l.r.badge("started_by"), shop.LoadClosed{Load: l.load, Clock: l.r.reading("clock_check_s", "s")})
 	if opened := l.r.until("door_opened_at", "door_closed_at"); !opened.IsZero() {
-		l.put(l.r, "door_opened_at", opened, l.r.badge("unloaded_by"), shop.LoadUnloaded{Load: l.load, Inserts: l.inserts})
+		l.put(l.r, "door_opened_at", opened, l.r.badge("unloaded_by"), shop.LoadUnloaded{Load: l.load, Inserts: l.inserts, Coupons: l.couponNumbers()})
 	}
+}
+
+func (l *loading) couponNumbers() []string {
+	var all []string
+	for _, it := range l.coupons {
+		all = append(all, it.get("item"))
+	}
+	return all
 }
 
 // paper plans the check of the form from which the load was typed in.

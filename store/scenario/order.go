@@ -17,6 +17,7 @@ func (p *plan) order(r row) {
 		r.wrong("design", "there is no design %s.", r.get("design"))
 	}
 	by, _ := p.someone(r, "order-taken")
+	r.refer("customer", r.get("customer"), "customer", p.customers)
 	p.add(r, "", at, by, shop.OrderTaken{Order: number, Customer: r.need("customer"), Design: r.get("design"), Quantity: r.count("quantity"),
 		Due: r.dayNeeded("due"), Unit: r.need("unit"), Mould: r.get("mould")})
 }

@@ -18,6 +18,7 @@ func (p *plan) parts() {
 	for _, r := range p.moulds.rows {
 		by, _ := p.someone(r, "mould-received")
 		mould := r.get("mould")
+		r.refer("customer", r.get("customer"), "customer", p.customers)
 		p.add(r, "in_at", r.time("in_at"), by, shop.MouldReceived{Mould: mould, Customer: r.need("customer"), Code: codeFor("mould", mould)})
 	}
 	for _, r := range p.orders.rows {

@@ -17,7 +17,8 @@ import (
 type planned struct {
 	shop.Entry
 	row    row
-	column string // in which its time stands
+	column string   // in which its time stands
+	again  *planned // that it scans a second time; nil for what is no double scan
 }
 
 // A plan is a folder on its way into a book: what is to be recorded, and what
@@ -53,10 +54,10 @@ var order = []string{
 	"book-opened", "person-added", "person-keys-set", "person-authorised", "station-added", "policy-set", "route-released", "instruction-released",
 	"machine-added", "machine-checked", "controller-updated", "furnace-added", "sensor-fitted", "sensor-tested", "furnace-surveyed", "recipe-released",
 	"setter-added", "oven-added", "carrier-added", "cutter-removed", "cutter-fitted", "equipment-serviced", "gauge-added", "gauge-calibrated", "gauge-checked", "design-released", "mould-received", "order-taken",
-	"lot-received", "container-received", "container-opened", "lot-released", "release-drafted", "release-signed", "release-withdrawn",
-	"traveler-opened", "release-assigned", "print-started", "paste-drawn", "layers-made", "print-finished", "insert-scrapped",
-	"drying-started", "drying-finished", "load-opened", "load-taken-out", "load-placed", "load-closed", "load-unloaded",
-	"tempering-started", "tempering-finished", "result-recorded", "inspection-finished", "step-left-out", "fit-up-done",
+	"lot-received", "certificate-entered", "container-received", "container-opened", "factor-set", "lot-released", "release-drafted", "release-signed", "release-withdrawn",
+	"traveler-opened", "release-assigned", "print-started", "paste-drawn", "coupon-made", "paste-wasted", "container-scrapped", "container-weighed", "layers-made", "print-finished", "insert-scrapped",
+	"drying-started", "insert-weighed", "drying-finished", "green-measured", "load-opened", "load-taken-out", "load-placed", "coupon-placed", "load-closed", "load-unloaded",
+	"tempering-started", "tempering-finished", "coupon-measured", "result-recorded", "inspection-finished", "step-left-out", "fit-up-done",
 	"nonconformance-raised", "concession-given", "concession-withdrawn", "nonconformance-decided", "nonconformance-cancelled", "put-to-stock", "mould-shipped", "hold-set", "hold-lifted", "outage-noted", "form-checked",
 }
 

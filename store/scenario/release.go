@@ -1,7 +1,6 @@
 package scenario
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 	"time"
@@ -12,6 +11,28 @@ import (
 // A release of the folder has a line for each part and lot; the book's has
 // one part, one lot and one machine, so each line is a release of its own.
 func releaseName(release, design string) string { return release + "/" + design }
+
+// nameOf is the name of a line's release. One that is written for several lots
+// of one part, as that of receipt coupons, has the lot in its name too.
+func (p *plan) nameOf(line row) string {
+	name := releaseName(line.get("release"), line.get("design"))
+	for _, other := range p.releases.of("release", line.get("release")) {
+		if other.line != line.line && other.get("design") == line.get("design") {
+			return name + "/" + line.get("lot")
+		}
+	}
+	return name
+}
+
+// lineFor is the line of a release that covers a part of a lot.
+func (p *plan) lineFor(release, design, lot string) (row, bool) {
+	for _, r := range p.releases.of("release", release) {
+		if r.get("design") == design && r.get("lot") == lot {
+			return r, true
+		}
+	}
+	return row{}, false
+}
 
 // lotsOf reads the lots of a release: one, or several by layers, written as
 // "L1 layers 1-183; L2 layers 184-305".
@@ -45,20 +66,10 @@ func (p *plan) lineOf(release, design string) (row, bool) {
 	return row{}, false
 }
 
-// release plans the releases of what is ordered. Those of witness bars come
-// with the coupons.
+// release plans the releases.
 func (p *plan) release() {
-	coupons := 0
 	for _, r := range p.releases.rows {
-		switch {
-		case !p.known("design", r.get("design"), p.orders):
-			coupons++
-		default:
-			p.releaseLine(r)
-		}
-	}
-	if coupons > 0 {
-		p.passed = append(p.passed, fmt.Sprintf("releases.csv: %d lines for parts that nobody ordered.", coupons))
+		p.releaseLine(r)
 	}
 }
 
@@ -68,9 +79,13 @@ func (p *plan) releaseLine(r row) {
 	if _, ok := p.designs.find(r.get("design"), r.need("design_revision")); !ok {
 		r.wrong("design_revision", "there is no revision %s of design %s.", r.get("design_revision"), r.get("design"))
 	}
-	name, author := releaseName(r.get("release"), r.get("design")), r.badge("author")
-	at, second := r.time("released_at"), r.timeIf("second_signed_at")
-	p.add(r, "released_at", draftedAt(r), author, shop.ReleaseDrafted{
+	name, author := p.nameOf(r), r.badge("author")
+	came := p.cameIn(append([]shop.LayerLot{{Lot: lot}}, further...))
+	at, second := later(r.time("released_at"), came), r.timeIf("second_signed_at")
+	if !second.IsZero() {
+		second = later(second, came)
+	}
+	p.add(r, "released_at", later(draftedAt(r), came), author, shop.ReleaseDrafted{
 		Release: name, Design: r.get("design"), Revision: r.get("design_revision"), Lot: lot, Further: further, Machine: r.get("machine"),
 		Recipe: r.need("recipe"), Orientation: r.need("orientation"), KX: r.number("kx", "1"), KY: r.number("ky", "1"), KZ: r.number("kz", "1"),
 		Evidence: r.need("evidence"), Program: r.need("program"), ProgramHash: r.need("program_sha256"), Supersedes: p.superseded(r),
@@ -82,6 +97,18 @@ func (p *plan) releaseLine(r row) {
 	if ended := r.until("superseded_at", "released_at"); !ended.IsZero() && !p.hasSuccessor(r, ended) {
 		p.add(r, "superseded_at", ended, author, shop.ReleaseWithdrawn{Release: name}).Reason = "another release is used from now on"
 	}
+}
+
+// cameIn is when the last of some lots was received: a line for a lot that was
+// still to come counts from then on.
+func (p *plan) cameIn(lots []shop.LayerLot) time.Time {
+	var last time.Time
+	for _, l := range lots {
+		if r, ok := p.lots.find(l.Lot); ok {
+			last = later(last, r.time("received_at"))
+		}
+	}
+	return last
 }
 
 // draftedAt is when a release was written. The folder does not say it; it was
@@ -99,7 +126,7 @@ func (p *plan) superseded(r row) string {
 	}
 	for _, old := range p.releases.rows {
 		if sameLine(old, r) && old.line != r.line && old.get("superseded_at") != "" && old.time("superseded_at").Equal(draftedAt(r)) {
-			return releaseName(old.get("release"), old.get("design"))
+			return p.nameOf(old)
 		}
 	}
 	return ""

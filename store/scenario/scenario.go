@@ -74,13 +74,19 @@ func Load(ctx context.Context, st *store.Store, fsys fs.FS, o Options) (Report, 
 		return Report{}, errors.Join(err, &shop.Refusal{Kind: shop.ErrInvalid, Why: "Nothing was recorded."})
 	}
 	r := Report{Inserts: p.serials(), Passed: p.passed, Now: p.now}
+	stood := map[*planned]bool{}
 	for i, e := range p.entries {
+		if stood[e.again] {
+			r.Stood++ // its moment is past: the scan before it stands
+			continue
+		}
 		receipt, err := st.Record(ctx, e.Entry)
 		if err != nil {
 			return r, p.refused(e, err, r.Recorded+r.Stood)
 		}
 		if receipt.Repeat {
 			r.Stood++
+			stood[e] = true
 		} else {
 			r.Recorded++
 		}
@@ -106,12 +112,15 @@ func planFolder(fsys fs.FS, o Options) (*plan, error) {
 	p.equipment()
 	p.gaugeCare()
 	p.paste()
+	p.wasted()
+	p.coupon()
 	p.release()
 	for _, r := range p.inserts.rows {
 		if p.chosen[r.get("insert")] {
 			p.insert(r)
 		}
 	}
+	p.scannedAgain()
 	p.sintering()
 	p.nonconform()
 	p.fits()

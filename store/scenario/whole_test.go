@@ -25,6 +25,12 @@ func got[T any](d whole, v T, err error) T {
 	return v
 }
 
+// now is the moment at which the folder ends.
+func (d whole) now() time.Time {
+	at, err := Now(Demo())
+	return got(d, at, err)
+}
+
 func (d whole) insert(number string) shop.Insert {
 	i, err := d.st.Insert(d.Context(), number)
 	return got(d, i, err)
@@ -70,16 +76,139 @@ func (d whole) orderOfNothing() any {
 }
 
 // received adds up what came in, in tenths of a gram as it was weighed.
-func (d whole) received(by func(store.Balance) string) any {
-	in := map[string]float64{}
+// balanced sums a figure of the containers by a name.
+func (d whole) balanced(by func(store.Balance) string, figure func(store.Balance) float64) any {
+	sums := map[string]float64{}
+	for _, b := range d.balances() {
+		sums[by(b)] = math.Round(10*(sums[by(b)]+figure(b))) / 10
+	}
+	return sums
+}
+
+func ofContainer(figure func(store.Balance) float64) func(whole) any {
+	return func(d whole) any {
+		return d.balanced(func(b store.Balance) string { return b.Container.Container }, figure)
+	}
+}
+
+func ofLot(figure func(store.Balance) float64) func(whole) any {
+	return func(d whole) any { return d.balanced(func(b store.Balance) string { return b.Lot }, figure) }
+}
+
+func (d whole) balances() []store.Balance {
+	var all []store.Balance
 	lots, err := d.st.Lots(d.Context())
 	for _, l := range got(d, lots, err) {
-		all, err := d.st.Balances(d.Context(), l.Lot)
-		for _, c := range got(d, all, err) {
-			in[by(c)] = math.Round(10*(in[by(c)]+c.In)) / 10
+		of, err := d.st.Balances(d.Context(), l.Lot)
+		all = append(all, got(d, of, err)...)
+	}
+	return all
+}
+
+func (d whole) containerStates() any {
+	states := map[string]string{}
+	for _, b := range d.balances() {
+		states[b.Container.Container] = b.State()
+	}
+	return states
+}
+
+// shares are the lots of an insert by height, to one decimal as the folder has
+// them.
+func (d whole) shares(insert string) any {
+	p, err := d.st.Print(d.Context(), insert)
+	r, err2 := d.st.Release(d.Context(), d.insert(insert).Release)
+	shares := got(d, r, err2).LotShares(got(d, p, err).LayersDone)
+	for lot, share := range shares {
+		shares[lot] = math.Round(10*share) / 10
+	}
+	return shares
+}
+
+// sat is the last test of a sensor with a verdict.
+func (d whole) sat(sensor, verdict string) shop.SensorTest {
+	tests, err := d.st.SensorTests(d.Context(), "F2")
+	for _, t := range got(d, tests, err) {
+		if t.Sensor == sensor && t.Verdict == verdict {
+			return t
 		}
 	}
-	return in
+	d.Fatalf("%s has no test with the verdict %s", sensor, verdict)
+	return shop.SensorTest{}
+}
+
+func (d whole) factor(lot, axis string) shop.Factor {
+	factors, err := d.st.Factors(d.Context(), lot)
+	f, _ := shop.FactorAt(got(d, factors, err), lot, axis, d.now())
+	return f
+}
+
+// predicted are the sintered sizes of inserts by their green ones.
+func (d whole) predicted(axis string, inserts ...string) any {
+	sizes := map[string]float64{}
+	for _, i := range inserts {
+		r, err := d.st.Release(d.Context(), d.insert(i).Release)
+		lot := got(d, r, err).Lot
+		factors, err := d.st.Factors(d.Context(), lot)
+		got(d, factors, err)
+		greens, err := d.st.GreenSizes(d.Context(), i)
+		for _, g := range got(d, greens, err) {
+			if g.Axis == axis {
+				mm, _ := shop.Predicted(g.Size, axis, map[string]float64{lot: 1}, factors, d.now())
+				sizes[i] = math.Round(1000*mm) / 1000
+			}
+		}
+	}
+	return sizes
+}
+
+// uncompensated are the releases of which the gate would stop a line now,
+// leaving out those of receipt coupons, whose factors are provisional.
+func (d whole) uncompensated() any {
+	releases, err := d.st.Releases(d.Context())
+	stopped := []string{}
+	for _, r := range got(d, releases, err) {
+		f := shop.Facts{At: d.now(), Release: r, Insert: shop.Insert{Insert: "any"}}
+		for _, lot := range r.Lots() {
+			factors, err := d.st.Factors(d.Context(), lot)
+			f.Factors = append(f.Factors, got(d, factors, err)...)
+		}
+		number, _, _ := strings.Cut(r.Release, "/")
+		if r.Design != "CP40" && shop.CompensationOfLot.Ask(f) != "" && !slices.Contains(stopped, number) {
+			stopped = append(stopped, number)
+		}
+	}
+	return stopped
+}
+
+// carbon is what was read of the run coupons of each load, in the order of the
+// coupons.
+func (d whole) carbon() any {
+	read := map[string][]float64{}
+	coupons, err := d.st.Coupons(d.Context(), "", "")
+	for _, c := range got(d, coupons, err) {
+		results, err := d.st.CouponResults(d.Context(), c.Coupon)
+		for _, r := range got(d, results, err) {
+			if c.For == shop.RunCoupon && r.Characteristic == "CP40.4" {
+				read[c.Load] = append(read[c.Load], r.Value.Value())
+			}
+		}
+	}
+	return read
+}
+
+// furnaceInDate is the one furnace that may sinter now.
+func (d whole) furnaceInDate() any {
+	zone, err := time.LoadLocation("Europe/Vienna")
+	got(d, zone, err)
+	all, err := d.st.Furnaces(d.Context())
+	for _, n := range got(d, all, err) {
+		now, err := d.st.FurnaceNow(d.Context(), n.Furnace)
+		if shop.FurnaceTestsInDate.Ask(shop.Facts{At: d.now(), Zone: zone, Furnace: got(d, now, err)}) == "" {
+			return n.Furnace
+		}
+	}
+	return ""
 }
 
 // through are those inserts that went through an operation.

@@ -133,6 +133,26 @@ var (
 	GaugeCheckLimit    = Gate{"gauge check limit equals permissible error", "a check by the permissible error", askCheckLimit}
 )
 
+// GaugeCapable asks that the gauge can tell inside from outside: its expanded
+// uncertainty is at most a quarter of half the tolerance (a common practice,
+// no source).
+var GaugeCapable = Gate{"gauge capable", "a gauge of less uncertainty", askCapable}
+
+func askCapable(f Facts) string {
+	g, c := f.Gauge, f.Measured
+	if g.Gauge == "" || c.Kind != Length || !c.Lower.Taken() || !c.Upper.Taken() {
+		return ""
+	}
+	half := (c.Upper.Value() - c.Lower.Value()) / 2
+	switch {
+	case !g.Uncertain.Taken():
+		return fmt.Sprintf("The uncertainty of gauge %s is not on record: whether it can judge %s is not known.", g.Gauge, c.Number)
+	case g.Uncertain.Value() > half/4+1e-9:
+		return fmt.Sprintf("Gauge %s reads to ±%s; %s has a tolerance of ±%.3f mm, for which at most ±%.4f mm will do.", g.Gauge, g.Uncertain, c.Number, half, half/4)
+	}
+	return ""
+}
+
 func askCalibrated(f Facts) string {
 	c, gauge := f.Calibration, f.Gauge.Gauge
 	switch {

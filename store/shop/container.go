@@ -9,8 +9,10 @@ type Container struct {
 	Container string // lot slash number, as L2509-A/03
 	Lot       string
 	In        float64   // g, when received
-	Left      float64   // g, by the records
+	Left      float64   // g, by the last weighing and the records since
 	Opened    time.Time // UTC, zero while sealed
+	Scrapped  time.Time // zero while it is in use
+	Weighed   time.Time // last time that what is left was weighed, zero if never
 	Code      ScanCode
 }
 
@@ -57,6 +59,72 @@ func (e ContainerOpened) Subjects() []string { return []string{Subject("containe
 func (e ContainerOpened) Valid() error {
 	f := Fields{}
 	f.Need("container", e.Container, "The container")
+	return f.Err()
+}
+
+// PasteWasted records paste that was thrown away: what sticks to tools, what
+// has dried.
+type PasteWasted struct {
+	Container string  `json:"container"`
+	Mass      Reading `json:"mass" quantity:"mass"`
+	Why       string  `json:"why"`
+}
+
+func (PasteWasted) Kind() string         { return "paste-wasted" }
+func (e PasteWasted) Subjects() []string { return []string{Subject("container", e.Container)} }
+
+// Valid refuses waste of nothing, or for no reason.
+func (e PasteWasted) Valid() error {
+	f := Fields{}
+	f.Need("container", e.Container, "The container")
+	f.needPositive("mass", e.Mass, "The mass thrown away")
+	f.Need("why", e.Why, "Why it was thrown away")
+	return f.Err()
+}
+
+// ContainerWeighed records what is left in a container by the balance. What
+// the records say otherwise is unexplained from then on.
+type ContainerWeighed struct {
+	Container string  `json:"container"`
+	Left      Reading `json:"left" quantity:"mass"` // without the container
+	Note      string  `json:"note"`
+}
+
+func (ContainerWeighed) Kind() string         { return "container-weighed" }
+func (e ContainerWeighed) Subjects() []string { return []string{Subject("container", e.Container)} }
+
+// Valid refuses a weighing without mass; an empty container weighs 0.
+func (e ContainerWeighed) Valid() error {
+	f := Fields{}
+	f.Need("container", e.Container, "The container")
+	if !e.Left.Taken() {
+		f.Say("left", "The mass left is missing: type 0 where nothing is.")
+	}
+	f.notNegative("left", e.Left, "The mass left")
+	return f.Err()
+}
+
+// ContainerScrapped takes a container out of use, with what was thrown away
+// with it. Nothing is drawn from it any more.
+type ContainerScrapped struct {
+	Container string  `json:"container"`
+	Mass      Reading `json:"mass" quantity:"mass"` // thrown away with it
+	Why       string  `json:"why"`
+}
+
+func (ContainerScrapped) Kind() string         { return "container-scrapped" }
+func (e ContainerScrapped) Subjects() []string { return []string{Subject("container", e.Container)} }
+
+// Valid refuses to scrap for no reason or without the mass; an empty container
+// weighs 0.
+func (e ContainerScrapped) Valid() error {
+	f := Fields{}
+	f.Need("container", e.Container, "The container")
+	if !e.Mass.Taken() {
+		f.Say("mass", "The mass thrown away is missing: type 0 where it was empty.")
+	}
+	f.notNegative("mass", e.Mass, "The mass thrown away")
+	f.Need("why", e.Why, "Why it is scrapped")
 	return f.Err()
 }
 

@@ -9,6 +9,10 @@ type DryingStarted struct {
 	Shelf  string  `json:"shelf"`
 	Air    Reading `json:"air" quantity:"temperature"`
 	Wet    Reading `json:"wet" quantity:"mass"` // mass before
+
+	// Constant is the largest change, in percent, between two weighings an hour
+	// apart at which the part counts as dry.
+	Constant Reading `json:"constant_mass" quantity:"percentage"`
 }
 
 func (DryingStarted) Kind() string { return "drying-started" }
@@ -22,6 +26,10 @@ func (e DryingStarted) Valid() error {
 	f.Need("insert", e.Insert, "The insert")
 	f.Number("oven", e.Oven, "The oven")
 	f.needPositive("wet", e.Wet, "The mass before drying")
+	f.needPositive("constant_mass", e.Constant, "The change at which it counts as dry")
+	if e.Constant.Value() > 1 {
+		f.Say("constant_mass", "The change at which it counts as dry is %s: usual are 0.05 to 0.1 %%, and more than 1 %% is no constant mass.", e.Constant)
+	}
 	if !e.Air.Taken() {
 		f.Say("air", "The air temperature is missing.")
 	} else if e.Air.Value() < 10 || e.Air.Value() > 110 {
@@ -63,7 +71,9 @@ func (e DryingFinished) InsertNo() string { return e.Insert }
 func (DryingFinished) Phase() Phase       { return End }
 
 // Gates of taking an insert out of the oven.
-func (DryingFinished) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder} }
+func (DryingFinished) Gates() []Gate {
+	return []Gate{NotHeld, Authorised, RouteOrder, ConstantMass, LossInBand}
+}
 
 // DryingLoss is the drying loss in percent of the wet mass, to two decimals
 // as the shop writes it. A part that gained mass is refused.

@@ -98,3 +98,9 @@ func (f Furnace) HasZone(field, zone string) error {
 	}
 	return Wrong(field, "Furnace %s has no zone %s: its zones are %s.", f.Furnace, zone, Listed(zones))
 }
+
+// HasPlace reports whether the furnace has a place of that name, for whatever
+// lies there.
+func (f Furnace) HasPlace(position string) bool {
+	return slices.ContainsFunc(f.Positions, func(p Position) bool { return p.Position == position })
+}

@@ -50,6 +50,15 @@ type Facts struct {
 	Calibration Calibration // of the gauge, the last one; zero where there was none
 	Check       GaugeCheck  // of the gauge, the last one; zero where there was none
 
+	Measured        Characteristic   // that a reading is of
+	Characteristics []Characteristic // of the insert's design
+	Greens          []GreenSize      // of the insert that stand, the newest first
+	Layers          int              // of its print
+	Factors         []Factor         // of its lots, all that were ever in force
+	Weighings       []Weighing       // of its drying, oldest first, the first when it went in
+	Constant        Reading          // change at which it counts as dry
+	DryingSince     time.Time
+
 	Furnace Furnace // of the load, with its sensors, survey and safety tests
 	Recipe  Recipe  // that the load or the tempering names
 	Setter  Setter  // on which the piece is laid
@@ -122,7 +131,8 @@ var (
 var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseSignedTwice, ReleaseCovers,
 	ProgramHash, OversizeOfRelease, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, MachineFree,
 	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit,
-	FurnaceTestsInDate, RecipeIsReleased, SetterLife, MachineInDate, CutterLife, FurnaceSafe}
+	FurnaceTestsInDate, RecipeIsReleased, SetterLife, MachineInDate, CutterLife, FurnaceSafe,
+	CompensationOfLot, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable}
 
 // AboutValues are those gates that a corrected record must pass as well: they
 // ask about the person and about what is written down. The order of
@@ -131,7 +141,7 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 func AboutValues(gates []Gate) []Gate {
 	return slices.DeleteFunc(slices.Clone(gates), func(g Gate) bool {
 		return !slices.Contains([]string{Authorised.Name, LotOfRelease.Name, ContainerOpenLife.Name, ContainerEnoughLeft.Name, MouldOfOrder.Name, PlaceFree.Name,
-			GaugeInCalibration.Name, GaugeCheckPassed.Name, GaugeCheckLimit.Name}, g.Name)
+			GaugeInCalibration.Name, GaugeCheckPassed.Name, GaugeCheckLimit.Name, GaugeCapable.Name}, g.Name)
 	})
 }
 
@@ -341,7 +351,7 @@ func askOptional(f Facts) string {
 }
 
 func askRecipe(f Facts) string {
-	if f.LoadRecipe == f.Release.Recipe {
+	if f.LoadRecipe == f.Release.Recipe || f.Insert.Insert == "" {
 		return ""
 	}
 	return fmt.Sprintf("The load runs %s; release %s of %s asks for %s.", f.LoadRecipe, f.Release.Release, f.Insert.Insert, f.Release.Recipe)

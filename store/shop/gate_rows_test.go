@@ -448,6 +448,121 @@ var gateRows = map[string][]gateRow{
 		{"failed, then passed", safety(nil, "leak fail", "leak pass"), nil},
 		{"passed, then failed", safety(nil, "interlock pass", "interlock fail"), []string{"interlock"}},
 	},
+	CompensationOfLot.Name: {
+		{"the lot's own", asIs, nil},
+		{"0.0020 off", func(f *Facts) { f.Release.KX = times("1.2039") }, nil},
+		{"0.0021 off", func(f *Facts) { f.Release.KX = times("1.2040") }, []string{"DR-09 A has 1.2040 in X", "L2509-A in force is 1.2019", "0.0021"}},
+		{"digits swapped", func(f *Facts) { f.Release.KX = times("1.2109") }, []string{"1.2109 in X"}},
+		{"no factor in Z", func(f *Facts) { f.Factors = f.Factors[:2] }, []string{"No factor of lot L2509-A in Z"}},
+		{"a second lot that has none", func(f *Facts) { f.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 184}} }, []string{"No factor of lot L2509-B"}},
+		{"a second lot close by", func(f *Facts) {
+			f.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 184}}
+			f.Factors = append(f.Factors, factorsOf("L2509-B", "1.2011", "1.2011", "1.2171")...)
+		}, nil},
+		{"a newer factor", func(f *Facts) {
+			f.Factors = append(f.Factors, Factor{Seq: 9, Lot: "L2509-A", Axis: "Y", K: times("1.2060"), From: noon.Add(-time.Hour)})
+		}, []string{"in Y", "1.2060"}},
+		{"entered later, the factor came since", later(func(f *Facts) {
+			f.Factors = append(f.Factors, Factor{Seq: 9, Lot: "L2509-A", Axis: "Y", K: times("1.2060"), From: noon.Add(time.Hour)})
+		}), nil},
+		{"coupons alone in a load", func(f *Facts) { f.Insert, f.Factors = Insert{}, nil }, nil},
+	},
+	GreenPredictsGood.Name: {
+		{"inside", asIs, nil},
+		{"on the upper limit", green("48.137"), nil}, // 48.137 · 0.832 = 40.04998
+		{"above it", green("48.138"), []string{"48.138 mm green", "about 40.051 mm", "CR40.1"}},
+		{"below the lower", green("48.010"), []string{"about 39.944 mm", "39.950"}},
+		{"not measured", func(f *Facts) { f.Greens = nil }, []string{"I-0029 in X was not measured"}},
+		{"no factor", func(f *Facts) { f.Factors = nil }, []string{"No factor of lot L2509-A in X"}},
+		{"nothing to predict", func(f *Facts) { f.Characteristics, f.Greens = nil, nil }, nil},
+		{"coupons alone in a load", func(f *Facts) { f.Insert, f.Greens = Insert{}, nil }, nil},
+		{"half of another lot", func(f *Facts) { // 48.081 · (1 − (0.1680 + 0.1674) / 2) = 40.0178
+			f.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 153}}
+			f.Factors = append(f.Factors, factorsOf("L2509-B", "1.2011", "1.2011", "1.2171")...)
+			f.Characteristics[0].Upper = mm("40.017")
+		}, []string{"about 40.018 mm"}},
+	},
+	ConstantMass.Name: {
+		{"another act", asIs, nil},
+		{"constant", dries("233.07 26h", "232.88 1h", "232.85 0s"), nil}, // 0.0129 %
+		{"typed again what was weighed", dries("232.88 61m", "232.85 2m", "232.85 0s"), nil},
+		{"still drying", dries("254.82 26h", "233.07 1h", "232.85 0s"), []string{"not at constant mass", "0.094 %", "0.05 %"}},
+		{"ten minutes apart", dries("254.82 26h", "232.86 10m", "232.85 0s"), []string{"not at constant mass", "254.82 g"}},
+		{"weighed once", dries("232.85 0s"), []string{"not weighed twice"}},
+	},
+	LossInBand.Name: {
+		{"another act", asIs, nil},
+		{"in the middle", loses("8.62"), nil},
+		{"on the edge", loses("9.60"), nil},
+		{"too much", loses("9.61"), []string{"lost 9.61 %", "L2509-A", "7.80 % to 9.60 %"}},
+		{"too little", loses("7.79"), []string{"lost 7.79 %"}},
+		{"too much, and used as it is", func(f *Facts) {
+			loses("9.61")(f)
+			f.Nonconformances = []Nonconformance{{Number: "NC-009", State: NCClosed, Disposition: UseAsIs, RaisedAt: noon.Add(time.Minute)}}
+			f.DryingSince = noon
+		}, nil},
+		{"too much, decided before it was dried", func(f *Facts) {
+			loses("9.61")(f)
+			f.Nonconformances = []Nonconformance{{Number: "NC-009", State: NCClosed, Disposition: UseAsIs, RaisedAt: noon.Add(-time.Minute)}}
+			f.DryingSince = noon
+		}, []string{"lost 9.61 %"}},
+		{"a lot without a band", func(f *Facts) {
+			loses("9.61")(f)
+			f.Lot.DryingLow, f.Lot.DryingHigh = Reading{}, Reading{}
+		}, nil},
+	},
+	GaugeCapable.Name: {
+		{"no gauge", asIs, nil},
+		{"a quarter of half the tolerance", reads("0.0125"), nil}, // ±0.050
+		{"just more", reads("0.0126"), []string{"M-12 reads to ±0.0126 mm", "±0.050 mm", "±0.0125 mm"}},
+		{"not known", reads(""), []string{"uncertainty of gauge M-12 is not on record"}},
+		{"one limit only", func(f *Facts) {
+			reads("0.1")(f)
+			f.Measured.Lower = Reading{}
+		}, nil},
+		{"hardness", func(f *Facts) {
+			reads("")(f)
+			f.Measured.Kind = Hardness
+		}, nil},
+	},
+}
+
+func green(size string) func(*Facts) {
+	return func(f *Facts) { f.Greens = []GreenSize{{Seq: 5, Axis: "X", Size: mm(size)}} }
+}
+
+// dries are weighings, each with how long before the end of drying it was
+// taken; the last is the one typed at the end.
+func dries(weighings ...string) func(*Facts) {
+	return func(f *Facts) {
+		f.Constant = MustReading("0.05", "%")
+		for _, w := range weighings {
+			mass, ago, _ := strings.Cut(w, " ")
+			before, err := time.ParseDuration(ago)
+			if err != nil {
+				panic(err)
+			}
+			f.Weighings = append(f.Weighings, Weighing{At: f.At.Add(-before), Mass: grams(mass)})
+		}
+		last := len(f.Weighings) - 1
+		f.Event, f.Weighings = DryingFinished{Insert: "I-0029", Dry: f.Weighings[last].Mass}, f.Weighings[:last]
+	}
+}
+
+func loses(percent string) func(*Facts) {
+	return func(f *Facts) {
+		f.Lot.DryingLow, f.Lot.DryingHigh = MustReading("7.80", "%"), MustReading("9.60", "%")
+		f.Event = DryingFinished{Insert: "I-0029", Dry: grams("232.85"), Loss: MustReading(percent, "%")}
+	}
+}
+
+func reads(uncertainty string) func(*Facts) {
+	return func(f *Facts) {
+		f.Gauge, f.Measured = Gauge{Gauge: "M-12"}, f.Characteristics[0]
+		if uncertainty != "" {
+			f.Gauge.Uncertain = mm(uncertainty)
+		}
+	}
 }
 
 // safety is a furnace that needs some safety tests, and those that were done.

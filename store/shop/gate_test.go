@@ -68,6 +68,11 @@ func ready(tb testing.TB) Facts {
 		Container:  Container{Container: "L2509-A/03", Lot: "L2509-A", Left: 300, Opened: noon.Add(-24 * time.Hour)},
 		LoadRecipe: "SR-1340 C",
 		MouldOf:    "M301",
+		Factors:    factorsOf("L2509-A", "1.2019", "1.2020", "1.2180"),
+		Characteristics: []Characteristic{
+			{Number: "CR40.1", Axis: "X", Kind: Length, Nominal: mm("40"), Lower: mm("39.950"), Upper: mm("40.050")},
+			{Number: "CR40.4", Kind: Hardness, Lower: MustReading("46", "HRC")}},
+		Greens: []GreenSize{{Seq: 5, Axis: "X", Size: mm("48.081")}}, Layers: 304,
 		Furnace: Furnace{Furnace: "F1", Positions: []Position{{"T1", "top", "insert"}, {"M1", "middle", "insert"}},
 			Sensors: []Sensor{{Sensor: "F1-TC1", Zone: "top", Test: satOf("F1-TC1")}, {Sensor: "F1-TC2", Zone: "middle", Test: satOf("F1-TC2")}},
 			Survey:  Survey{Seq: 7, Furnace: "F1", At: noon.Add(-240 * time.Hour), Verdict: "pass", Due: "2026-03-12"}},
@@ -77,6 +82,18 @@ func ready(tb testing.TB) Facts {
 		Cutter:  Cutter{Cutter: "CU-11", Machine: "P1", Used: 53999, Life: MustReading("900", "min")},
 	}
 }
+
+// factorsOf are the factors of a lot in X, Y and Z, in force since yesterday.
+func factorsOf(lot string, k ...string) []Factor {
+	var all []Factor
+	for i, axis := range Axes {
+		all = append(all, Factor{Seq: int64(i + 1), Lot: lot, Axis: axis, S: MustReading(shrinkages[k[i]], "%"), K: MustReading(k[i], "1"), From: noon.Add(-24 * time.Hour)})
+	}
+	return all
+}
+
+// shrinkages are those of which the factors in tests follow.
+var shrinkages = map[string]string{"1.2019": "16.80", "1.2020": "16.81", "1.2180": "17.90", "1.2011": "16.74", "1.2171": "17.84"}
 
 // satOf is a SAT that passed and is due on the day of the act.
 func satOf(sensor string) SensorTest {

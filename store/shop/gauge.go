@@ -8,6 +8,7 @@ type Gauge struct {
 	Range      string
 	Resolution Reading
 	Error      Reading // permissible error, plus or minus
+	Uncertain  Reading // expanded uncertainty of a reading, k = 2; not taken where it is not known
 	Code       ScanCode
 }
 
@@ -16,8 +17,9 @@ type GaugeAdded struct {
 	Gauge      string   `json:"gauge"`
 	Type       string   `json:"type"`
 	Range      string   `json:"range"`
-	Resolution Reading  `json:"resolution" quantity:"length"` // not taken where the gauge reads no length
-	Error      Reading  `json:"error" quantity:"length"`      // permissible error, plus or minus; same
+	Resolution Reading  `json:"resolution" quantity:"length"`  // not taken where the gauge reads no length
+	Error      Reading  `json:"error" quantity:"length"`       // permissible error, plus or minus; same
+	Uncertain  Reading  `json:"uncertainty" quantity:"length"` // expanded, k = 2; same
 	Code       ScanCode `json:"code"`
 }
 
@@ -32,6 +34,7 @@ func (e GaugeAdded) Valid() error {
 	f.Need("range", e.Range, "The range")
 	f.notNegative("resolution", e.Resolution, "The resolution")
 	f.notNegative("error", e.Error, "The permissible error")
+	f.notNegative("uncertainty", e.Uncertain, "The uncertainty")
 	needCode(f, e.Code)
 	return f.Err()
 }

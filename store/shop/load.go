@@ -14,6 +14,7 @@ type Load struct {
 	OpenedBy string
 	Clock    Reading // the logger's clock minus this one at closing, not taken where it was not compared
 	Items    []LoadItem
+	Coupons  []Coupon
 	Code     ScanCode
 }
 
@@ -103,7 +104,7 @@ func (LoadPlaced) Phase() Phase       { return Begin }
 
 // Gates of laying an insert into a load.
 func (LoadPlaced) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, RecipeOfRelease, RecipeIsReleased, FurnaceTestsInDate, SetterLife, NonconformanceClosed}
+	return []Gate{NotHeld, Authorised, RouteOrder, RecipeOfRelease, RecipeIsReleased, CompensationOfLot, GreenPredictsGood, FurnaceTestsInDate, SetterLife, NonconformanceClosed}
 }
 
 // LoadTakenOut takes an insert out of a load before the door is closed.
@@ -130,6 +131,7 @@ func (e LoadTakenOut) Valid() error {
 type LoadClosed struct {
 	Load    string   `json:"load"`
 	Inserts []string `json:"inserts"`               // all that lie in it, filled in by the store
+	Coupons []string `json:"coupons"`               // same
 	Clock   Reading  `json:"clock" quantity:"time"` // the logger's clock minus this one, not taken where it was not compared
 }
 
@@ -138,6 +140,9 @@ func (e LoadClosed) Subjects() []string {
 	subjects := []string{Subject("load", e.Load)}
 	for _, insert := range e.Inserts {
 		subjects = append(subjects, Subject("insert", insert))
+	}
+	for _, coupon := range e.Coupons {
+		subjects = append(subjects, Subject("coupon", coupon))
 	}
 	return subjects
 }
@@ -148,7 +153,7 @@ func (e LoadClosed) On() []string    { return e.Inserts }
 // asked again, since a hold may have come and the lot's release gone; and the
 // furnace's safety tests before this run.
 func (LoadClosed) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RecipeOfRelease, RecipeIsReleased, FurnaceTestsInDate, FurnaceSafe}
+	return []Gate{NotHeld, Authorised, RecipeOfRelease, RecipeIsReleased, CompensationOfLot, GreenPredictsGood, FurnaceTestsInDate, FurnaceSafe}
 }
 
 // Valid refuses an event without load.
@@ -165,6 +170,7 @@ func (e LoadClosed) Valid() error {
 type LoadUnloaded struct {
 	Load    string   `json:"load"`
 	Inserts []string `json:"inserts"` // as scanned out
+	Coupons []string `json:"coupons"` // same
 }
 
 func (LoadUnloaded) Kind() string { return "load-unloaded" }
@@ -172,6 +178,9 @@ func (e LoadUnloaded) Subjects() []string {
 	subjects := []string{Subject("load", e.Load)}
 	for _, insert := range e.Inserts {
 		subjects = append(subjects, Subject("insert", insert))
+	}
+	for _, coupon := range e.Coupons {
+		subjects = append(subjects, Subject("coupon", coupon))
 	}
 	return subjects
 }
@@ -181,5 +190,6 @@ func (e LoadUnloaded) Valid() error {
 	f := Fields{}
 	f.Need("load", e.Load, "The load")
 	f.noTwice("inserts", e.Inserts)
+	f.noTwice("coupons", e.Coupons)
 	return f.Err()
 }

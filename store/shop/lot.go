@@ -8,9 +8,11 @@ type Lot struct {
 	Lot          string
 	Material     string
 	MadeOn       Date
-	ExpiresOn    Date   // last day of use, opened or not
-	OpenLifeDays int    // days a container may be used once opened
-	Certificate  string // number of the maker's certificate
+	ExpiresOn    Date    // last day of use, opened or not
+	OpenLifeDays int     // days a container may be used once opened
+	Certificate  string  // number of the maker's certificate
+	DryingLow    Reading // drying loss that is accepted, percent; not taken where the shop has not said
+	DryingHigh   Reading
 	Received     time.Time
 	ReleasedAt   time.Time // zero while it is on test
 	ReleasedBy   string
@@ -31,7 +33,9 @@ type LotReceived struct {
 	MadeOn       Date     `json:"made_on"`
 	ExpiresOn    Date     `json:"expires_on"`
 	OpenLifeDays int      `json:"open_life_days"`
-	Certificate  string   `json:"certificate"` // number of the maker's certificate, "" if none came
+	Certificate  string   `json:"certificate"`                      // number of the maker's certificate, "" if none came
+	DryingLow    Reading  `json:"drying_low" quantity:"percentage"` // drying loss that is accepted; not taken where the shop does not say
+	DryingHigh   Reading  `json:"drying_high" quantity:"percentage"`
 	Code         ScanCode `json:"code"`
 }
 
@@ -50,6 +54,11 @@ func (e LotReceived) Valid() error {
 	}
 	if e.OpenLifeDays < 1 || e.OpenLifeDays > 365 {
 		f.sayCount("open_life_days", "The open life in days", e.OpenLifeDays, 365)
+	}
+	f.notNegative("drying_low", e.DryingLow, "The lowest drying loss accepted")
+	f.notNegative("drying_high", e.DryingHigh, "The highest drying loss accepted")
+	if e.DryingLow.Taken() && e.DryingHigh.Taken() && e.DryingLow.Value() > e.DryingHigh.Value() {
+		f.Say("drying_low", "The drying loss accepted runs from %s to %s: the lower is above the upper.", e.DryingLow, e.DryingHigh)
 	}
 	needCode(f, e.Code)
 	return f.Err()

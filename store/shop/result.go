@@ -69,7 +69,7 @@ func (e ResultRecorded) Phase() Phase {
 
 // Gates of recording a result.
 func (e ResultRecorded) Gates() []Gate {
-	gauge := []Gate{GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit}
+	gauge := []Gate{GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit, GaugeCapable}
 	if e.Purpose == "inspection" {
 		return append([]Gate{NotHeld, Authorised, RouteOrder}, gauge...)
 	}

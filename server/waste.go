@@ -1,0 +1,93 @@
+package server
+
+import (
+	"net/http"
+	"strings"
+	"time"
+
+	"github.com/a-h/templ"
+
+	"sinterbook/store/shop"
+	"sinterbook/views"
+)
+
+// careOf lists waste and weighings of a container.
+func (s *Server) careOf(r *http.Request, container string, zone *time.Location) (views.Listing, error) {
+	all, err := s.store.ContainerEvents(r.Context(), container)
+	var lines []views.CareLine
+	for _, e := range all {
+		lines = append(lines, views.CareLine{Weighs: e.Weighs, Mass: e.Mass, Note: e.Note, At: e.At.Time, By: e.By})
+	}
+	return views.CareList(lines, zone), err
+}
+
+// containerForm is the page of a form about one container.
+func (s *Server) containerForm(page func(views.New, []views.Option) templ.Component) func(*http.Request, views.Form) (templ.Component, error) {
+	return func(r *http.Request, f views.Form) (templ.Component, error) {
+		boxes, err := s.openBoxes(r)
+		return page(views.New{Frame: s.frame(r, "/lots"), Form: f}, boxes), err
+	}
+}
+
+// openBoxes are the containers in use.
+func (s *Server) openBoxes(r *http.Request) ([]views.Option, error) {
+	lots, err := s.store.Lots(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	var options []views.Option
+	for _, l := range lots {
+		boxes, err := s.store.Containers(r.Context(), l.Lot)
+		if err != nil {
+			return nil, err
+		}
+		for _, c := range boxes {
+			if c.Scrapped.IsZero() {
+				options = append(options, views.Option{Value: c.Container, Text: c.Container + ", " + views.Grams(c.Left) + " g left"})
+			}
+		}
+	}
+	return options, nil
+}
+
+func (s *Server) newWaste() making[shop.PasteWasted] {
+	return making[shop.PasteWasted]{
+		path: "/new/waste", start: startsWith("container"),
+		read: func(_ *http.Request, f *views.Form) (shop.PasteWasted, error) {
+			said := shop.Fields{}
+			return shop.PasteWasted{Container: f.Value("container"), Mass: said.Read("mass", f.Value("mass"), "g", shop.Mass), Why: strings.TrimSpace(f.Value("why"))}, said.Err()
+		},
+		page: s.containerForm(views.NewWastePage),
+		made: func(e shop.PasteWasted) (to, notice string) {
+			return views.PageOf("container", e.Container), "The waste was recorded."
+		},
+	}
+}
+
+func (s *Server) newContainerWeighing() making[shop.ContainerWeighed] {
+	return making[shop.ContainerWeighed]{
+		path: "/new/container-weighing", start: startsWith("container"),
+		read: func(_ *http.Request, f *views.Form) (shop.ContainerWeighed, error) {
+			said := shop.Fields{}
+			return shop.ContainerWeighed{Container: f.Value("container"), Left: said.Read("left", f.Value("left"), "g", shop.Mass), Note: strings.TrimSpace(f.Value("note"))}, said.Err()
+		},
+		page: s.containerForm(views.NewContainerWeighingPage),
+		made: func(e shop.ContainerWeighed) (to, notice string) {
+			return views.PageOf("container", e.Container), "Container " + e.Container + " has " + e.Left.String() + " left in it."
+		},
+	}
+}
+
+func (s *Server) newContainerScrap() making[shop.ContainerScrapped] {
+	return making[shop.ContainerScrapped]{
+		path: "/new/container-scrap", start: startsWith("container"),
+		read: func(_ *http.Request, f *views.Form) (shop.ContainerScrapped, error) {
+			said := shop.Fields{}
+			return shop.ContainerScrapped{Container: f.Value("container"), Mass: said.Read("mass", f.Value("mass"), "g", shop.Mass), Why: strings.TrimSpace(f.Value("why"))}, said.Err()
+		},
+		page: s.containerForm(views.NewContainerScrapPage),
+		made: func(e shop.ContainerScrapped) (to, notice string) {
+			return views.PageOf("container", e.Container), "Container " + e.Container + " was scrapped."
+		},
+	}
+}

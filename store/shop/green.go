@@ -1,0 +1,125 @@
+package shop
+
+import (
+	"fmt"
+	"slices"
+	"time"
+)
+
+// A GreenSize is the size of a dried green part along one axis.
+type GreenSize struct {
+	Seq         int64
+	Insert      string
+	Axis        string
+	Size        Reading
+	Gauge       string
+	At          time.Time
+	By          string
+	CorrectedBy int64 // entry that replaced it, 0 while it stands
+}
+
+// GreenMeasured records the size of a dried green part along one axis, before
+// it costs a furnace run.
+type GreenMeasured struct {
+	Insert string  `json:"insert"`
+	Axis   string  `json:"axis"`
+	Size   Reading `json:"size" quantity:"length"`
+	Gauge  string  `json:"gauge"`
+}
+
+func (GreenMeasured) Kind() string { return "green-measured" }
+func (e GreenMeasured) Subjects() []string {
+	return []string{Subject("insert", e.Insert), Subject("gauge", e.Gauge)}
+}
+
+// Valid refuses a size of no axis or gauge.
+func (e GreenMeasured) Valid() error {
+	f := Fields{}
+	f.Need("insert", e.Insert, "The insert")
+	if !slices.Contains(Axes, e.Axis) {
+		f.Say("axis", "The axis is %q: it must be X, Y or Z.", e.Axis)
+	}
+	f.needPositive("size", e.Size, "The green size")
+	f.Need("gauge", e.Gauge, "The gauge")
+	return f.Err()
+}
+
+func (GreenMeasured) Operation() string  { return OpDry }
+func (e GreenMeasured) InsertNo() string { return e.Insert }
+func (GreenMeasured) Phase() Phase       { return Anytime }
+
+// Gates of measuring a green part.
+func (GreenMeasured) Gates() []Gate { return []Gate{Authorised, GaugeInCalibration} }
+
+// LotShares are the shares of each lot in a print of so many layers, by height.
+func (r Release) LotShares(layers int) map[string]float64 {
+	shares := map[string]float64{}
+	if layers < 1 {
+		return shares
+	}
+	from, lot := 1, r.Lot
+	for _, next := range append(slices.Clone(r.Further), LayerLot{FromLayer: layers + 1}) {
+		until := min(next.FromLayer, layers+1)
+		if until > from {
+			shares[lot] += float64(until-from) / float64(layers)
+		}
+		from, lot = max(from, until), next.Lot
+	}
+	return shares
+}
+
+// Predicted is the sintered length of a green one, by the shrinkage that is
+// believed of its lots: each counts by its share in the height.
+func Predicted(green Reading, axis string, shares map[string]float64, factors []Factor, at time.Time) (mm float64, missing string) {
+	s := 0.0
+	for lot, share := range shares {
+		in, ok := FactorAt(factors, lot, axis, at)
+		if !ok {
+			return 0, lot
+		}
+		s += share * in.S.Value() / 100
+	}
+	return green.Value() * (1 - s), ""
+}
+
+// GreenPredictsGood asks that each green size becomes a size within its limits.
+var GreenPredictsGood = Gate{"green size predicts a good part", "the process engineer, or printing it anew", askGreen}
+
+func askGreen(f Facts) string {
+	if f.Insert.Insert == "" {
+		return ""
+	}
+	for _, c := range f.Characteristics {
+		if c.Kind != Length || c.Axis == "" || !c.Lower.Taken() && !c.Upper.Taken() {
+			continue
+		}
+		at := slices.IndexFunc(f.Greens, func(g GreenSize) bool { return g.Axis == c.Axis })
+		if at < 0 {
+			return fmt.Sprintf("The green size of %s in %s was not measured: %s cannot be predicted.", f.Insert.Insert, c.Axis, c.Number)
+		}
+		size, missing := Predicted(f.Greens[at].Size, c.Axis, f.Release.LotShares(max(f.Layers, 1)), f.Factors, f.AsOf())
+		if missing != "" {
+			return fmt.Sprintf("No factor of lot %s in %s is in force: %s cannot be predicted.", missing, c.Axis, c.Number)
+		}
+		if c.Lower.Taken() && size < c.Lower.Value() || c.Upper.Taken() && size > c.Upper.Value() {
+			return fmt.Sprintf("%s in %s is %s green and will be about %.3f mm; the limits of %s are %s.", f.Insert.Insert, c.Axis, f.Greens[at].Size, size, c.Number, c.Limits())
+		}
+	}
+	return ""
+}
+
+// PlausibleGreen refuses a green size that no oversize factor makes of the
+// nominal: it belongs to another part, another axis or another unit.
+func PlausibleGreen(e GreenMeasured, nominal Reading) error {
+	if !nominal.Taken() {
+		return nil
+	}
+	k := e.Size.Value() / nominal.Value()
+	if k >= leastOversize-0.05 && k <= mostOversize+0.05 {
+		return nil
+	}
+	if meant := UnitSlip(e.Size.Value(), nominal.Value()*1.2); meant != "" {
+		return Wrong("size", "The green size in %s is %s where the nominal is %s: off by a factor of 25.4. Was it read in %s?", e.Axis, e.Size, nominal, meantWord[meant])
+	}
+	return Wrong("size", "The green size in %s is %s, and the nominal is %s: green over sintered is 1.05 to 1.35. Is it another part or another axis?", e.Axis, e.Size, nominal)
+}

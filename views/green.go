@@ -1,0 +1,92 @@
+package views
+
+import (
+	"fmt"
+
+	"github.com/a-h/templ"
+
+	"sinterbook/store/shop"
+)
+
+// weighing asks for a weighing during drying.
+func weighing(p Work) templ.Component {
+	return pair(field(p.Form.Figure("mass", "Mass without the plate", "g", true)), choice(p.Form.Pick("gauge", "Balance", gaugeOptions(p.Gauges), true)))
+}
+
+// greenSize asks for the size of a dried part along an axis.
+func greenSize(p Work) templ.Component {
+	return pair(choice(p.Form.Pick("axis", "Axis", Options(shop.Axes...), true)), field(p.Form.Figure("size", "Green size", "", true)), choice(p.Form.Unit("unit", "Unit", shop.Length, true)), choice(p.Form.Pick("gauge", "Gauge", gaugeOptions(p.Gauges), true)))
+}
+
+// pair sets fields beside each other.
+func pair(fields ...templ.Component) templ.Component { return beside(fields) }
+
+// WeighingList lists the weighings of the insert while it dried.
+func (p Traveler) WeighingList() Listing {
+	l := Listing{Name: "Weighings", Columns: columnsOf("At", "#Mass", "#Since the one before, %", "By, on")}
+	before := 0.0
+	if n := len(p.Drying); n > 0 {
+		before = p.Drying[n-1].Wet.Value()
+	}
+	for _, w := range p.Weighings {
+		change := ""
+		if before > 0 {
+			change = Number(100*(w.Mass.Value()-before)/before, 3)
+		}
+		before = w.Mass.Value()
+		l.Rows = append(l.Rows, Row{Cells: []Item{code(p.clock(w.At)), words(w.Mass.String()), words(change), code(w.By + " " + w.Gauge)}})
+	}
+	return l
+}
+
+// GreenList lists the green sizes with what they are predicted to become.
+func (p Traveler) GreenList() Listing {
+	l := Listing{Name: "Green sizes", Columns: columnsOf("Axis", "#Green", "#Predicted, mm", "Limits", "State", "By, on")}
+	layers := 0
+	if n := len(p.Prints); n > 0 {
+		layers = max(p.Prints[n-1].LayersDone, p.Prints[n-1].Layers)
+	}
+	for _, g := range p.Greens {
+		row := Row{Past: g.CorrectedBy != 0, Cells: []Item{code(g.Axis), words(g.Size.String()), words(""), words("no limits"), words(""), code(g.By + " " + g.Gauge)}}
+		if mm, missing := shop.Predicted(g.Size, g.Axis, p.Release.LotShares(layers), p.Factors, p.At); missing == "" && layers > 0 {
+			row.Cells[2] = words(Number(mm, 3))
+			for _, c := range p.Design.Characteristics {
+				if c.Axis == g.Axis && c.Kind == shop.Length && (c.Lower.Taken() || c.Upper.Taken()) {
+					row.Cells[3] = words(c.Limits())
+					row.Cells[4] = stateItem("inside", "done")
+					if c.Lower.Taken() && mm < c.Lower.Value() || c.Upper.Taken() && mm > c.Upper.Value() {
+						row.Cells[4], row.Stopped = stateItem("outside", "stopped"), g.CorrectedBy == 0
+					}
+				}
+			}
+		}
+		if g.CorrectedBy != 0 {
+			row.Cells[4] = stateItem("replaced", "past")
+		}
+		l.Rows = append(l.Rows, row)
+	}
+	return l
+}
+
+// Changed says what a superseded design, release or factor does to an open
+// traveler; none where everything still stands.
+func (p Traveler) Changed() []string {
+	if p.Insert.Done || p.Release.Release == "" {
+		return nil
+	}
+	var said []string
+	if p.Design.Superseded {
+		said = append(said, fmt.Sprintf("Revision %s of %s is superseded. A print by it is not started any more; a piece that is printed already goes on by the decision of the process engineer.", p.Insert.Revision, p.Insert.Design))
+	}
+	if !p.Release.InForce(p.At) {
+		word, _ := ReleaseState(p.Release, p.At)
+		said = append(said, fmt.Sprintf("Release %s is %s. A print by it is not started any more.", p.Release.Release, word))
+	}
+	f := shop.Facts{At: p.At, Zone: p.Zone, Insert: p.Insert, Release: p.Release, Factors: p.Factors}
+	if step, _ := p.Insert.StepOf(shop.OpSinter); step.State != shop.Finished {
+		if why := shop.CompensationOfLot.Ask(f); why != "" {
+			said = append(said, why)
+		}
+	}
+	return said
+}
