@@ -87,7 +87,6 @@ func (w *walk) dry() {
 	o.scan(w.code["I-0001"]).fill("Mass after drying, g", "232.85").press("Record the mass after drying").reads("Stopped", "not at constant mass")
 	o.open("/station/I-0001").press("Weigh it").fields("Mass without the plate, g", "232.87", "Balance", "BAL-1, balance, 0-2000 g").press("Record the weighing").reads("I-0001 weighed 232.87 g")
 	w.advance(time.Hour)
-	w.atTablet(o, "204")
 	o.scan(w.code["I-0001"]).fill("Mass after drying, g", "232.85").press("Record the mass after drying").reads("Final drying of I-0001 finished")
 	o.open("/station/I-0001").press("Measure it green").fields("Axis", "X", "Green size", "48.076", "Unit", "mm", "Gauge", "M-12, micrometer, 25-50 mm").press("Record the green size").reads("48.076 mm green in X")
 }
@@ -164,7 +163,7 @@ func (w *walk) read() {
 	rows := script[[][]string](a, "rows", "What")
 	at := 0
 	for _, want := range walkedEntries {
-		n := slices.IndexFunc(rows[at:], func(row []string) bool { return strings.Contains(row[3], want) })
+		n := slices.IndexFunc(rows[at:], func(row []string) bool { return len(row) > 3 && strings.Contains(row[3], want) })
 		if n < 0 {
 			w.Errorf("the history has no %q after line %d", want, at)
 			continue
@@ -200,8 +199,11 @@ var walkedEntries = []string{
 	"Refused: to finish the print. I-0001 is held by 601",
 	"Hold H-001 on insert I-0001 was lifted: looked at under the glass. Signed by 601",
 	"The print of I-0001 was finished: 304 layers, 254.3 g",
-	"Final drying of I-0001 was started in oven D1, shelf 2: air 65 °C, mass before 254.82 g.",
+	"Final drying of I-0001 was started in oven D1, shelf 2: air 65 °C, mass before 254.82 g, dry once it changes by no more than 0.05 % in an hour.",
+	"Refused: to finish final drying. I-0001 is not at constant mass",
+	"I-0001 weighed 232.87 g on BAL-1.",
 	"Final drying of I-0001 was finished: mass after 232.85 g, loss 8.62 %.",
+	"I-0001 is 48.076 mm green in X, read on M-12.",
 	"I-0001 was laid in load F2-05 at place T1.",
 	"Load F2-05 was unloaded; scanned out: I-0001.",
 	"The operation tempering of I-0001 was left out. Reason: hardness is right as sintered.",
