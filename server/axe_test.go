@@ -103,6 +103,7 @@ func (b *bookTest) underWay() {
 	b.put("311", shop.CouponPlaced{Load: "F2-06", Coupon: "CP-0001", Position: "M3", Setter: "ST-17", Lying: "flat", Loss: readingOf("8.56", "%")})
 	b.put("204", shop.PasteWasted{Container: "L2509-A/01", Mass: readingOf("8.4", "g"), Why: "wiped off the paddle"})
 	b.put("101", shop.CertificateEntered{Lot: "L2509-A", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.46", Unit: "wt%", Lower: "0.38", Upper: "0.44"}, {Property: "D50", Value: "7.4", Unit: "um"}}})
+	b.sign("601", shop.PermitGiven{Permit: "DP-001", Insert: "I-0034", Gate: shop.OversizeOfRelease.Name, Op: shop.OpPrint, Why: "trial of one piece", ExpiresOn: "2026-12-31"})
 	b.put("601", shop.OutageNoted{From: b.now().Add(-5 * time.Hour), Until: b.now().Add(-2 * time.Hour), Note: "paper forms PF-0001 on"})
 	b.enter(shop.Entry{By: "204", At: b.now().Add(-3 * time.Hour), Paper: &shop.Paper{Form: "PF-0007", TypedBy: "402"}, Event: shop.HoldSet{Hold: "H-003", OnKind: "container", OnCode: "L2509-A/01", Why: "stood open"}})
 	b.put("204", shop.HoldSet{Hold: "H-002", OnKind: "machine", OnCode: "P1", Why: "nozzle looks worn"})

@@ -297,7 +297,7 @@ func (s *Server) ways(r *http.Request, p *views.Work) {
 	}
 	next, open := p.Insert.Next()
 	open = open && !p.Insert.Done
-	if open && next.Optional && next.State == shop.Todo {
+	if open && next.State == shop.Todo && (next.Optional || s.permitted(r, insert, shop.StepOptional.Name, next.Operation)) {
 		p.Others = append(p.Others, views.Link{Href: views.PageOf("insert", insert) + "/leave-out", Text: "Leave out " + next.Operation})
 	}
 	if step, _ := p.Insert.StepOf(shop.OpInspect); step.State == shop.Finished && p.Act != views.ActResult {

@@ -26,7 +26,7 @@ func (s *Server) book(w http.ResponseWriter, r *http.Request) error {
 		{"/new/order", shop.OrderTaken{}}, {"/new/insert", shop.TravelerOpened{}}, {"/new/design", shop.DesignReleased{}}, {"/new/release", shop.ReleaseDrafted{}},
 		{"/new/lot", shop.LotReceived{}}, {"/new/container", shop.ContainerReceived{}}, {"/new/load", shop.LoadOpened{}}, {"/new/mould", shop.MouldReceived{}},
 		{"/new/machine", shop.MachineAdded{}}, {"/new/furnace", shop.FurnaceAdded{}}, {"/new/gauge", shop.GaugeAdded{}},
-		{"/new/coupon", shop.CouponMade{}}, {"/new/service", shop.EquipmentServiced{}}, {"/new/recipe", shop.RecipeReleased{}}, {"/new/oven", shop.OvenAdded{}}, {"/new/setter", shop.SetterAdded{}}, {"/new/carrier", shop.CarrierAdded{}}, {"/new/cutter", shop.CutterFitted{}}, {"/new/route", shop.RouteReleased{}},
+		{"/new/permit", shop.PermitGiven{}}, {"/new/coupon", shop.CouponMade{}}, {"/new/service", shop.EquipmentServiced{}}, {"/new/recipe", shop.RecipeReleased{}}, {"/new/oven", shop.OvenAdded{}}, {"/new/setter", shop.SetterAdded{}}, {"/new/carrier", shop.CarrierAdded{}}, {"/new/cutter", shop.CutterFitted{}}, {"/new/route", shop.RouteReleased{}},
 	} {
 		if s.may(r, thing.e, "") {
 			p.May = append(p.May, thing.href)

@@ -19,6 +19,8 @@ func (s *Server) nonconformanceRoutes(r chi.Router) {
 	r.Post("/concessions/{concession}", s.page(s.withdrawConcession))
 	offer(s, r, s.newNonconformance())
 	offer(s, r, s.newConcession())
+	r.Get("/permits", s.page(s.permits))
+	offer(s, r, s.newPermit())
 }
 
 // nonconformances answers GET /nonconformances: those that were decided, the

@@ -205,11 +205,14 @@ func (s *Server) travelerActs(r *http.Request, p views.Traveler) []views.Link {
 	case goes && next.Operation != shop.OpRelease && s.may(r, shop.StepLeftOut{}, next.Operation):
 		acts = append(acts, views.Link{Href: "/station/" + url.PathEscape(i.Insert), Text: "Go on at the station", Here: true})
 	}
-	if goes && next.Optional && next.State == shop.Todo && s.may(r, shop.StepLeftOut{}, next.Operation) {
+	if goes && next.State == shop.Todo && s.may(r, shop.StepLeftOut{}, next.Operation) && (next.Optional || s.permitted(r, i.Insert, shop.StepOptional.Name, next.Operation)) {
 		acts = append(acts, views.Link{Href: here + "/leave-out", Text: "Leave out " + next.Operation})
 	}
 	if s.may(r, shop.NonconformanceRaised{}, "") && !i.Done {
 		acts = append(acts, views.Link{Href: "/new/nonconformance?insert=" + url.QueryEscape(i.Insert), Text: "Raise a nonconformance"})
+	}
+	if s.may(r, shop.PermitGiven{}, "") && !i.Done {
+		acts = append(acts, views.Link{Href: "/new/permit?insert=" + url.QueryEscape(i.Insert), Text: "Permit a deviation"})
 	}
 	if s.may(r, shop.HoldSet{}, "") {
 		acts = append(acts, views.Link{Href: "/holds?on_kind=insert&on_code=" + url.QueryEscape(i.Insert) + "#hold", Text: "Hold this insert"})

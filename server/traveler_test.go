@@ -200,3 +200,22 @@ func TestClockStepsBackOnThePages(t *testing.T) {
 		t.Error("the traveler shows a length of time below nothing")
 	}
 }
+
+// An operation that the route does not let out is left out by a permit, and
+// the permit stands with the act.
+func TestLeftOutByPermit(t *testing.T) {
+	b := staffed(t)
+	b.opened("I-0029", "CR40")
+	b.dried("I-0029", "PL-01")
+	b.refuse("311", shop.StepLeftOut{Insert: "I-0029", Op: shop.OpSinter})
+	form := b.get("601", "/new/permit?insert=I-0029").says(http.StatusOK, "Holds, safety tests, authorisations").mustForm("/new/permit")
+	b.keyed("601")
+	p := b.post("601", form, url.Values{"gate": {shop.NotHeld.Name}, "operation": {shop.OpSinter}, "why": {"trial"}, "expires_on": {"2025-12-31"}, "pin": {rightPIN}})
+	p.says(http.StatusUnprocessableEntity, "No permit passes the gate", "Nothing was stored")
+	form = p.mustForm("/new/permit")
+	b.post("601", form, url.Values{"gate": {shop.StepOptional.Name}, "operation": {shop.OpSinter}, "why": {"sintered by the customer"}, "expires_on": {"2025-12-31"}, "pin": {rightPIN}}).says(http.StatusSeeOther)
+	b.get("900", "/permits").says(http.StatusOK, "DP-001", "sintered by the customer", "in force")
+	b.advance(time.Minute)
+	b.enter(shop.Entry{By: "311", Reason: "at the customer", Event: shop.StepLeftOut{Insert: "I-0029", Op: shop.OpSinter}})
+	b.get("900", "/history/insert/I-0029").says(http.StatusOK, "Deviation permit DP-001 by 601: sintered by the customer")
+}

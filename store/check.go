@@ -86,7 +86,11 @@ func judge(ctx context.Context, q querier, e *shop.Entry) error {
 	if e.Corrects != 0 {
 		gates = shop.AboutValues(gates) // it changes the record of an act, not the act
 	}
-	return sorted(ctx, q, e, f.Operation, shop.Object(gates, f))
+	objections, err := permitted(ctx, q, e, f, shop.Object(gates, f))
+	if err != nil {
+		return err
+	}
+	return sorted(ctx, q, e, f.Operation, objections)
 }
 
 // judgeEach asks the gates of a joint act for every insert. What one gate says
@@ -102,7 +106,11 @@ func judgeEach(ctx context.Context, q querier, e *shop.Entry, joint shop.Joint, 
 		if err != nil {
 			return err
 		}
-		for _, o := range shop.Object(joint.Gates(), f) {
+		objections, err := permitted(ctx, q, e, f, shop.Object(joint.Gates(), f))
+		if err != nil {
+			return err
+		}
+		for _, o := range objections {
 			at := slices.IndexFunc(all, func(p shop.Objection) bool { return p.Gate == o.Gate })
 			switch {
 			case at < 0:

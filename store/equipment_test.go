@@ -146,3 +146,33 @@ func TestToolsAreWhereTheyAre(t *testing.T) {
 		}
 	})
 }
+
+// A permit lets one insert pass one gate at one operation until its day, and is
+// noted with the act; nothing else passes.
+func TestDeviationPermit(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		opened(t, s, "I-0001")
+		opened(t, s, "I-0002")
+		slip := printStart("I-0001", "PL-01")
+		slip.KX = times("1.2030")
+		refusedFor(t, s, "without a permit", entryBy("204", slip), shop.ErrRefused, "oversize in X")
+		clockOf(s).advance(time.Minute)
+		permit := shop.PermitGiven{Permit: "DP-001", Insert: "I-0001", Gate: shop.OversizeOfRelease.Name, Op: shop.OpPrint, Why: "trial of one piece", ExpiresOn: shop.Date(s.Now().Format(time.DateOnly))}
+		refusedFor(t, s, "by the operator himself", entryBy("204", permit), shop.ErrForbidden, "it is for the process engineer")
+		put(t, s, "601", permit)
+		other := printStart("I-0002", "PL-02")
+		other.KX = times("1.2030")
+		refusedFor(t, s, "another insert", entryBy("204", other), shop.ErrRefused, "oversize in X")
+		done := put(t, s, "204", slip)
+		e, err := s.Entry(t.Context(), done.Seq)
+		if err != nil || !strings.Contains(e.Answers[shop.OversizeOfRelease.Name], "Deviation permit DP-001 by 601: trial of one piece") {
+			t.Errorf("the entry says %q, %v; want the permit", e.Answers, err)
+		}
+		permit.Permit, permit.Insert, permit.ExpiresOn = "DP-002", "I-0002", "2025-01-31"
+		put(t, s, "601", permit)
+		clockOf(s).advance(time.Minute)
+		refusedFor(t, s, "a permit that expired", entryBy("204", other), shop.ErrRefused, "oversize in X")
+	})
+}

@@ -392,7 +392,7 @@ func tableOf(kind string) (table, column string, ok bool) {
 		return "furnace_load", "load", true
 	case "person":
 		return "person", "badge", true
-	case "lot", "container", "machine", "furnace", "gauge", "mould", "station", "design", "hold", "nonconformance", "concession",
+	case "lot", "container", "machine", "furnace", "gauge", "mould", "station", "design", "hold", "nonconformance", "concession", "permit",
 		"coupon", "sensor", "recipe", "setter", "oven", "carrier", "cutter":
 		return kind, kind, true
 	}

@@ -32,6 +32,8 @@ func Sentence(e shop.Event, zone *time.Location) string {
 		return instructionSentence(e, zone)
 	case shop.OutageNoted:
 		return fmt.Sprintf("The service was not there from %s until %s: %s", Stamp(e.From, zone), Stamp(e.Until, zone), full(e.Note))
+	case shop.PermitGiven:
+		return fmt.Sprintf("Deviation permit %s lets %s pass the gate “%s” at %s, until %s: %s", e.Permit, e.Insert, e.Gate, e.Op, e.ExpiresOn, full(e.Why))
 	case shop.PolicySet:
 		return fmt.Sprintf("Gate “%s” at %s: %s from %s on%s.", e.Gate, e.Op, modeWord(e.Mode), Stamp(e.From, zone), opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
 	case shop.GateRefused:

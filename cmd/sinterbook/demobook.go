@@ -118,7 +118,7 @@ func fillDemo(ctx context.Context, r *demoRecord, data string, folder fs.FS, std
 	}
 	fmt.Fprintf(stdout, "The demo's history was recorded: %d entries.\n", entries)
 	if r.LeftOut = report.Passed; len(r.LeftOut) > 0 {
-		fmt.Fprintf(stdout, "Not all of it can be said in the book yet: %d sentences about what was left out stand in %s.\n", len(r.LeftOut), filepath.Join(data, demoState))
+		fmt.Fprintf(stdout, "Not all of it can be said in the book yet; what was left out stands in %s.\n", filepath.Join(data, demoState))
 	}
 	if r.People, err = giveKeys(ctx, st); err != nil {
 		return err

@@ -67,6 +67,7 @@ var recorders = map[string][]Role{
 	"nonconformance-raised":    {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"nonconformance-decided":   {QualityManager},
 	"nonconformance-cancelled": {QualityManager},
+	"permit-given":             {ProcessEngineer, QualityManager},
 	"concession-given":         {QualityManager},
 	"concession-withdrawn":     {QualityManager},
 	"insert-scrapped":          {PrintOperator, QualityManager},
