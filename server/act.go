@@ -30,7 +30,7 @@ type act struct {
 
 // acts lists what can be done at a station, in the order of the route.
 var acts = []act{actPrintStart, actPaste, actLayers, actPrintFinish, actDryingStart, actWeigh, actDryingFinish, actGreen,
-	actTemperingStart, actTemperingFinish, actResult, actInspectionFinish, actFit, actStock, actCarrier, actHold}
+	actTemperingStart, actTemperingFinish, actResult, actInspectionFinish, actFit, actStock, actCarrier, actMark, actHold}
 
 // actNamed is the act of a name; without a name where there is none.
 func actNamed(name string) act {

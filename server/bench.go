@@ -313,6 +313,9 @@ func (s *Server) ways(r *http.Request, p *views.Work) {
 	if p.Insert.Status == shop.StatusDried && p.Act != views.ActGreen && s.may(r, shop.GreenMeasured{}, shop.OpDry) {
 		p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActGreen), Text: views.ActTitle(views.ActGreen)})
 	}
+	if step, _ := p.Insert.StepOf(shop.OpSinter); step.State == shop.Finished && p.Insert.Marked == "" && !p.Insert.Done && p.Act != views.ActMark && s.may(r, shop.InsertMarked{}, "") {
+		p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActMark), Text: views.ActTitle(views.ActMark)})
+	}
 	if p.Insert.Green() && p.Insert.Carrier != "" && p.Act != views.ActCarrier && s.may(r, shop.CarrierChanged{}, "") {
 		p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActCarrier), Text: views.ActTitle(views.ActCarrier)})
 	}

@@ -47,3 +47,17 @@ var actCarrier = act{
 		return moved.Insert + " lies on " + moved.Carrier
 	},
 }
+
+// actMark records the mark of a sintered part, read back by scan.
+var actMark = act{
+	name: views.ActMark,
+	event: func(f views.Form, insert string) (shop.Event, error) {
+		read := strings.TrimSpace(f.Value("code"))
+		code, ok := shop.ParseScanCode(read)
+		if read != "" && !ok {
+			return shop.InsertMarked{}, shop.Wrong("code", "%q is not a scan code: scan the mark again.", read)
+		}
+		return valid(shop.Fields{}, shop.InsertMarked{Insert: insert, How: f.Value("how"), Read: code})
+	},
+	past: func(e shop.Event) string { return e.(shop.InsertMarked).Insert + " bears its mark" },
+}

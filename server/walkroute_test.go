@@ -104,6 +104,8 @@ func (w *walk) sinter() {
 	w.nextDay(40 * time.Hour)
 	w.atTablet(f, "311")
 	f.scan(w.code["I-0001"]).press("Open load F2-05").fill("I-0001 at T1", "on").press("Record the unloading").reads("every serial is accounted for")
+	f.open("/station").scan(w.code["I-0001"]).press("Mark it").fields("Marked by", "laser", "Its code, scanned from the part", w.code["L2509-A"]).press("Record the mark").reads("Nothing was stored", "it is another part")
+	f.fill("Its code, scanned from the part", w.code["I-0001"]).press("Record the mark").reads("I-0001 bears its mark")
 	f.open("/station").scan(w.code["I-0001"]).press("Leave out tempering").fill("Reason", "hardness is right as sintered").press("Leave it out")
 }
 
@@ -206,6 +208,7 @@ var walkedEntries = []string{
 	"I-0001 is 48.076 mm green in X, read on M-12.",
 	"I-0001 was laid in load F2-05 at place T1.",
 	"Load F2-05 was unloaded; scanned out: I-0001.",
+	"I-0001 was marked (laser) with its own code",
 	"The operation tempering of I-0001 was left out. Reason: hardness is right as sintered.",
 	"Characteristic 1 of I-0001 was read 39.969 mm with M-12, part at 20.4 °C, inspection: pass.",
 	"Characteristic 9 of I-0001 was read 48.2 HRC with HT-1, inspection: pass.",

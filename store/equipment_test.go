@@ -176,3 +176,31 @@ func TestDeviationPermit(t *testing.T) {
 		refusedFor(t, s, "a permit that expired", entryBy("204", other), shop.ErrRefused, "oversize in X")
 	})
 }
+
+// A sintered part bears its own code, and nobody else's.
+func TestMarkedWithItsOwnCode(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		opened(t, s, "I-0001")
+		opened(t, s, "I-0002")
+		one, err := s.Insert(t.Context(), "I-0001")
+		two, err2 := s.Insert(t.Context(), "I-0002")
+		if err != nil || err2 != nil {
+			t.Fatal(err, err2)
+		}
+		mark := shop.InsertMarked{Insert: "I-0001", How: "laser", Read: one.Code}
+		refusedFor(t, s, "while soft", entryBy("311", mark), shop.ErrConflict, "only a sintered part")
+		dried(t, s, "I-0001", "PL-01")
+		laid(t, s, "I-0001", "F1-01", "T1")
+		put(t, s, "311", shop.LoadClosed{Load: "F1-01"})
+		put(t, s, "311", shop.LoadUnloaded{Load: "F1-01", Inserts: []string{"I-0001"}})
+		wrong := mark
+		wrong.Read = two.Code
+		refusedFor(t, s, "its twin's code", entryBy("311", wrong), shop.ErrInvalid, "marked wrongly, or it is another part")
+		put(t, s, "311", mark)
+		if i, err := s.Insert(t.Context(), "I-0001"); err != nil || i.Marked != "laser" || i.MarkedBy != "311" {
+			t.Errorf("marked %q by %q, %v; want laser by 311", i.Marked, i.MarkedBy, err)
+		}
+	})
+}

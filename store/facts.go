@@ -292,6 +292,8 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkInSpindle(ctx, q, ev)
 	case shop.EquipmentServiced:
 		return exists(ctx, q, ev.OnKind, ev.OnCode)
+	case shop.InsertMarked:
+		return checkMark(ctx, q, ev)
 	case shop.FactorSet:
 		return exists(ctx, q, "lot", ev.Lot)
 	case shop.CertificateEntered:

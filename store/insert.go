@@ -9,17 +9,18 @@ import (
 const insertColumns = `SELECT i.id, i.serial, design.design, design.revision, o.order_no, route.template, route.version, coalesce(r.release, ''),
 	i.opened_at, i.replaces, i.scratch, i.code, i.status, i.since_at, i.place, i.carrier, coalesce(l.load, ''), i.position,
 	coalesce(mould.mould, ''), i.mould_place, i.open = 0, coalesce((SELECT n FROM subject WHERE subject.name = 'insert/' || i.serial), 0),
-	coalesce((SELECT max(b.decided_seq) FROM nonconformance_item b WHERE b.insert_id = i.id AND b.back NOT IN ('', 'fit-up')), 0)
+	coalesce((SELECT max(b.decided_seq) FROM nonconformance_item b WHERE b.insert_id = i.id AND b.back NOT IN ('', 'fit-up')), 0),
+	i.marked, i.marked_at, i.marked_by
 	FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id JOIN route ON route.id = i.route_id
 	LEFT JOIN design_release r ON r.id = i.release_id LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould ON mould.id = i.mould_id`
 
 func scanInsert(row scanner) (shop.Insert, error) {
 	var i shop.Insert
-	var opened, since stamp
+	var opened, since, marked stamp
 	err := row.Scan(&i.ID, &i.Insert, &i.Design, &i.Revision, &i.Order, &i.Template, &i.Version, &i.Release,
 		&opened, &i.Replaces, &i.Scratch, &i.Code, &i.Status, &since, &i.Place, &i.Carrier, &i.Load, &i.Position,
-		&i.Mould, &i.MouldAt, &i.Done, &i.Count, &i.ReadFrom)
-	i.Opened, i.Since = opened.Time, since.Time
+		&i.Mould, &i.MouldAt, &i.Done, &i.Count, &i.ReadFrom, &i.Marked, &marked, &i.MarkedBy)
+	i.Opened, i.Since, i.MarkedAt = opened.Time, since.Time, marked.Time
 	return i, err
 }
 

@@ -24,6 +24,7 @@ const (
 	ActFit              = "fit"
 	ActStock            = "stock"
 	ActCarrier          = "carrier"
+	ActMark             = "mark"
 	ActHold             = "hold"
 )
 
@@ -45,6 +46,7 @@ var actWords = map[string]struct{ title, before, button string }{
 	ActFit:              {"Fit it into its mould", "Before it is fitted", "Record the fit"},
 	ActStock:            {"Put it to stock", "Before it goes to stock", "Put it to stock"},
 	ActCarrier:          {"Move it to another carrier", "", "Record the move"},
+	ActMark:             {"Mark it", "", "Record the mark"},
 	ActHold:             {"Hold this insert", "", "Hold this insert"},
 }
 

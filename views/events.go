@@ -32,6 +32,8 @@ func Sentence(e shop.Event, zone *time.Location) string {
 		return instructionSentence(e, zone)
 	case shop.OutageNoted:
 		return fmt.Sprintf("The service was not there from %s until %s: %s", Stamp(e.From, zone), Stamp(e.Until, zone), full(e.Note))
+	case shop.InsertMarked:
+		return fmt.Sprintf("%s was marked (%s) with its own code, read back as %s.", e.Insert, e.How, e.Read.Grouped())
 	case shop.PermitGiven:
 		return fmt.Sprintf("Deviation permit %s lets %s pass the gate “%s” at %s, until %s: %s", e.Permit, e.Insert, e.Gate, e.Op, e.ExpiresOn, full(e.Why))
 	case shop.PolicySet:

@@ -315,6 +315,9 @@ func (p Traveler) Made() []Fact {
 	if p.Insert.Carrier != "" {
 		facts = append(facts, Fact{Name: "On plate", Value: p.Insert.Carrier, Figure: true})
 	}
+	if p.Insert.Marked != "" {
+		facts = append(facts, Fact{Name: "Marked", Value: p.Insert.Marked + " by " + p.by(p.Insert.MarkedBy, p.Insert.MarkedAt)})
+	}
 	facts = append(facts, Fact{Name: "Order", Value: p.Insert.Order, Href: PageOf("order", p.Insert.Order), Figure: true})
 	if p.Order.Mould != "" {
 		facts = append(facts, Fact{Name: "Mould", Value: p.Order.Mould + opt(" ", p.Insert.MouldAt), Href: PageOf("mould", p.Order.Mould), Figure: true})

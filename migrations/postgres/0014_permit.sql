@@ -12,3 +12,7 @@ CREATE TABLE permit (
   given_by TEXT COLLATE "C" NOT NULL
 );
 CREATE INDEX permit_of_insert ON permit (insert_id);
+-- The mark that a sintered part bears.
+ALTER TABLE mould_insert ADD COLUMN marked TEXT COLLATE "C" NOT NULL DEFAULT '';
+ALTER TABLE mould_insert ADD COLUMN marked_at TIMESTAMPTZ;
+ALTER TABLE mould_insert ADD COLUMN marked_by TEXT COLLATE "C" NOT NULL DEFAULT '';

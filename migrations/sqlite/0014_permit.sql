@@ -12,3 +12,7 @@ CREATE TABLE permit (
   given_by TEXT NOT NULL
 ) STRICT;
 CREATE INDEX permit_of_insert ON permit (insert_id);
+-- The mark that a sintered part bears.
+ALTER TABLE mould_insert ADD COLUMN marked TEXT NOT NULL DEFAULT '';
+ALTER TABLE mould_insert ADD COLUMN marked_at TEXT;
+ALTER TABLE mould_insert ADD COLUMN marked_by TEXT NOT NULL DEFAULT '';

@@ -67,6 +67,7 @@ var recorders = map[string][]Role{
 	"nonconformance-raised":    {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"nonconformance-decided":   {QualityManager},
 	"nonconformance-cancelled": {QualityManager},
+	"insert-marked":            {FurnaceOperator, Inspector, Toolmaker},
 	"permit-given":             {ProcessEngineer, QualityManager},
 	"concession-given":         {QualityManager},
 	"concession-withdrawn":     {QualityManager},

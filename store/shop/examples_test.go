@@ -103,6 +103,7 @@ var examples = []example{
 	{NonconformanceDecided{Nonconformance: "NC-004", Inserts: []string{"I-0029"}, Disposition: ReworkIt, Back: OpTemper, Why: "too soft"}, "nonconformance/NC-004", "nonconformance inserts disposition why"},
 	{NonconformanceCancelled{Nonconformance: "NC-004", Inserts: []string{"I-0029"}, Why: "raised on the wrong traveler"}, "nonconformance/NC-004", "nonconformance inserts why"},
 	{exampleConcession(), "concession/CN-01", "concession nonconformance inserts what quantity expires_on"},
+	{InsertMarked{Insert: "I-0029", How: "laser", Read: testCode}, "insert/I-0029", "insert how code"},
 	{PermitGiven{Permit: "DP-001", Insert: "I-0029", Gate: StepOptional.Name, Op: OpFit, Why: "the customer fits it", ExpiresOn: "2025-12-31"}, "insert/I-0029", "permit insert gate operation why expires_on"},
 	{ConcessionWithdrawn{Concession: "CN-01", Nonconformance: "NC-004", Inserts: []string{"I-0029"}, Why: "the customer took it back"}, "concession/CN-01", "concession nonconformance inserts why"},
 	{HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "small in Z"}, "lot/L2509-A", "hold on_kind on_code why"},

@@ -32,6 +32,10 @@ type Insert struct {
 	Count    int64  // events of this insert so far
 	Steps    []Step
 
+	Marked   string // how, "" while it bears no mark
+	MarkedAt time.Time
+	MarkedBy string
+
 	ReadFrom int64 // readings count from this entry on: it sent the insert back to its inspection or further; 0 for all
 }
 

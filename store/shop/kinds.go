@@ -21,7 +21,7 @@ var kinds = decoders(
 	of[TemperingStarted](), of[TemperingFinished](),
 	of[ResultRecorded](), of[InspectionFinished](), of[FitUpDone](),
 	of[MouldShipped](), of[PutToStock](),
-	of[NonconformanceRaised](), of[NonconformanceDecided](), of[NonconformanceCancelled](), of[ConcessionGiven](), of[ConcessionWithdrawn](), of[PermitGiven](),
+	of[NonconformanceRaised](), of[NonconformanceDecided](), of[NonconformanceCancelled](), of[ConcessionGiven](), of[ConcessionWithdrawn](), of[PermitGiven](), of[InsertMarked](),
 	of[FormChecked](), of[OutageNoted](),
 	of[HoldSet](), of[HoldLifted](), of[GateRefused](),
 )

@@ -81,6 +81,7 @@ func TestValidRefuses(t *testing.T) {
 		{"a green size along no axis", but(an[GreenMeasured](), func(e *GreenMeasured) { e.Axis = "" }), "axis", "X, Y or Z"},
 		{"dry at a change of 5 %", but(an[DryingStarted](), func(e *DryingStarted) { e.Constant = MustReading("5", "%") }), "constant_mass", "0.05 to 0.1"},
 		{"a band the other way round", but(an[LotReceived](), func(e *LotReceived) { e.DryingLow = MustReading("9.9", "%") }), "drying_low", "above the upper"},
+		{"a mark by felt pen", but(an[InsertMarked](), func(e *InsertMarked) { e.How = "felt pen" }), "how", "laser"},
 		{"a permit around a hold", but(an[PermitGiven](), func(e *PermitGiven) { e.Gate = NotHeld.Name }), "gate", "No permit passes"},
 		{"a permit around safety", but(an[PermitGiven](), func(e *PermitGiven) { e.Gate = FurnaceSafe.Name }), "gate", "No permit passes"},
 		{"rework to nowhere", but(an[NonconformanceDecided](), func(e *NonconformanceDecided) { e.Back = "" }), "back", "final drying"},
