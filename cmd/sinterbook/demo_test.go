@@ -184,8 +184,24 @@ func TestDemoBeginsAgain(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(o.data, demoState)); err == nil {
 		t.Error("a demo that failed counts as built")
 	}
+	wrong := o.scenario
 	o.scenario = ""
-	built(t, o)
+	o, _ = built(t, o)
+	before, err := os.ReadFile(filepath.Join(o.data, demoState))
+	if err != nil {
+		t.Fatal(err)
+	}
+	o.scenario, o.fresh = wrong, true
+	if err := demo(t.Context(), o, io.Discard); err == nil {
+		t.Error("a wrong folder was built")
+	}
+	after, err := os.ReadFile(filepath.Join(o.data, demoState))
+	if err != nil || string(after) != string(before) {
+		t.Errorf("a folder that was refused changed the book that stood: %v", err)
+	}
+	if left, _ := filepath.Glob(filepath.Join(o.data, halfBuilt+"*")); left != nil {
+		t.Errorf("%v is left", left)
+	}
 }
 
 // TestDemoServes: it says where it is and with what to sign in, takes the next

@@ -32,7 +32,8 @@ const (
 	demoState = "demo.json"
 )
 
-// demoFiles are all that is removed before building: never a whole folder.
+// demoFiles are all that a new book takes the place of, the record of the demo
+// last.
 var demoFiles = []string{demoBook, demoBook + "-wal", demoBook + "-shm", demoBook + "-lock", demoKey, demoState}
 
 // A demoRecord is what the demo must know again when it is started the next
@@ -76,20 +77,57 @@ func buildDemo(ctx context.Context, o demoOptions, stdout io.Writer) error {
 	if err := os.MkdirAll(o.data, 0o700); err != nil {
 		return err
 	}
-	for _, name := range demoFiles {
-		if err := os.Remove(filepath.Join(o.data, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return err
-		}
-	}
 	now, err := scenario.Now(folder)
 	if err != nil {
 		return err
 	}
-	r := demoRecord{Now: now}
-	if err := fillDemo(ctx, &r, o.data, folder, stdout); err != nil {
+	// It is built beside the book that stands: a folder that is refused leaves
+	// that one as it is.
+	if err := clearHalfBuilt(o.data); err != nil {
 		return err
 	}
-	return r.write(o.data)
+	fresh, err := os.MkdirTemp(o.data, halfBuilt)
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(fresh)
+	r := demoRecord{Now: now}
+	if err := fillDemo(ctx, &r, fresh, folder, stdout); err != nil {
+		return err
+	}
+	if err := r.write(fresh); err != nil {
+		return err
+	}
+	return replaceDemo(o.data, fresh)
+}
+
+// halfBuilt begins the names of folders in which a book is built.
+const halfBuilt = "building-"
+
+// clearHalfBuilt removes what builds left that were interrupted.
+func clearHalfBuilt(data string) error {
+	left, err := filepath.Glob(filepath.Join(data, halfBuilt+"*"))
+	for _, folder := range left {
+		err = errors.Join(err, os.RemoveAll(folder))
+	}
+	return err
+}
+
+// replaceDemo puts the files of a book that was built in place of those that
+// stand. The record of the demo goes first and comes last: without it the next
+// start builds again.
+func replaceDemo(data, fresh string) error {
+	for _, name := range slices.Backward(demoFiles) {
+		if err := os.Remove(filepath.Join(data, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	for _, name := range demoFiles {
+		if err := os.Rename(filepath.Join(fresh, name), filepath.Join(data, name)); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	return nil
 }
 
 // fillDemo makes the book, loads the scenario and gives everyone their keys.

@@ -191,6 +191,25 @@ func TestBookRefuses(t *testing.T) {
 	}
 }
 
+// TestBookRefusesWhatCannotBe: a machine that prints two pieces, a container
+// that gives more than is in it, two pieces at one place of a furnace.
+func TestBookRefusesWhatCannotBe(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct{ name, file, old, now, place, why string }{
+		{"machine booked twice", "prints.csv", "PR-0005,I-0003,P2", "PR-0005,I-0003,P1", "prints.csv line 6, column started_at", "P1 is printing I-0002: that print must be finished first."},
+		{"container below zero", "draws.csv", "I-0002,1,365,791.6", "I-0002,1,365,2791.6", "draws.csv line 12, column at", "Container L2508-A/01 holds "},
+		{"two pieces at one place", "load_items.csv", "F1-01,I-0002,M1", "F1-01,I-0002,T1", "load_items.csv line 11, column scanned_in_at", "Place T1 of load F1-01 is taken by I-0001."},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			t.Parallel()
+			_, err := Load(t.Context(), emptyBook(t), edited(t, tt.file, tt.old, tt.now), Options{Inserts: []string{"I-0001", "I-0002", "I-0003"}, Verifier: verifier})
+			if err == nil || !strings.HasPrefix(err.Error(), tt.place) || !strings.Contains(err.Error(), tt.why) {
+				t.Errorf("it says %v\nwant %s: … %s", err, tt.place, tt.why)
+			}
+		})
+	}
+}
+
 func TestUnknownInsert(t *testing.T) {
 	t.Parallel()
 	st := emptyBook(t)
