@@ -23,7 +23,7 @@ func (s *Server) newFactor() making[shop.FactorSet] {
 		},
 		page: func(r *http.Request, f views.Form) (templ.Component, error) {
 			lots, err := s.store.Lots(r.Context())
-			return views.NewFactorPage(views.New{Frame: s.frame(r, "/lots"), Form: f}, views.NewContainer{Lots: lots}.LotOptions()), err
+			return views.NewFactorPage(views.New{Frame: s.frame(r, "/lots"), Form: f}, lots), err
 		},
 		made: func(e shop.FactorSet) (to, notice string) {
 			return views.PageOf("lot", e.Lot), "The factor of " + e.Lot + " in " + e.Axis + " is " + e.K.Text + " from now on."

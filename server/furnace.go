@@ -20,7 +20,8 @@ func (s *Server) furnaces(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return show(w, r, http.StatusOK, views.FurnacesPage(views.Furnaces{Frame: s.frame(r, "/book"), Furnaces: all, Held: held, New: s.may(r, shop.FurnaceAdded{}, "")}))
+	return s.register(w, r, views.Register{Title: "Furnaces", Soft: "Positions are the places on the setters, named as they are marked there.", Sheet: "On the floor", Listing: views.Furnaces(all, held)},
+		form{"/new/furnace", "Add a furnace", shop.FurnaceAdded{}})
 }
 
 // furnace answers GET /furnaces/{furnace}.

@@ -19,7 +19,8 @@ func (s *Server) gauges(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return show(w, r, http.StatusOK, views.GaugesPage(views.Gauges{Frame: s.frame(r, "/book"), Gauges: all, Held: held, New: s.may(r, shop.GaugeAdded{}, "")}))
+	return s.register(w, r, views.Register{Title: "Gauges", Soft: "Every reading names the gauge that it was taken with.", Sheet: "The register", Listing: views.Gauges(all, held)},
+		form{"/new/gauge", "Enter a gauge", shop.GaugeAdded{}})
 }
 
 // newGauge is the form that enters a gauge in the register.

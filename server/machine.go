@@ -20,7 +20,8 @@ func (s *Server) machines(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return show(w, r, http.StatusOK, views.MachinesPage(views.Machines{Frame: s.frame(r, "/book"), Machines: all, Held: held, New: s.may(r, shop.MachineAdded{}, "")}))
+	return s.register(w, r, views.Register{Title: "Machines", Soft: "Each lays down paste in layers and mills it to shape while it is soft.", Sheet: "On the floor", Listing: views.Machines(all, held)},
+		form{"/new/machine", "Add a machine", shop.MachineAdded{}})
 }
 
 // machine answers GET /machines/{machine}.

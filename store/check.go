@@ -28,7 +28,7 @@ func checkThings(ctx context.Context, q querier, e shop.Entry) (err error) {
 	case shop.PasteDrawn:
 		_, err = checkInUse(ctx, q, ev.Container, e.At)
 	case shop.GreenMeasured:
-		return checkGreen(ctx, q, ev)
+		return checkGreen(ctx, q, ev, e.Corrects != 0)
 	case shop.LayersMade:
 		if ev.Cutter != "" {
 			_, err = cutterByNumber(ctx, q, ev.Cutter)
@@ -305,7 +305,7 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 		e.Event = ev
 		return err
 	case shop.PrintStarted:
-		m, err := machineAt(ctx, q, ev.Machine, e.At)
+		m, err := machineAt(ctx, q, ev.Machine, shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered)}.AsOf())
 		ev.Controller = m.Controller
 		e.Event = ev
 		return err

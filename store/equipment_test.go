@@ -204,3 +204,61 @@ func TestMarkedWithItsOwnCode(t *testing.T) {
 		}
 	})
 }
+
+// A load of coupons alone is asked what any load is: a hold on it stops its
+// door, and so does a furnace that is out of date.
+func TestLoadOfCoupons(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		put(t, s, "204", shop.CouponMade{Coupon: "CP-0001", For: shop.ReceiptCoupon, Design: "CR40", Revision: "B", Container: "L1/01", Machine: "P1", Release: "DR-02 A", Layers: 146, Drawn: gram("56.0"), Purged: gram("2.5"), Code: shop.NewScanCode()})
+		put(t, s, "311", shop.LoadOpened{Load: "F1-Q1", Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
+		refusedFor(t, s, "an empty load", entryBy("311", shop.LoadClosed{Load: "F1-Q1"}), shop.ErrConflict, "is empty")
+		put(t, s, "311", shop.CouponPlaced{Load: "F1-Q1", Coupon: "CP-0001", Position: "M3", Setter: "ST-17"})
+		put(t, s, "601", shop.HoldSet{Hold: "H-001", OnKind: "load", OnCode: "F1-Q1", Why: "setter chipped"})
+		refusedFor(t, s, "held", entryBy("311", shop.LoadClosed{Load: "F1-Q1"}), shop.ErrRefused, "F1-Q1 is held by 601")
+		put(t, s, "601", shop.HoldLifted{Hold: "H-001", OnKind: "load", OnCode: "F1-Q1", Why: "another setter"})
+		clockOf(s).advance(time.Minute)
+		deg := func(text string) shop.Reading { return shop.MustReading(text, "C") }
+		put(t, s, "311", shop.SensorTested{Sensor: "F1-top", SetPoint: deg("1340"), Read: deg("1340.0"), Reference: deg("1350.0"), Limit: shop.MustReading("4.0", "K")})
+		refusedFor(t, s, "a failed sensor", entryBy("311", shop.LoadClosed{Load: "F1-Q1"}), shop.ErrRefused, "F1-top failed its SAT")
+		put(t, s, "311", shop.SensorTested{Sensor: "F1-top", SetPoint: deg("1340"), Read: deg("1340.0"), Reference: deg("1340.1"), Limit: shop.MustReading("4.0", "K"), Due: "2030-12-31"})
+		refusedFor(t, s, "measured before the run", entryBy("402", shop.CouponMeasured{Coupon: "CP-0001", Stage: "sintered", Characteristic: "CR40.1", Value: mm("39.925"), Gauge: "M-12"}), shop.ErrConflict, "not through a run")
+		put(t, s, "311", shop.LoadClosed{Load: "F1-Q1"})
+		refusedFor(t, s, "left in the furnace", entryBy("311", shop.LoadUnloaded{Load: "F1-Q1"}), shop.ErrInvalid, "Not scanned out of load F1-Q1: CP-0001")
+		put(t, s, "311", shop.LoadUnloaded{Load: "F1-Q1", Coupons: []string{"CP-0001"}})
+		put(t, s, "402", shop.CouponMeasured{Coupon: "CP-0001", Stage: "sintered", Characteristic: "CR40.1", Value: mm("39.925"), Gauge: "M-12"})
+		r, err := s.CouponResults(t.Context(), "CP-0001")
+		if err != nil || len(r) != 1 || r[0].Verdict != "fail" { // below 39.950
+			t.Errorf("read %+v, %v; want one that fails", r, err)
+		}
+		b, err := s.Balances(t.Context(), "L1")
+		if err != nil || b[0].Drawn != 56 || b[0].Purged != 2.5 || b[0].Left != 2441.3 {
+			t.Errorf("the balance is %+v, %v; want 56.0 drawn, 2.5 purged, 2441.3 left", b[0], err)
+		}
+	})
+}
+
+// A green size that was written down wrongly is put right also once the part
+// is sintered; a new one is not taken then.
+func TestGreenSizeCorrectedLater(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		opened(t, s, "I-0001")
+		dried(t, s, "I-0001", "PL-01")
+		sizes, err := s.GreenSizes(t.Context(), "I-0001")
+		if err != nil || len(sizes) != 1 {
+			t.Fatalf("%d sizes, %v", len(sizes), err)
+		}
+		laid(t, s, "I-0001", "F1-01", "T1")
+		put(t, s, "311", shop.LoadClosed{Load: "F1-01"})
+		size := shop.GreenMeasured{Insert: "I-0001", Axis: "X", Size: mm("48.067"), Gauge: "M-12"}
+		refusedFor(t, s, "in the furnace", entryBy("204", size), shop.ErrConflict, "no green size to be measured")
+		e := entryBy("204", size)
+		e.Corrects, e.Reason = sizes[0].Seq, "digits swapped"
+		if _, err := s.Record(t.Context(), e); err != nil {
+			t.Errorf("corrected: %v", err)
+		}
+	})
+}

@@ -64,7 +64,7 @@ func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, 
 		if err != nil {
 			return f, err
 		}
-		f.LoadRecipe, things = l.Recipe, append(things, shop.Subject("furnace", l.Furnace))
+		f.LoadRecipe, things = l.Recipe, append(things, shop.Subject("load", l.Load), shop.Subject("furnace", l.Furnace))
 		if f.Recipe, err = kept(q, "recipe/"+l.Recipe, func() (shop.Recipe, error) { return recipeNamed(ctx, q, l.Recipe) }); err != nil {
 			return f, err
 		}

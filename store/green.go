@@ -52,13 +52,14 @@ func predicting(ctx context.Context, q querier, f *shop.Facts) (err error) {
 }
 
 // checkGreen refuses a size that must be of another part or in another unit,
-// and the size of a part that is not green.
-func checkGreen(ctx context.Context, q querier, e shop.GreenMeasured) error {
+// and the size of a part that is not green; what was written down wrongly is
+// put right also when it is not green any more.
+func checkGreen(ctx context.Context, q querier, e shop.GreenMeasured, corrects bool) error {
 	i, err := insertByNumber(ctx, q, e.Insert)
 	if err != nil {
 		return err
 	}
-	if !i.Green() {
+	if !corrects && !i.Green() {
 		return shop.Conflict("%s is %s: it has no green size to be measured.", i.Insert, i.Status)
 	}
 	d, err := designOf(ctx, q, i.Design, i.Revision)

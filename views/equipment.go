@@ -7,28 +7,41 @@ import (
 	"sinterbook/store/shop"
 )
 
-// Machines is the list of printers.
-type Machines struct {
-	Frame
-	Machines []shop.Machine
-	Held     map[string]string // machine to the hold on it
-	New      bool              // this person may add one
+// Machines lists the printers.
+func Machines(all []shop.Machine, held map[string]string) Listing {
+	l := Listing{Name: "Machines", Empty: "No machine was added yet. A release names the machine that it is for.", Columns: columnsOf("Machine", "State", "#Nozzle bore", "Controller", "Scan code", "Records")}
+	for _, m := range all {
+		l.Rows = append(l.Rows, Row{Stopped: held[m.Machine] != "", Cells: []Item{thingLink("machine", m.Machine), stateItem(heldWord(held[m.Machine]), heldMark(held[m.Machine])), words(m.Nozzle.String()), code(m.Controller),
+			code(m.Code.Grouped()), historyItem("machine", m.Machine)}})
+	}
+	return l
 }
 
-// Furnaces is the list of furnaces.
-type Furnaces struct {
-	Frame
-	Furnaces []shop.Furnace
-	Held     map[string]string
-	New      bool
+// Furnaces lists the furnaces with their positions by zone.
+func Furnaces(all []shop.Furnace, held map[string]string) Listing {
+	l := Listing{Name: "Furnaces", Empty: "No furnace was added yet. A load is built on the positions of one.", Columns: columnsOf("Furnace", "State", "For inserts", "For coupons", "Scan code", "Records")}
+	for _, f := range all {
+		var inserts, coupons []string
+		for _, z := range ZonesOf(f) {
+			inserts = append(inserts, strings.TrimSpace(z.Name+" "+z.Names))
+			if z.Spare != "" {
+				coupons = append(coupons, z.Name+" "+z.Spare)
+			}
+		}
+		l.Rows = append(l.Rows, Row{Stopped: held[f.Furnace] != "", Cells: []Item{thingLink("furnace", f.Furnace), stateItem(heldWord(held[f.Furnace]), heldMark(held[f.Furnace])), code(strings.Join(inserts, ", ")), code(strings.Join(coupons, ", ")),
+			code(f.Code.Grouped()), historyItem("furnace", f.Furnace)}})
+	}
+	return l
 }
 
-// Gauges is the gauge register.
-type Gauges struct {
-	Frame
-	Gauges []shop.Gauge
-	Held   map[string]string
-	New    bool
+// Gauges lists the gauge register.
+func Gauges(all []shop.Gauge, held map[string]string) Listing {
+	l := Listing{Name: "Gauges", Empty: "No gauge was entered yet.", Columns: columnsOf("Gauge", "State", "Kind", "Range", "#Resolution", "#Permissible error, ±", "#Uncertainty, ±", "Scan code", "Records")}
+	for _, g := range all {
+		l.Rows = append(l.Rows, Row{Stopped: held[g.Gauge] != "", Cells: []Item{thingLink("gauge", g.Gauge), stateItem(heldWord(held[g.Gauge]), heldMark(held[g.Gauge])), words(g.Type), code(g.Range), words(shown(g.Resolution)), words(shown(g.Error)), words(shown(g.Uncertain)),
+			code(g.Code.Grouped()), historyItem("gauge", g.Gauge)}})
+	}
+	return l
 }
 
 // A Zone is a part of a furnace with its positions.

@@ -24,10 +24,10 @@ func FactorList(all []shop.Factor, now time.Time, zone *time.Location) Listing {
 }
 
 // NewFactorPage puts a factor of a lot into force.
-func NewFactorPage(p New, lots []Option) templ.Component {
+func NewFactorPage(p New, lots []shop.Lot) templ.Component {
 	f := p.Form
 	return plain(p, Wording{"Put a factor into force", "What is believed of a lot's shrinkage along one axis of the build. Open travelers printed by another factor say so from then on.", "Put it into force", "/lots"},
-		group(choice(f.Pick("lot", "Lot", lots, true)), choice(f.Pick("axis", "Axis", Options(shop.Axes...), true))),
+		group(choice(f.Pick("lot", "Lot", lotOptions(lots), true)), choice(f.Pick("axis", "Axis", Options(shop.Axes...), true))),
 		group(field(f.Figure("s", "Shrinkage s, of green length", "%", true)), field(f.Figure("k", "Oversize k, green over sintered", "", true).WithHint("k = 1 / (1 − s), to four decimals; never 1 + s."))),
 		group(area(f.Words("basis", "What it rests on", true))), group(field(f.PIN())))
 }
@@ -49,9 +49,4 @@ func CertificateList(lines []shop.CertificateLine) Listing {
 func certificateCells(f Form, n int) []Line {
 	return []Line{f.cell("lines", n, "", "Property").wide(), f.cell("lines", n, "value", "Value").figure(), f.cell("lines", n, "unit", "Unit").figure(),
 		f.cell("lines", n, "lower", "At least").figure(), f.cell("lines", n, "upper", "At most").figure()}
-}
-
-// lotOptions are the lots to choose from.
-func lotOptions(all []shop.Lot) []Option {
-	return NewContainer{Lots: all}.LotOptions()
 }

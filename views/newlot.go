@@ -8,10 +8,10 @@ type NewContainer struct {
 	Lots []shop.Lot
 }
 
-// LotOptions are the lots that a container can be of.
-func (p NewContainer) LotOptions() []Option {
+// lotOptions are the lots to choose from.
+func lotOptions(lots []shop.Lot) []Option {
 	var o []Option
-	for _, l := range p.Lots {
+	for _, l := range lots {
 		o = append(o, Option{Value: l.Lot, Text: l.Lot + ", " + l.Material})
 	}
 	return o

@@ -125,7 +125,7 @@ func NewContainerPage(p NewContainer) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = choice(p.Form.Pick("lot", "Lot", p.LotOptions(), true)).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = choice(p.Form.Pick("lot", "Lot", lotOptions(p.Lots), true)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

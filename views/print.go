@@ -6,15 +6,6 @@ import (
 	"sinterbook/store/shop"
 )
 
-// MachineOptions are the printers to choose from.
-func (p Work) MachineOptions() []Option {
-	var o []Option
-	for _, m := range p.Machines {
-		o = append(o, Option{Value: m.Machine, Text: m.Machine})
-	}
-	return o
-}
-
 // ContainerOptions are the lot's containers with what is left in them. One
 // that was scanned stays to be chosen whatever it is: a gate says why not.
 func (p Work) ContainerOptions() []Option {

@@ -47,7 +47,7 @@ func printStart(p Work) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = choice(p.Form.Pick("machine", "Machine", p.MachineOptions(), true)).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = choice(p.Form.Pick("machine", "Machine", machineOptions(p.Machines), true)).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
