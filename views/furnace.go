@@ -69,26 +69,31 @@ func (p Furnace) ZoneList() Listing {
 
 // TestList lists the system accuracy tests.
 func (p Furnace) TestList() Listing {
-	l := Listing{Name: "System accuracy tests", Empty: "No SAT was recorded yet: nothing is sintered before.", Columns: columnsOf("Sensor", "On, by", "#Set point", "#Read", "#Reference", "#Off, limit ±, °C", "Verdict", "Next due")}
+	l := Listing{Name: "System accuracy tests", Empty: "No SAT was recorded yet: nothing is sintered before.", Columns: columnsOf("Sensor", "On, by", "#Set point", "#Read", "#Reference", "#Off, limit ±, °C", "Verdict, next due")}
 	for _, t := range p.Tests {
 		l.Rows = append(l.Rows, Row{Stopped: t.Verdict != "pass", Cells: []Item{code(t.Sensor), code(Day(t.At, p.Zone) + " " + t.By), words(t.SetPoint.String()), words(t.Read.String()), words(t.Reference.String()),
-			words(fmt.Sprintf("%+.1f / %s", t.Off(), t.Limit.Text)), stateItem(t.Verdict, verdictMark(t.Verdict)), code(string(t.Due))}})
+			words(fmt.Sprintf("%+.1f / %s", t.Off(), t.Limit.Text)), dueItem(t.Verdict, t.Due)}})
 	}
 	return l
 }
 
 // SurveyList lists the temperature uniformity surveys.
 func (p Furnace) SurveyList() Listing {
-	l := Listing{Name: "Temperature uniformity surveys", Empty: "No TUS was recorded yet: nothing is sintered before.", Columns: columnsOf("On, by", "#Set point", "Off the set point", "#Limit", "Verdict", "Next due")}
+	l := Listing{Name: "Temperature uniformity surveys", Empty: "No TUS was recorded yet: nothing is sintered before.", Columns: columnsOf("On, by", "#Set point", "Off the set point", "#Limit", "Verdict, next due")}
 	for _, s := range p.Surveys {
 		var zones []string
 		for _, z := range s.Zones {
 			zones = append(zones, z.Zone+" "+z.Off.String())
 		}
 		l.Rows = append(l.Rows, Row{Stopped: s.Verdict != "pass", Cells: []Item{code(Day(s.At, p.Zone) + " " + s.By), words(s.SetPoint.String()), code(strings.Join(zones, ", ")), words(pm(s.Limit)),
-			stateItem(s.Verdict, verdictMark(s.Verdict)), code(string(s.Due))}})
+			dueItem(s.Verdict, s.Due)}})
 	}
 	return l
+}
+
+// dueItem is a verdict with the day on which the next test is due.
+func dueItem(verdict string, due shop.Date) Item {
+	return stateItem(verdict+opt(", ", string(due)), verdictMark(verdict))
 }
 
 // LoadList lists its loads.

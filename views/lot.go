@@ -119,7 +119,7 @@ func (c ContainerLine) OpenLife(l shop.Lot, now time.Time) string {
 	until := c.OpenUntil(l)
 	switch {
 	case !c.Scrapped.IsZero():
-		return ""
+		return "over"
 	case until.IsZero():
 		return "sealed, " + days(l.OpenLifeDays) + " once opened"
 	case now.After(until):

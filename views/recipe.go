@@ -1,6 +1,7 @@
 package views
 
 import (
+	"fmt"
 	"time"
 
 	"github.com/a-h/templ"
@@ -11,16 +12,20 @@ import (
 // Recipes lists the recipes with all their revisions.
 func Recipes(all []shop.Recipe, zone *time.Location, now time.Time) Listing {
 	l := Listing{Name: "Recipes", Empty: "No recipe was released yet. A load names the one that it runs.",
-		Columns: columnsOf("Recipe", "State", "For", "#Soak", "#Time", "#Dew point at most", "Steps", "Released", "Records")}
+		Columns: columnsOf("Recipe", "State", "For", "Soak", "Steps", "Released", "Records")}
 	for _, r := range all {
 		state := stateItem("in force", "done")
 		if !r.InForce(now) {
 			state = stateItem("superseded by "+r.SupersededBy, "past")
 		}
-		l.Rows = append(l.Rows, Row{Past: !r.InForce(now), Cells: []Item{code(r.Name()), state, words(r.For), words(r.Soak.String() + " −" + r.Band.String()), words(r.Time.String() + " ± " + r.Tolerance.String()),
-			words(shown(r.DewPoint)), words(r.Steps), code(r.ReleasedBy + " " + Stamp(r.ReleasedAt, zone)), historyItem("recipe", r.Name())}})
+		l.Rows = append(l.Rows, Row{Past: !r.InForce(now), Cells: []Item{code(r.Name()), state, words(r.For), words(soakWords(r)), words(r.Steps), code(r.ReleasedBy + " " + Stamp(r.ReleasedAt, zone)), historyItem("recipe", r.Name())}})
 	}
 	return l
+}
+
+// soakWords say what is held, for how long, and how dry.
+func soakWords(r shop.Recipe) string {
+	return fmt.Sprintf("%s, at most %s less, for %s ± %s%s", r.Soak, r.Band, r.Time, r.Tolerance, taken("; dew point at most ", r.DewPoint))
 }
 
 // RecipeOptions are the recipes in force for an operation.

@@ -26,6 +26,7 @@ type Listing struct {
 type Column struct {
 	Name string
 	Num  bool
+	Off  bool // on paper it is left out: it only leads somewhere
 }
 
 // A Row is a line of a Listing.
@@ -45,11 +46,14 @@ type Item struct {
 	Code bool
 }
 
+// historyColumn heads the column that leads to the history of each thing.
+const historyColumn = "Records"
+
 // columnsOf makes columns out of their names; "#" before one says figures.
 func columnsOf(names ...string) []Column {
 	var all []Column
 	for _, n := range names {
-		c := Column{Name: n}
+		c := Column{Name: n, Off: n == historyColumn}
 		if n[0] == '#' {
 			c = Column{Name: n[1:], Num: true}
 		}
