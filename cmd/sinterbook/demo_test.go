@@ -186,7 +186,10 @@ func TestDemoBeginsAgain(t *testing.T) {
 	}
 	wrong := o.scenario
 	o.scenario = ""
-	o, _ = built(t, o)
+	o, said := built(t, o)
+	if want := "what was left out stands in " + filepath.Join(o.data, demoState) + "."; !strings.Contains(said, want) {
+		t.Errorf("it says %q; want %q", said, want)
+	}
 	before, err := os.ReadFile(filepath.Join(o.data, demoState))
 	if err != nil {
 		t.Fatal(err)

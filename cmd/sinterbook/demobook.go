@@ -98,7 +98,13 @@ func buildDemo(ctx context.Context, o demoOptions, stdout io.Writer) error {
 	if err := r.write(fresh); err != nil {
 		return err
 	}
-	return replaceDemo(o.data, fresh)
+	if err := replaceDemo(o.data, fresh); err != nil {
+		return err
+	}
+	if len(r.LeftOut) > 0 {
+		fmt.Fprintf(stdout, "Not all of it can be said in the book yet; what was left out stands in %s.\n", filepath.Join(o.data, demoState))
+	}
+	return nil
 }
 
 // halfBuilt begins the names of folders in which a book is built.
@@ -155,9 +161,7 @@ func fillDemo(ctx context.Context, r *demoRecord, data string, folder fs.FS, std
 		return err
 	}
 	fmt.Fprintf(stdout, "The demo's history was recorded: %d entries.\n", entries)
-	if r.LeftOut = report.Passed; len(r.LeftOut) > 0 {
-		fmt.Fprintf(stdout, "Not all of it can be said in the book yet; what was left out stands in %s.\n", filepath.Join(data, demoState))
-	}
+	r.LeftOut = report.Passed
 	if r.People, err = giveKeys(ctx, st); err != nil {
 		return err
 	}
