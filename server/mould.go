@@ -66,6 +66,10 @@ func (s *Server) mouldPage(r *http.Request) (views.Mould, error) {
 	if err != nil {
 		return p, err
 	}
+	if p.Trips, err = s.store.Deliveries(ctx, p.Mould.Mould); err != nil {
+		return p, err
+	}
+	p.Back = !p.Mould.Shipped.IsZero() && s.may(r, shop.MouldReturned{}, "")
 	p.Zone, err = s.zone(ctx)
 	return p, err
 }
@@ -104,6 +108,63 @@ func (s *Server) newMould() making[shop.MouldReceived] {
 		},
 		made: func(e shop.MouldReceived) (to, notice string) {
 			return views.PageOf("mould", e.Mould), "Mould " + e.Mould + " is in the toolroom."
+		},
+	}
+}
+
+// newMouldReturn is the form that takes a mould back from a customer.
+func (s *Server) newMouldReturn() making[shop.MouldReturned] {
+	return making[shop.MouldReturned]{
+		path: "/new/mould-return",
+		start: func(r *http.Request, f *views.Form) error {
+			f.Values.Set("mould", r.FormValue("mould"))
+			inserts, err := s.deliveredIn(r, f.Value("mould"))
+			f.Values["inserts"] = inserts
+			return err
+		},
+		read: func(_ *http.Request, f *views.Form) (shop.MouldReturned, error) {
+			return shop.MouldReturned{Mould: strings.TrimSpace(f.Value("mould")), Note: strings.TrimSpace(f.Value("note")), Why: strings.TrimSpace(f.Value("why")), Inserts: f.Values["inserts"]}, nil
+		},
+		page: func(r *http.Request, f views.Form) (templ.Component, error) {
+			inserts, err := s.deliveredIn(r, f.Value("mould"))
+			return views.NewMouldReturnPage(views.NewMouldReturn{New: views.New{Frame: s.frame(r, "/book"), Form: f}, Inserts: inserts}), err
+		},
+		made: func(e shop.MouldReturned) (to, notice string) {
+			return views.PageOf("mould", e.Mould), "Mould " + e.Mould + " is in the toolroom again."
+		},
+	}
+}
+
+// deliveredIn are the inserts that left with a mould, by place.
+func (s *Server) deliveredIn(r *http.Request, mould string) ([]string, error) {
+	all, err := s.store.Inserts(r.Context(), "mould", mould)
+	slices.SortStableFunc(all, func(a, b shop.Insert) int { return strings.Compare(a.MouldAt, b.MouldAt) })
+	var inserts []string
+	for _, i := range all {
+		if i.Status == shop.StatusDelivered {
+			inserts = append(inserts, i.Insert)
+		}
+	}
+	return inserts, err
+}
+
+// newReturn is the form that takes a single insert back from a customer.
+func (s *Server) newReturn() making[shop.InsertReturned] {
+	return making[shop.InsertReturned]{
+		path: "/new/return",
+		start: func(r *http.Request, f *views.Form) error {
+			f.Values.Set("insert", r.FormValue("insert"))
+			f.Values.Set("back", shop.OpInspect)
+			return nil
+		},
+		read: func(_ *http.Request, f *views.Form) (shop.InsertReturned, error) {
+			return shop.InsertReturned{Insert: strings.TrimSpace(f.Value("insert")), Note: strings.TrimSpace(f.Value("note")), Why: strings.TrimSpace(f.Value("why")), Place: strings.TrimSpace(f.Value("place")), Back: f.Value("back")}, nil
+		},
+		page: func(r *http.Request, f views.Form) (templ.Component, error) {
+			return views.NewReturnPage(views.New{Frame: s.frame(r, "/floor"), Form: f}), nil
+		},
+		made: func(e shop.InsertReturned) (to, notice string) {
+			return views.PageOf("insert", e.Insert), e.Insert + " came back; it goes on with " + e.Back + "."
 		},
 	}
 }

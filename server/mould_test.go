@@ -59,4 +59,13 @@ func TestDeliverIsOffered(t *testing.T) {
 	b.sign("601", shop.MouldShipped{Mould: "M301", Note: "DN-7", Inserts: []string{"I-0031"}})
 	b.get("601", "/moulds/M301").says(http.StatusOK, "delivered").silent("Your PIN")
 	b.get("900", "/orders/O-1").says(http.StatusOK, "1 made")
+	b.get("900", "/moulds/M301").says(http.StatusOK, "Deliveries and returns", "DN-7").silent("Record that it came back")
+	b.get("501", "/inserts/I-0031").says(http.StatusOK, "Record that it came back")
+	back := b.get("501", "/new/mould-return?mould=M301").says(http.StatusOK, "I-0031").mustForm("/new/mould-return")
+	b.post("501", back, url.Values{"why": {""}, "inserts": {"I-0031"}}).says(http.StatusUnprocessableEntity, "Why it came back is missing")
+	if p := b.post("501", back, url.Values{"why": {"flash at A1"}, "inserts": {"I-0031"}}); p.to != "/moulds/M301" {
+		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
+	}
+	b.get("601", "/moulds/M301").says(http.StatusOK, "in the toolroom", "came back: flash at A1", "I deliver this mould")
+	b.get("900", "/history/mould/M301").says(http.StatusOK, "Mould M301 came back with I-0031: flash at A1.")
 }

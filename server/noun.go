@@ -42,6 +42,8 @@ func (s *Server) nounRoutes(r chi.Router) {
 	offer(s, r, s.newLot())
 	offer(s, r, s.newContainer())
 	offer(s, r, s.newMould())
+	offer(s, r, s.newMouldReturn())
+	offer(s, r, s.newReturn())
 	offer(s, r, s.newGauge())
 	offer(s, r, s.newCheck())
 	offer(s, r, s.newCalibration())

@@ -76,6 +76,8 @@ func TestEmptyForms(t *testing.T) {
 		{"/new/lot", "101", []string{"The lot number is missing.", "The material is missing.", "The day it was mixed is not a day", "The last day of use is not a day", "The open life is missing."}},
 		{"/new/container", "204", []string{"The container number is missing.", "The lot number is missing.", "The mass of paste in it is missing.", "The unit of the mass is not stated"}},
 		{"/new/mould", "501", []string{"The mould number is missing.", "The customer is missing."}},
+		{"/new/mould-return", "501", []string{"The mould is missing.", "Why it came back is missing."}},
+		{"/new/return", "501", []string{"The insert is missing.", "Why it came back is missing.", "The place where it is kept apart is missing.", "Say from which operation on it goes through the route again"}},
 		{"/new/machine", "101", []string{"The machine's number is missing.", "The nozzle bore is missing.", "The unit of the bore is not stated"}},
 		{"/new/furnace", "101", []string{"The furnace's number is missing.", "A position is missing"}},
 		{"/new/gauge", "402", []string{"The gauge's number is missing.", "The kind of gauge is missing.", "The range is missing."}},

@@ -208,6 +208,9 @@ func (s *Server) travelerActs(r *http.Request, p views.Traveler) []views.Link {
 	if goes && next.State == shop.Todo && s.may(r, shop.StepLeftOut{}, next.Operation) && (next.Optional || s.permitted(r, i.Insert, shop.StepOptional.Name, next.Operation)) {
 		acts = append(acts, views.Link{Href: here + "/leave-out", Text: "Leave out " + next.Operation})
 	}
+	if i.Status == shop.StatusDelivered && s.may(r, shop.InsertReturned{}, "") {
+		acts = append(acts, views.Link{Href: "/new/return?insert=" + url.QueryEscape(i.Insert), Text: "Record that it came back"})
+	}
 	if s.may(r, shop.NonconformanceRaised{}, "") && !i.Done {
 		acts = append(acts, views.Link{Href: "/new/nonconformance?insert=" + url.QueryEscape(i.Insert), Text: "Raise a nonconformance"})
 	}

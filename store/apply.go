@@ -224,6 +224,10 @@ func (a applying) onTraveler() error {
 		return a.fitUpDone(e)
 	case shop.MouldShipped:
 		return a.mouldShipped(e)
+	case shop.MouldReturned:
+		return a.mouldReturned(e)
+	case shop.InsertReturned:
+		return a.insertReturned(e)
 	case shop.PutToStock:
 		return a.putToStock(e)
 	}

@@ -27,6 +27,10 @@ func checkThings(ctx context.Context, q querier, e shop.Entry) (err error) {
 		return free(ctx, q, ev.Carrier, ev.Insert)
 	case shop.PasteDrawn:
 		_, err = checkInUse(ctx, q, ev.Container, e.At)
+	case shop.FitUpDone:
+		if e.Corrects == 0 {
+			return inToolroom(ctx, q, ev.Mould)
+		}
 	case shop.GreenMeasured:
 		return checkGreen(ctx, q, ev, e.Corrects != 0)
 	case shop.LayersMade:

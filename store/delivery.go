@@ -33,7 +33,7 @@ func fittedIn(ctx context.Context, q querier, mould string) ([]string, error) {
 }
 
 func (a applying) mouldShipped(e shop.MouldShipped) error {
-	mould, err := one("mould", e.Mould, scanMould, a.q.QueryRowContext(a.ctx, mouldColumns+" WHERE mould = $1", e.Mould))
+	mould, err := mouldByNumber(a.ctx, a.q, e.Mould)
 	if err != nil {
 		return err
 	}
@@ -46,6 +46,9 @@ func (a applying) mouldShipped(e shop.MouldShipped) error {
 	for _, insert := range e.Inserts {
 		id, err := thing(a.ctx, a.q, "insert", insert)
 		if err != nil {
+			return err
+		}
+		if err := a.exec("INSERT INTO delivery_item (delivery_id, insert_id) VALUES ($1, $2)", a.seq, id); err != nil {
 			return err
 		}
 		if err := a.done(id, shop.OpDeliver); err != nil {
@@ -73,4 +76,124 @@ func (a applying) putToStock(e shop.PutToStock) error {
 		return err
 	}
 	return a.stands(id, shop.StatusStock, e.Place)
+}
+
+// inToolroom refuses what can only be done to a mould that is here.
+func inToolroom(ctx context.Context, q querier, mould string) error {
+	m, err := mouldByNumber(ctx, q, mould)
+	if err != nil || m.Shipped.IsZero() {
+		return err
+	}
+	return shop.Conflict("Mould %s is at customer %s: record its return first.", mould, m.Customer)
+}
+
+// checkReturned refuses a mould that is here, and inserts that did not leave
+// with it.
+func checkReturned(ctx context.Context, q querier, e shop.MouldReturned) error {
+	m, err := mouldByNumber(ctx, q, e.Mould)
+	if err != nil {
+		return err
+	}
+	if m.Shipped.IsZero() {
+		return shop.Conflict("Mould %s is in the toolroom: it was not delivered.", e.Mould)
+	}
+	for _, insert := range e.Inserts {
+		i, err := insertByNumber(ctx, q, insert)
+		if err != nil {
+			return err
+		}
+		if i.Status != shop.StatusDelivered || i.Mould != e.Mould {
+			return shop.Wrong("inserts", "%s was not delivered in mould %s: it is %s, %s.", insert, e.Mould, i.Status, i.Where())
+		}
+	}
+	return nil
+}
+
+func checkInsertReturned(ctx context.Context, q querier, e shop.InsertReturned) error {
+	i, err := insertByNumber(ctx, q, e.Insert)
+	if err != nil {
+		return err
+	}
+	if i.Status != shop.StatusDelivered {
+		return shop.Conflict("%s is %s, %s: only what was delivered can come back.", e.Insert, i.Status, i.Where())
+	}
+	if _, ok := i.StepOf(e.Back); !ok {
+		return shop.Wrong("back", "The route of %s has no %s.", e.Insert, e.Back)
+	}
+	return nil
+}
+
+func (a applying) mouldReturned(e shop.MouldReturned) error {
+	mould, err := thing(a.ctx, a.q, "mould", e.Mould)
+	if err != nil {
+		return err
+	}
+	if err := a.exec("INSERT INTO customer_return (id, mould_id, note, why, at, by_badge) VALUES ($1, $2, $3, $4, $5, $6)", a.seq, mould, e.Note, e.Why, a.at(), a.By); err != nil {
+		return err
+	}
+	if err := a.exec("UPDATE mould SET shipped_at = NULL WHERE id = $1", mould); err != nil {
+		return err
+	}
+	for _, insert := range e.Inserts {
+		id, err := a.cameBack(insert, shop.OpDeliver)
+		if err != nil {
+			return err
+		}
+		if err := a.stands(id, shop.StatusFitted, inMould(e.Mould)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (a applying) insertReturned(e shop.InsertReturned) error {
+	if err := a.exec("INSERT INTO customer_return (id, note, why, at, by_badge) VALUES ($1, $2, $3, $4, $5)", a.seq, e.Note, e.Why, a.at(), a.By); err != nil {
+		return err
+	}
+	id, err := a.cameBack(e.Insert, e.Back)
+	if err != nil {
+		return err
+	}
+	if err := a.exec("UPDATE mould_insert SET mould_id = NULL, mould_place = '' WHERE id = $1", id); err != nil {
+		return err
+	}
+	return a.stands(id, shop.StatusBefore(e.Back), e.Place)
+}
+
+// cameBack opens the traveler of a returned insert again, with another pass
+// from an operation on.
+func (a applying) cameBack(insert, operation string) (int64, error) {
+	i, err := insertByNumber(a.ctx, a.q, insert)
+	if err != nil {
+		return 0, err
+	}
+	if err := a.exec("INSERT INTO return_item (return_id, insert_id, back) VALUES ($1, $2, $3)", a.seq, i.ID, operation); err != nil {
+		return 0, err
+	}
+	if err := a.exec("UPDATE mould_insert SET open = 1 WHERE id = $1", i.ID); err != nil {
+		return 0, err
+	}
+	return i.ID, a.again(i, operation)
+}
+
+// Deliveries lists when a mould left and came back, oldest first.
+func (s *Store) Deliveries(ctx context.Context, mould string) ([]shop.Delivery, error) {
+	all, err := list(ctx, s.db, "deliveries", func(row scanner) (shop.Delivery, error) {
+		d := shop.Delivery{Mould: mould}
+		var at stamp
+		err := row.Scan(&d.Seq, &d.Note, &d.Why, &at, &d.By)
+		d.At = at.Time
+		return d, err
+	}, `SELECT d.id, d.note, '', d.at, d.by_badge FROM delivery d JOIN mould m ON m.id = d.mould_id WHERE m.mould = $1
+		UNION ALL SELECT r.id, r.note, r.why, r.at, r.by_badge FROM customer_return r JOIN mould m ON m.id = r.mould_id WHERE m.mould = $1 ORDER BY 1`, mould)
+	if err != nil {
+		return nil, err
+	}
+	for i, d := range all {
+		if all[i].Inserts, err = list(ctx, s.db, "inserts delivered", word, `SELECT serial FROM mould_insert WHERE id IN
+			(SELECT insert_id FROM delivery_item WHERE delivery_id = $1 UNION ALL SELECT insert_id FROM return_item WHERE return_id = $1) ORDER BY serial`, d.Seq); err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
 }

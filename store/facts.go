@@ -258,6 +258,10 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkUnloadable(ctx, q, ev)
 	case shop.MouldShipped:
 		return checkShippable(ctx, q, ev)
+	case shop.MouldReturned:
+		return checkReturned(ctx, q, ev)
+	case shop.InsertReturned:
+		return checkInsertReturned(ctx, q, ev)
 	case shop.HoldSet:
 		return exists(ctx, q, ev.OnKind, ev.OnCode)
 	case shop.HoldLifted:

@@ -49,6 +49,9 @@ func facesOf(ctx context.Context, q querier, fit int64) ([]shop.Face, error) {
 	}, "SELECT face, removed_text, removed_unit, removed_mm, shim_text, shim_unit, shim_mm FROM fit_face WHERE fit_id = $1 ORDER BY place", fit)
 }
 
+// inMould is where an insert is that is fitted.
+func inMould(mould string) string { return mould + " in the toolroom" }
+
 func (a applying) fitUpDone(e shop.FitUpDone) error {
 	id, err := thing(a.ctx, a.q, "insert", e.Insert)
 	if err != nil {
@@ -78,10 +81,10 @@ func (a applying) fitUpDone(e shop.FitUpDone) error {
 		return err
 	}
 	if a.Corrects != 0 {
-		return a.exec("UPDATE mould_insert SET place = $1 WHERE id = $2 AND status = $3", e.Mould+" in the toolroom", id, shop.StatusFitted)
+		return a.exec("UPDATE mould_insert SET place = $1 WHERE id = $2 AND status = $3", inMould(e.Mould), id, shop.StatusFitted)
 	}
 	if err := a.done(id, shop.OpFit); err != nil {
 		return err
 	}
-	return a.stands(id, shop.StatusFitted, e.Mould+" in the toolroom")
+	return a.stands(id, shop.StatusFitted, inMould(e.Mould))
 }

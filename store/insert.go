@@ -9,7 +9,8 @@ import (
 const insertColumns = `SELECT i.id, i.serial, design.design, design.revision, o.order_no, route.template, route.version, coalesce(r.release, ''),
 	i.opened_at, i.replaces, i.scratch, i.code, i.status, i.since_at, i.place, i.carrier, coalesce(l.load, ''), i.position,
 	coalesce(mould.mould, ''), i.mould_place, i.open = 0, coalesce((SELECT n FROM subject WHERE subject.name = 'insert/' || i.serial), 0),
-	coalesce((SELECT max(b.decided_seq) FROM nonconformance_item b WHERE b.insert_id = i.id AND b.back NOT IN ('', 'fit-up')), 0),
+	coalesce((SELECT max(seq) FROM (SELECT max(b.decided_seq) AS seq FROM nonconformance_item b WHERE b.insert_id = i.id AND b.back NOT IN ('', 'fit-up')
+		UNION ALL SELECT max(return_id) FROM return_item c WHERE c.insert_id = i.id AND c.back = 'inspection') again), 0),
 	i.marked, i.marked_at, i.marked_by
 	FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id JOIN route ON route.id = i.route_id
 	LEFT JOIN design_release r ON r.id = i.release_id LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould ON mould.id = i.mould_id`
@@ -75,7 +76,7 @@ func insertAt(ctx context.Context, q querier, mould, place string) (string, erro
 	if err != nil {
 		return "", err
 	}
-	there, err := list(ctx, q, "inserts", word, "SELECT serial FROM mould_insert WHERE mould_id = $1 AND mould_place = $2 AND status <> $3", id, place, shop.StatusScrapped)
+	there, err := list(ctx, q, "inserts", word, "SELECT serial FROM mould_insert WHERE mould_id = $1 AND mould_place = $2 AND status NOT IN ($3, $4)", id, place, shop.StatusScrapped, shop.StatusDelivered)
 	if err != nil || len(there) == 0 {
 		return "", err
 	}

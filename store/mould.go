@@ -23,7 +23,11 @@ func (s *Store) Moulds(ctx context.Context) ([]shop.Mould, error) {
 
 // Mould is a mould by its number, or ErrNotFound.
 func (s *Store) Mould(ctx context.Context, number string) (shop.Mould, error) {
-	return one("mould", number, scanMould, s.db.QueryRowContext(ctx, mouldColumns+" WHERE mould = $1", number))
+	return mouldByNumber(ctx, s.db, number)
+}
+
+func mouldByNumber(ctx context.Context, q querier, number string) (shop.Mould, error) {
+	return one("mould", number, scanMould, q.QueryRowContext(ctx, mouldColumns+" WHERE mould = $1", number))
 }
 
 func (a applying) mouldReceived(e shop.MouldReceived) error {

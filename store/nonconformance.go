@@ -186,16 +186,27 @@ func (a applying) follow(insert string, e shop.NonconformanceDecided) error {
 	return nil
 }
 
-// goBack begins another pass of the route from an operation on. What was done
-// stays on the traveler; what was to be done comes again in the new pass.
+// goBack sends an insert back to an operation. What was done stays on the
+// traveler; what was to be done comes again in the new pass.
 func (a applying) goBack(insert, operation string) error {
 	i, err := insertByNumber(a.ctx, a.q, insert)
 	if err != nil {
 		return err
 	}
+	if err := a.again(i, operation); err != nil {
+		return err
+	}
+	if err := a.exec("UPDATE mould_insert SET mould_id = NULL, mould_place = '' WHERE id = $1", i.ID); err != nil {
+		return err
+	}
+	return a.stands(i.ID, shop.StatusBefore(operation), "waits for "+operation)
+}
+
+// again begins another pass of an insert's route from an operation on.
+func (a applying) again(i shop.Insert, operation string) error {
 	from, ok := i.StepOf(operation)
 	if !ok {
-		return fmt.Errorf("%s has no %s", insert, operation)
+		return fmt.Errorf("%s has no %s", i.Insert, operation)
 	}
 	if err := a.exec("DELETE FROM insert_step WHERE insert_id = $1 AND state = $2", i.ID, shop.Todo); err != nil {
 		return err
@@ -206,12 +217,6 @@ func (a applying) goBack(insert, operation string) error {
 	if err := a.exec(`INSERT INTO insert_step (insert_id, pass, step, operation, optional, state, started_by, finished_by)
 		SELECT i.id, (SELECT max(pass) + 1 FROM insert_step p WHERE p.insert_id = i.id), s.step, s.operation, s.optional, $1, '', ''
 		FROM mould_insert i JOIN route_step s ON s.route_id = i.route_id WHERE i.id = $2 AND s.step >= $3`, shop.Todo, i.ID, from.Step); err != nil {
-		return err
-	}
-	if err := a.exec("UPDATE mould_insert SET mould_id = NULL, mould_place = '' WHERE id = $1", i.ID); err != nil {
-		return err
-	}
-	if err := a.stands(i.ID, shop.StatusBefore(operation), "waits for "+operation); err != nil {
 		return err
 	}
 	return a.moved(i.ID)

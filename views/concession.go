@@ -80,14 +80,6 @@ func usedWords(c shop.Concession) string {
 	return shop.Listed(c.Used)
 }
 
-func (p NewConcession) piece(insert string) Tick {
-	checked := false
-	for _, v := range p.Form.Values["inserts"] {
-		checked = checked || v == insert
-	}
-	return Tick{Form: p.Form.Name, Name: "inserts", Label: insert, Value: insert, Checked: checked}
-}
-
 func (p NewConcession) mouldOptions() []Option {
 	var o []Option
 	for _, m := range p.Moulds {

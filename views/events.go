@@ -140,6 +140,10 @@ func ofThings(e shop.Event) string {
 		return fmt.Sprintf("Load %s was unloaded; scanned out: %s.", e.Load, shop.Listed(append(slices.Clone(e.Inserts), e.Coupons...)))
 	case shop.MouldShipped:
 		return fmt.Sprintf("Mould %s was delivered with %s, delivery note %s.", e.Mould, shop.Listed(e.Inserts), e.Note)
+	case shop.MouldReturned:
+		return fmt.Sprintf("Mould %s came back%s%s: %s", e.Mould, opt(" with ", shop.Listed(e.Inserts)), opt(", customer's note ", e.Note), full(e.Why))
+	case shop.InsertReturned:
+		return fmt.Sprintf("%s came back from the customer%s and is kept apart at %s; it goes on with %s: %s", e.Insert, opt(", note ", e.Note), e.Place, e.Back, full(e.Why))
 	case shop.HoldSet:
 		return fmt.Sprintf("Hold %s was set on %s %s: %s", e.Hold, e.OnKind, e.OnCode, full(e.Why))
 	case shop.HoldLifted:

@@ -79,6 +79,7 @@ func examples() []shop.Event {
 		shop.FitUpDone{Insert: "I-0002", Mould: "M301", Place: "K1", PocketX: read("40.01", "mm"), PocketY: read("30.02", "mm"), GapX: read("34", "um"), GapY: read("35", "um"), Shim: read("10", "um"),
 			Spotting: read("85", "%"), Hours: read("2.5", "h"), Faces: []shop.Face{{Face: "+X", Removed: read("0.03", "mm"), Shim: read("0.05", "mm")}}, Note: "tight"},
 		shop.MouldShipped{Mould: "M301", Note: "DN-501", Inserts: []string{"I-0002", "I-0003"}}, shop.PutToStock{Insert: "I-0002", Place: "shelf 4"},
+		shop.MouldReturned{Mould: "M301", Note: "RN-2", Why: "flash at place A1", Inserts: []string{"I-0002"}}, shop.InsertReturned{Insert: "I-0002", Note: "RN-3", Why: "edge broken", Place: "cage 2", Back: "inspection"},
 		shop.HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "sensor test"}, shop.HoldLifted{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "test passed"},
 		shop.InstructionReleased{Instruction: "WI-20", Revision: "B", Op: shop.OpPrint, Title: "Print by layer", Text: "Home the machine.", From: time.Date(2025, 10, 13, 6, 0, 0, 0, time.UTC)},
 		shop.FormChecked{Form: "PF-0007"}, shop.OutageNoted{From: time.Date(2025, 10, 3, 11, 10, 0, 0, time.UTC), Until: time.Date(2025, 10, 3, 14, 45, 0, 0, time.UTC), Note: "paper forms PF-0001 on"},

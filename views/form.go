@@ -67,6 +67,11 @@ func (f Form) Day(name, label string, required bool) Field {
 	return field
 }
 
+// Piece makes the tick of one insert among several.
+func (f Form) Piece(insert string) Tick {
+	return Tick{Form: f.Name, Name: "inserts", Label: insert, Value: insert, Checked: f.Has("inserts", insert)}
+}
+
 // PIN makes the field in which a signature is given.
 func (f Form) PIN() Field {
 	return Field{Form: f.Name, Name: "pin", Label: "Your PIN", Type: "password", Inputmode: "numeric", Autocomplete: "current-password",

@@ -77,9 +77,13 @@ func ncMark(n shop.Nonconformance) string {
 // Waited is how long a nonconformance has waited for its decision.
 func Waited(n shop.Nonconformance, at time.Time) string { return Lasted(at.Sub(n.RaisedAt)) }
 
-// piece is the tick of a piece in the form that decides.
-func (p Nonconformance) piece(insert string) Tick {
-	return Tick{Form: p.Decide.Name, Name: "inserts", Label: insert, Value: insert, Checked: slices.Contains(p.Decide.Values["inserts"], insert)}
+// piecesOf are the inserts that some nonconformances are about.
+func piecesOf(items []shop.Nonconformance) []string {
+	var all []string
+	for _, n := range items {
+		all = append(all, n.Insert)
+	}
+	return all
 }
 
 func dispositionOptions() []Option {

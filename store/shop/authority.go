@@ -60,6 +60,8 @@ var recorders = map[string][]Role{
 	"load-closed":              {FurnaceOperator},
 	"load-unloaded":            {FurnaceOperator},
 	"mould-shipped":            {QualityManager},
+	"mould-returned":           {Planner, Toolmaker, QualityManager},
+	"insert-returned":          {Planner, Toolmaker, QualityManager},
 	"hold-set":                 {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"hold-lifted":              {QualityManager},
 	"form-checked":             {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},

@@ -1,5 +1,11 @@
 package shop
 
+import (
+	"slices"
+	"strings"
+	"time"
+)
+
 // MouldShipped delivers a mould with every insert fitted in it.
 type MouldShipped struct {
 	Mould   string   `json:"mould"`
@@ -60,4 +66,67 @@ func (PutToStock) Phase() Phase       { return Whole }
 // Gates of putting an insert to stock.
 func (PutToStock) Gates() []Gate {
 	return []Gate{NotHeld, Authorised, RouteOrder, FailHasNonconformance, NonconformanceClosed}
+}
+
+// A Delivery is a mould that left, or came back, with inserts in it.
+type Delivery struct {
+	Seq     int64
+	Mould   string // "" for an insert that came back by itself
+	Note    string
+	Why     string // it came back; "" for a delivery
+	At      time.Time
+	By      string
+	Inserts []string
+}
+
+// MouldReturned takes a delivered mould back into the toolroom with the
+// inserts that are still in it. They can be delivered with it again.
+type MouldReturned struct {
+	Mould   string   `json:"mould"`
+	Note    string   `json:"note"` // the customer's number for it
+	Why     string   `json:"why"`
+	Inserts []string `json:"inserts"`
+}
+
+func (MouldReturned) Kind() string { return "mould-returned" }
+func (e MouldReturned) Subjects() []string {
+	return MouldShipped{Mould: e.Mould, Inserts: e.Inserts}.Subjects()
+}
+
+// Valid refuses a return without mould or reason.
+func (e MouldReturned) Valid() error {
+	f := Fields{}
+	f.Need("mould", e.Mould, "The mould")
+	f.Need("why", e.Why, "Why it came back")
+	f.noTwice("inserts", e.Inserts)
+	return f.Err()
+}
+
+// ReturnTo are the operations at which an insert that came back by itself can
+// begin again.
+var ReturnTo = []string{OpInspect, OpFit}
+
+// InsertReturned takes a delivered insert back by itself, out of its mould. It
+// is kept apart, and goes through its route again from an operation on.
+type InsertReturned struct {
+	Insert string `json:"insert"`
+	Note   string `json:"note"`
+	Why    string `json:"why"`
+	Place  string `json:"place"` // where it is kept apart
+	Back   string `json:"back"`
+}
+
+func (InsertReturned) Kind() string         { return "insert-returned" }
+func (e InsertReturned) Subjects() []string { return []string{Subject("insert", e.Insert)} }
+
+// Valid refuses a return without reason, place or what comes next.
+func (e InsertReturned) Valid() error {
+	f := Fields{}
+	f.Need("insert", e.Insert, "The insert")
+	f.Need("why", e.Why, "Why it came back")
+	f.Need("place", e.Place, "The place where it is kept apart")
+	if !slices.Contains(ReturnTo, e.Back) {
+		f.Say("back", "Say from which operation on it goes through the route again: %s.", strings.Join(ReturnTo, ", "))
+	}
+	return f.Err()
 }

@@ -95,6 +95,8 @@ var examples = []example{
 	{InspectionFinished{Insert: "I-0029"}, "insert/I-0029", "insert"},
 	{exampleFit(), "insert/I-0029", "insert mould place shim"},
 	{MouldShipped{Mould: "M301", Note: "DN-5", Inserts: []string{"I-0029"}}, "mould/M301", "mould note inserts"},
+	{MouldReturned{Mould: "M301", Note: "RN-2", Why: "flash at place A1", Inserts: []string{"I-0029"}}, "mould/M301", "mould why"},
+	{InsertReturned{Insert: "I-0029", Note: "RN-3", Why: "edge broken", Place: "cage 2", Back: OpInspect}, "insert/I-0029", "insert why place back"},
 	{PutToStock{Insert: "I-0029", Place: "shelf 4"}, "insert/I-0029", "insert place"},
 	{InstructionReleased{Instruction: "WI-20", Revision: "B", Op: OpPrint, Title: "Print, shape and dry by layer", Text: "Home the machine.", From: noon}, "instruction/WI-20", "instruction revision operation title from"},
 	{FormChecked{Form: "PF-0007"}, "form/PF-0007", "form"},

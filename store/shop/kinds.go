@@ -20,7 +20,7 @@ var kinds = decoders(
 	of[LoadOpened](), of[LoadPlaced](), of[LoadTakenOut](), of[LoadClosed](), of[LoadUnloaded](),
 	of[TemperingStarted](), of[TemperingFinished](),
 	of[ResultRecorded](), of[InspectionFinished](), of[FitUpDone](),
-	of[MouldShipped](), of[PutToStock](),
+	of[MouldShipped](), of[PutToStock](), of[MouldReturned](), of[InsertReturned](),
 	of[NonconformanceRaised](), of[NonconformanceDecided](), of[NonconformanceCancelled](), of[ConcessionGiven](), of[ConcessionWithdrawn](), of[PermitGiven](), of[InsertMarked](),
 	of[FormChecked](), of[OutageNoted](),
 	of[HoldSet](), of[HoldLifted](), of[GateRefused](),

@@ -53,6 +53,8 @@ func TestValidRefuses(t *testing.T) {
 		field string
 		says  string
 	}{
+		{"a return to the printer", but(an[InsertReturned](), func(e *InsertReturned) { e.Back = OpPrint }), "back", "inspection, fit-up"},
+		{"an insert back twice", but(an[MouldReturned](), func(e *MouldReturned) { e.Inserts = []string{"I-0029", "I-0029"} }), "inserts", "twice"},
 		{"cutting time without a cutter", but(an[LayersMade](), func(e *LayersMade) { e.Pass, e.Cutter = 0, "" }), "cutter", "missing"},
 		{"a thermocouple of no letter", but(an[SensorFitted](), func(e *SensorFitted) { e.Type = "X" }), "type", "IEC 60584-1"},
 		{"a SAT read in the other unit", but(an[SensorTested](), func(e *SensorTested) { e.SetPoint = MustReading("2444", "C") }), "set_point", "100 to 2000"},
