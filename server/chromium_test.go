@@ -285,15 +285,32 @@ func (w *tab) value(label string) string {
 // that follows.
 func (w *tab) press(text string) *tab {
 	w.Helper()
-	p := script[struct{ X, Y float64 }](w, "pressable", text)
+	p := w.find(text)
 	w.loaded("pressing "+text, chromedp.MouseClickXY(p.X, p.Y))
 	return w
+}
+
+// point is a place on the screen.
+type point struct{ X, Y float64 }
+
+// find is where something says what is to be pressed, once it stands still: a
+// page that has just come may still be scrolling to its first field.
+func (w *tab) find(text string) point {
+	w.Helper()
+	was := script[point](w, "pressable", text)
+	for {
+		is := script[point](w, "pressable", text)
+		if is == was {
+			return is
+		}
+		was = is
+	}
 }
 
 // unfold opens what is folded away, without leaving the page.
 func (w *tab) unfold(text string) *tab {
 	w.Helper()
-	p := script[struct{ X, Y float64 }](w, "pressable", text)
+	p := w.find(text)
 	step(w, "unfolding "+text, chromedp.MouseClickXY(p.X, p.Y))
 	return w
 }

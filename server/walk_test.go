@@ -120,7 +120,7 @@ func (w *walk) losing(h http.Handler) http.Handler {
 func (w *walk) pressTwice(o *tab, text string) {
 	w.Helper()
 	w.slow.Store(true)
-	p := script[struct{ X, Y float64 }](o, "pressable", text)
+	p := o.find(text)
 	o.loaded("pressing twice "+text, chromedp.Steps(chromedp.MouseClickXY(p.X, p.Y), chromedp.MouseClickXY(p.X, p.Y)))
 	if w.slow.Load() {
 		w.Errorf("%q sent nothing", text)

@@ -40,7 +40,11 @@ func checkThings(ctx context.Context, q querier, e shop.Entry) (err error) {
 	case shop.DryingStarted:
 		return takes(ctx, q, ev.Oven, ev.Shelf, ev.Air)
 	case shop.TemperingStarted:
-		return takes(ctx, q, ev.Oven, "", shop.Reading{})
+		recipe, err := recipeNamed(ctx, q, ev.Recipe)
+		if err != nil {
+			return err
+		}
+		return takes(ctx, q, ev.Oven, "", recipe.Soak)
 	}
 	return err
 }

@@ -123,7 +123,7 @@ func TestToolsAreWhereTheyAre(t *testing.T) {
 		opened(t, s, "I-0001")
 		printed(t, s, "I-0001", "PL-01")
 		dry := shop.DryingStarted{Insert: "I-0001", Oven: "D2", Shelf: "7", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")}
-		refusedFor(t, s, "too hot", entryBy("204", dry), shop.ErrInvalid, "oven D2 may reach 60 °C")
+		refusedFor(t, s, "too hot", entryBy("204", dry), shop.ErrInvalid, "Oven D2 may reach 60 °C")
 		refusedFor(t, s, "no such shelf", entryBy("204", dry), shop.ErrInvalid, "no shelf 7")
 		dry.Oven, dry.Shelf = "D1", "2"
 		put(t, s, "204", dry)

@@ -63,6 +63,13 @@ func (p Work) unitsOf() []string {
 	return shop.UnitsOf(c.Kind)
 }
 
+// unitChoice asks for the unit among those in which the characteristic may be
+// read.
+func (p Work) unitChoice() Choice {
+	c, _ := p.Measured()
+	return p.Form.Unit("unit", "Unit", c.Kind, true)
+}
+
 // valueField is the reading; where there is but one unit it stands in the
 // label.
 func (p Work) valueField() Field {

@@ -44,7 +44,7 @@ func reading(p Work) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		if len(p.unitsOf()) > 1 {
-			templ_7745c5c3_Err = choice(p.Form.Unit("unit", "Unit", "length", true)).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = choice(p.unitChoice()).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

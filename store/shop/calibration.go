@@ -178,7 +178,7 @@ func askChecked(f Facts) string {
 	case c.Seq == 0:
 		return fmt.Sprintf("Gauge %s was never checked on a block.", gauge.Gauge)
 	case c.Verdict == "fail":
-		return fmt.Sprintf("Gauge %s read %s on a block of %s at its check of %s.", gauge.Gauge, c.Read, c.Block, f.clock(c.At))
+		return fmt.Sprintf("Gauge %s read %s on a block of %s at its check of %s, limit ±%s.", gauge.Gauge, c.Read, c.Block, f.clock(c.At), c.Limit)
 	}
 	return ""
 }

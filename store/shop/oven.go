@@ -42,7 +42,7 @@ func (e OvenAdded) Valid() error {
 func (o Oven) Takes(shelf string, air Reading) error {
 	f := Fields{}
 	if air.Value() > o.Limit.Value() {
-		f.Say("air", "The air temperature is %s: oven %s may reach %s.", air, o.Oven, o.Limit)
+		f.Say("oven", "Oven %s may reach %s: %s is too hot for it.", o.Oven, o.Limit, air)
 	}
 	if n, err := strconv.Atoi(shelf); err == nil && (n < 1 || n > o.Shelves) {
 		f.Say("shelf", "Oven %s has no shelf %d: its shelves are 1 to %d.", o.Oven, n, o.Shelves)
