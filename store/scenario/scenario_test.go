@@ -1,6 +1,7 @@
 package scenario
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"os"
@@ -73,7 +74,29 @@ func TestDemoStandsAsItSays(t *testing.T) {
 			if now := size(t, st); now != before || int64(r.Recorded) != before {
 				t.Errorf("the book has %d entries, had %d, and %d were recorded", now, before, r.Recorded)
 			}
+			copies(t, st)
 		})
+	}
+}
+
+// copies fails the test unless the book verifies, and verifies with the same
+// root after it was written out and read into an empty one.
+func copies(t *testing.T, st *store.Store) {
+	t.Helper()
+	book, err := st.Verify(t.Context(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file bytes.Buffer
+	if _, err := st.Export(t.Context(), &file, nil); err != nil {
+		t.Fatal(err)
+	}
+	other := emptyBook(t)
+	if _, err := other.Import(t.Context(), &file, nil); err != nil {
+		t.Fatal(err)
+	}
+	if again, err := other.Verify(t.Context(), nil); err != nil || again.Root != book.Root || again.Entries != book.Entries {
+		t.Errorf("the copy has %d entries and root %s, %v; want %d and %s", again.Entries, again.Root, err, book.Entries, book.Root)
 	}
 }
 
