@@ -21,6 +21,7 @@ type Whereabout struct {
 	HeldBy    []string `json:"held_by"`
 	Mould     string   `json:"mould"`
 	Customer  string   `json:"customer"`
+	InStock   bool     `json:"-"` // its status says inspected, as the shop does
 }
 
 // openNonconformance is the first one that waits for a decision about an
@@ -53,7 +54,7 @@ func (s *Store) Everywhere(ctx context.Context) ([]Whereabout, error) {
 	return s.where(ctx, " WHERE $1 = $1 ORDER BY i.serial", "")
 }
 
-func (s *Store) where(ctx context.Context, which string, number string) ([]Whereabout, error) {
+func (s *Store) where(ctx context.Context, which string, args ...any) ([]Whereabout, error) {
 	zone, err := s.Zone(ctx)
 	if err != nil {
 		return nil, err
@@ -78,7 +79,7 @@ func (s *Store) where(ctx context.Context, which string, number string) ([]Where
 		w.Since, w.HeldBy = since.In(zone).Format(time.RFC3339), held.on(w.Code, load, w.Mould, append([]string{lot}, further[release]...))
 		w.inWords(since.In(zone), oven, open, layers)
 		return w, nil
-	}, whereColumns+which, number)
+	}, whereColumns+which, args...)
 }
 
 // inWords says status and place as people ask for them.
@@ -87,7 +88,7 @@ func (w *Whereabout) inWords(since time.Time, oven, open string, layers int) {
 	case shop.StatusDelivered:
 		w.Operation, w.Place = "", w.Place+" since "+since.Format(time.DateOnly)
 	case shop.StatusStock:
-		w.Operation, w.Status = "", shop.StatusInspected
+		w.Operation, w.Status, w.InStock = "", shop.StatusInspected, true
 	case shop.StatusInspected:
 		switch {
 		case open != "":

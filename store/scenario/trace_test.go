@@ -1,0 +1,103 @@
+package scenario
+
+import (
+	"encoding/json"
+	"errors"
+	"math"
+	"os"
+	"slices"
+	"testing"
+
+	"sinterbook/store"
+	"sinterbook/store/shop"
+)
+
+// TestTraces: who is affected by each story of the folder, and where they are
+// now, as the folder says it.
+func TestTraces(t *testing.T) {
+	t.Parallel()
+	text, err := os.ReadFile("demo/expected.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want struct {
+		Lot struct {
+			Affected []string
+			Where    map[string]string
+			Mixed    map[string]map[string]float64
+		} `json:"lot_z"`
+		Thermocouple struct {
+			Sensor string
+			ByRule []string `json:"by_rule"`
+			Good   string   `json:"last_good_sat"`
+		}
+		Gauge struct {
+			Since struct{ Inserts []string } `json:"since_calibration"`
+			Check struct{ Inserts []string } `json:"since_last_good_check"`
+		}
+		Release  struct{ Affected []string }
+		DewPoint struct {
+			Load    string
+			Inserts []string
+		} `json:"dew_point"`
+	}
+	if err := json.Unmarshal(text, &want); err != nil {
+		t.Fatal(err)
+	}
+	for name, open := range map[string]func(*testing.T) *store.Store{"sqlite": func(t *testing.T) *store.Store { return emptyBook(t) }, "postgres": onPostgres} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			st := open(t)
+			load(t, st, Demo())
+			d := whole{t, st}
+			for _, tt := range []struct {
+				text  string
+				since bool
+				want  []string
+			}{
+				{"L2509-A", false, want.Lot.Affected}, {want.Thermocouple.Sensor, true, want.Thermocouple.ByRule},
+				{"M-12", false, want.Gauge.Since.Inserts}, {"M-12", true, want.Gauge.Check.Inserts},
+				{"DR-14 A", false, want.Release.Affected}, {want.DewPoint.Load, false, want.DewPoint.Inserts},
+			} {
+				var got []string
+				for _, a := range d.affected(tt.text, tt.since) {
+					got = append(got, a.Code)
+					if at := want.Lot.Where[a.Code]; at != "" && a.Place != at {
+						t.Errorf("%s is at %q; want %q", a.Code, a.Place, at)
+					}
+					if share, ok := want.Lot.Mixed[a.Code][tt.text]; ok && math.Abs(a.Share-share) > 0.0005 {
+						t.Errorf("%s has %v of %s; want %v", a.Code, a.Share, tt.text, share)
+					}
+				}
+				if !slices.Equal(got, tt.want) {
+					t.Errorf("%s, since its last good test %v, touched %v; want %v", tt.text, tt.since, got, tt.want)
+				}
+			}
+			// Counted in the folder's own tables.
+			for text, n := range map[string]int{"K1": 14, "F2 M1": 6, "P1 4.3.0": 4, "4.3.0": 4, "DN-501": 5, "CR40 B": 14, "DR-14 A/CR40": 1, "PL-01": 10, "ST-01": 0} {
+				if got := len(d.affected(text, false)); got != n {
+					t.Errorf("%s touched %d inserts; want %d", text, got, n)
+				}
+			}
+			for _, text := range []string{"C-999", "F2 M9", "K9"} {
+				if _, err := st.Traced(t.Context(), text); !errors.Is(err, shop.ErrNotFound) {
+					t.Errorf("%s: %v", text, err)
+				}
+			}
+		})
+	}
+}
+
+// affected are the inserts that a thing touched, from its last good test on
+// where that is asked.
+func (d whole) affected(text string, since bool) []store.Affected {
+	thing, err := d.st.Traced(d.Context(), text)
+	thing = got(d, thing, err)
+	var w store.Window
+	if since {
+		at, _, err := d.st.LastGood(d.Context(), thing)
+		w.From = got(d, at, err)
+	}
+	all, err := d.st.Affected(d.Context(), thing, w)
+	return got(d, all, err)
+}

@@ -1,0 +1,467 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"sinterbook/store/shop"
+)
+
+// A Window narrows a trace to what a thing touched in it.
+type Window struct {
+	From, Until        time.Time // from then on, and before then; zero for open
+	FromLayer, ToLayer int       // of the print; 0 for all
+}
+
+// open reports whether it leaves nothing out.
+func (w Window) open() bool { return w == Window{} }
+
+// A Touched is a thing that belongs to the history of what is traced, or what
+// that went into.
+type Touched struct {
+	Kind   string
+	Number string
+	At     time.Time // when it first had to do with it; zero where that has no time
+	Where  string    // of what it went into: where that is now
+}
+
+// An Affected is an insert that the traced thing touched, and where it is now.
+type Affected struct {
+	Whereabout
+	First time.Time // when it was touched first
+	Last  time.Time // and last, in the window
+	Share float64   // of the paste in it, by layers; 1 where it is not about paste
+}
+
+// A Trace is everything that a thing touched, upstream and downstream.
+type Trace struct {
+	Kind     string
+	Number   string
+	Window   Window
+	Upstream []Touched  // what it was made of, with and by, in the order of the route
+	Inserts  []Affected // that it touched, by number; none for an insert
+	Into     []Touched  // coupons and containers of it, moulds and customers that it went to
+}
+
+// An arm says how inserts and one kind of thing came together.
+type arm struct {
+	kind   string
+	code   string // number of the thing
+	match  string // condition for the number $1, where it is not code = $1
+	from   string
+	insert string // id of the insert
+	at     string // when
+	layers string // prefix of from_layer and to_layer; "" where layers say nothing
+	into   bool   // the insert went into it
+}
+
+// arms are all the ways in which inserts and things come together, in the order
+// of the route.
+var arms = []arm{
+	{kind: "order", code: "o.order_no", from: "mould_insert i JOIN customer_order o ON o.id = i.order_id", insert: "i.id", at: "i.opened_at"},
+	{kind: "design", code: "(d.design || ' ' || d.revision)", match: "(d.design = $1 OR d.design || ' ' || d.revision = $1)", from: "mould_insert i JOIN design d ON d.id = i.design_id", insert: "i.id", at: "i.opened_at"},
+	{kind: "release", code: "r.release", match: "(r.release = $1 OR substr(r.release, 1, length($1) + 1) = $1 || '/')", from: "mould_insert i JOIN design_release r ON r.id = i.release_id", insert: "i.id", at: "i.opened_at"},
+	{kind: "program", code: "r.program", match: "(r.program = $1 OR p.program_sha256 = $1)", from: "print p JOIN design_release r ON r.id = p.release_id", insert: "p.insert_id", at: "p.started_at"},
+	{kind: "certificate", code: "l.certificate", from: drawn + " JOIN lot l ON l.id = c.lot_id AND l.certificate <> ''", insert: "t.insert_id", at: "t.at", layers: "t."},
+	{kind: "lot", code: "l.lot", from: drawn + " JOIN lot l ON l.id = c.lot_id", insert: "t.insert_id", at: "t.at", layers: "t."},
+	{kind: "container", code: "c.container", from: drawn, insert: "t.insert_id", at: "t.at", layers: "t."},
+	{kind: "machine", code: "m.machine", from: "print p JOIN machine m ON m.id = p.machine_id", insert: "p.insert_id", at: "p.started_at"},
+	{kind: "controller", code: "(m.machine || ' ' || p.controller)", match: "(m.machine || ' ' || p.controller = $1 OR p.controller = $1)", from: "print p JOIN machine m ON m.id = p.machine_id AND p.controller <> ''", insert: "p.insert_id", at: "p.started_at"},
+	{kind: "carrier", code: "p.carrier", from: "print p", insert: "p.insert_id", at: "p.started_at"},
+	{kind: "cutter", code: "y.cutter", from: "layers_made y", match: "(y.cutter = $1 AND y.cutter <> '')", insert: "y.insert_id", at: "y.at", layers: "y."},
+	{kind: "oven", code: "g.oven", from: "drying g", insert: "g.insert_id", at: "g.started_at"},
+	{kind: "oven", code: "g.oven", from: "tempering g", insert: "g.insert_id", at: "g.started_at"},
+	{kind: "recipe", code: "f.recipe", from: fired, insert: "x.insert_id", at: firedAt},
+	{kind: "recipe", code: "g.recipe", from: "tempering g", insert: "g.insert_id", at: "g.started_at"},
+	{kind: "load", code: "f.load", from: fired, insert: "x.insert_id", at: firedAt},
+	{kind: "furnace", code: "u.furnace", from: fired + " JOIN furnace u ON u.id = f.furnace_id", insert: "x.insert_id", at: firedAt},
+	{kind: "position", code: "(u.furnace || ' ' || x.position)", from: fired + " JOIN furnace u ON u.id = f.furnace_id", insert: "x.insert_id", at: firedAt},
+	{kind: "setter", code: "x.setter", match: "(x.setter = $1 AND x.setter <> '')", from: fired, insert: "x.insert_id", at: firedAt},
+	{kind: "sensor", code: "n.sensor", from: fired + " JOIN sensor n ON n.furnace_id = f.furnace_id AND n.fitted_at <= f.door_closed_at AND (n.removed_at IS NULL OR n.removed_at > f.door_closed_at)", insert: "x.insert_id", at: firedAt},
+	{kind: "gauge", code: "a.gauge", from: "weighing w JOIN gauge a ON a.id = w.gauge_id", insert: "w.insert_id", at: "w.at"},
+	{kind: "gauge", code: "a.gauge", from: "green_size w JOIN gauge a ON a.id = w.gauge_id AND w.corrected_by IS NULL", insert: "w.insert_id", at: "w.at"},
+	{kind: "gauge", code: "a.gauge", from: "result w JOIN gauge a ON a.id = w.gauge_id AND w.corrected_by IS NULL", insert: "w.insert_id", at: "w.at"},
+	{kind: "instruction", code: "(v.instruction || ' ' || v.revision)", match: "(v.instruction = $1 OR v.instruction || ' ' || v.revision = $1)", from: instructed, insert: "s.insert_id", at: "s.started_at"},
+	{kind: "person", code: "s.started_by", from: "insert_step s", insert: "s.insert_id", at: "s.started_at"},
+	{kind: "person", code: "s.finished_by", from: "insert_step s", insert: "s.insert_id", at: "s.finished_at"},
+	{kind: "person", code: "t.by_badge", from: "draw t", insert: "t.insert_id", at: "t.at"},
+	{kind: "person", code: "y.by_badge", from: "layers_made y", insert: "y.insert_id", at: "y.at"},
+	{kind: "person", code: "x.placed_by", from: "load_item x", insert: "x.insert_id", at: "x.placed_at"},
+	{kind: "person", code: "w.by_badge", from: "result w", insert: "w.insert_id", at: "w.at"},
+	{kind: "nonconformance", code: "n.nonconformance", from: "nonconformance_item z JOIN nonconformance n ON n.id = z.nonconformance_id", insert: "z.insert_id", at: "z.raised_at"},
+	{kind: "concession", code: "n.concession", from: "concession_insert z JOIN concession n ON n.id = z.concession_id", insert: "z.insert_id", at: "n.given_at"},
+	{kind: "mould", code: "m.mould", from: "fit_up z JOIN mould m ON m.id = z.mould_id AND z.corrected_by IS NULL", insert: "z.insert_id", at: "z.at", into: true},
+	{kind: "delivery note", code: "e.note", from: "delivery_item z JOIN delivery e ON e.id = z.delivery_id", insert: "z.insert_id", at: "e.at", into: true},
+	{kind: "customer", code: "o.customer", from: "mould_insert i JOIN customer_order o ON o.id = i.order_id", insert: "i.id", at: "i.opened_at", into: true},
+}
+
+const (
+	drawn      = "draw t JOIN container c ON c.id = t.container_id AND t.corrected_by IS NULL"
+	fired      = "load_item x JOIN furnace_load f ON f.id = x.load_id"
+	firedAt    = "coalesce(f.door_closed_at, x.placed_at)"
+	instructed = `insert_step s JOIN instruction v ON v.operation = s.operation AND s.started_at >= v.from_at
+		AND NOT EXISTS (SELECT 1 FROM instruction u WHERE u.operation = v.operation AND u.from_at > v.from_at AND u.from_at <= s.started_at)`
+)
+
+// Traceable lists the kinds of things that a trace can begin at.
+func Traceable() []string {
+	kinds := []string{"insert"}
+	for _, a := range arms {
+		if !slices.Contains(kinds, a.kind) {
+			kinds = append(kinds, a.kind)
+		}
+	}
+	return kinds
+}
+
+// touching is the query for the inserts that a thing touched in a window, with
+// when. Its arguments are the number and what the window says.
+func touching(kind string, number string, w Window) (string, []any) {
+	args := []any{number}
+	bound := func(v any) string {
+		args = append(args, v)
+		return fmt.Sprintf("$%d", len(args))
+	}
+	var from, until, first, last string
+	if !w.From.IsZero() {
+		from = bound(stamp{w.From})
+	}
+	if !w.Until.IsZero() {
+		until = bound(stamp{w.Until})
+	}
+	if w.ToLayer > 0 {
+		first, last = bound(w.FromLayer), bound(w.ToLayer)
+	}
+	var parts []string
+	for _, a := range arms {
+		if a.kind != kind {
+			continue
+		}
+		q := "SELECT " + a.insert + " AS id, " + a.at + " AS at FROM " + a.from + " WHERE " + a.matching()
+		if from != "" {
+			q += " AND " + a.at + " >= " + from
+		}
+		if until != "" {
+			q += " AND " + a.at + " < " + until
+		}
+		if first != "" && a.layers != "" {
+			q += fmt.Sprintf(" AND (%[1]sto_layer = 0 OR %[1]sto_layer >= %[2]s AND %[1]sfrom_layer <= %[3]s)", a.layers, first, last)
+		}
+		parts = append(parts, q)
+	}
+	return strings.Join(parts, " UNION ALL "), args
+}
+
+func (a arm) matching() string {
+	if a.match != "" {
+		return a.match
+	}
+	return a.code + " = $1"
+}
+
+// behind is the query for the things that an insert came together with.
+func behind() string {
+	var parts []string
+	for n, a := range arms {
+		parts = append(parts, fmt.Sprintf("SELECT %d AS n, %s AS code, %s AS at FROM %s WHERE %s = $1 AND %s <> ''", n, a.code, a.at, a.from, a.insert, a.code))
+	}
+	return "SELECT min(n), code, min(at) FROM (" + strings.Join(parts, " UNION ALL ") + ") things GROUP BY " + kindCase() + ", code ORDER BY 1, 3, 2"
+}
+
+// kindCase tells arms of one kind apart from those of another, by number.
+func kindCase() string {
+	first := map[string]int{}
+	text := "CASE n"
+	for n, a := range arms {
+		if _, ok := first[a.kind]; !ok {
+			first[a.kind] = n
+		}
+		text += fmt.Sprintf(" WHEN %d THEN %d", n, first[a.kind])
+	}
+	return text + " END"
+}
+
+// Trace is everything that a thing touched in a window. A thing that the book
+// does not know is ErrNotFound.
+func (s *Store) Trace(ctx context.Context, t Thing, w Window) (Trace, error) {
+	tr := Trace{Kind: t.Kind, Number: t.Number, Window: w}
+	if t.Kind == "insert" {
+		if w.ToLayer > 0 {
+			return tr, shop.Wrong("layers", "Layers narrow the trace of paste, a machine's cutter or a certificate, not of an insert.")
+		}
+		return s.traceInsert(ctx, tr)
+	}
+	if !slices.Contains(Traceable(), t.Kind) {
+		return tr, shop.Wrong("kind", "A %s cannot be traced: it touches no insert.", t.Kind)
+	}
+	if w.ToLayer > 0 && !slices.ContainsFunc(arms, func(a arm) bool { return a.kind == t.Kind && a.layers != "" }) {
+		return tr, shop.Wrong("layers", "Layers narrow the trace of a lot, container, certificate or cutter, not of a %s.", t.Kind)
+	}
+	err := s.traced(ctx, t)
+	if err != nil {
+		return tr, err
+	}
+	if tr.Upstream, err = s.madeOf(ctx, t); err != nil {
+		return tr, err
+	}
+	if tr.Inserts, err = s.Affected(ctx, t, w); err != nil {
+		return tr, err
+	}
+	tr.Into, err = s.wentInto(ctx, t, tr.Inserts, w)
+	return tr, err
+}
+
+// traced is ErrNotFound for a thing that no record names.
+func (s *Store) traced(ctx context.Context, t Thing) error {
+	if numbered(t.Kind) {
+		return exists(ctx, s.db, t.Kind, t.Number)
+	}
+	for _, a := range arms {
+		if a.kind != t.Kind {
+			continue
+		}
+		named, err := list(ctx, s.db, t.Number, word, "SELECT "+a.code+" FROM "+a.from+" WHERE "+a.matching()+" LIMIT 1", t.Number)
+		if err != nil || len(named) > 0 {
+			return err
+		}
+	}
+	for _, y := range above {
+		if y.of != t.Kind {
+			continue
+		}
+		named, err := list(ctx, s.db, t.Number, word, "SELECT "+y.code+" FROM "+y.from+" LIMIT 1", t.Number)
+		if err != nil || len(named) > 0 {
+			return err
+		}
+	}
+	return shop.NotFound(t.Kind, t.Number)
+}
+
+// numbered reports whether a kind of thing has one row under each number. A
+// release is traced by its line or by all its lines, a design by its revision
+// or by all of them.
+func numbered(kind string) bool {
+	_, _, ok := tableOf(kind)
+	return ok && kind != "release" && kind != "design"
+}
+
+// Traced reads what was scanned or typed for a trace. It knows what Find does,
+// and what has no page of its own: a customer, a place in a furnace, a
+// controller version, a document's number. A carrier stands for itself.
+func (s *Store) Traced(ctx context.Context, text string) (Thing, error) {
+	if t := (Thing{Kind: "carrier", Number: text}); exists(ctx, s.db, t.Kind, t.Number) == nil {
+		return t, nil
+	}
+	t, none := s.Find(ctx, text)
+	if none == nil || !errors.Is(none, shop.ErrNotFound) {
+		return t, none
+	}
+	for _, kind := range Traceable() {
+		if numbered(kind) {
+			continue
+		}
+		t := Thing{Kind: kind, Number: text}
+		err := s.traced(ctx, t)
+		if err == nil || !errors.Is(err, shop.ErrNotFound) {
+			return t, err
+		}
+	}
+	return Thing{}, none
+}
+
+func (s *Store) traceInsert(ctx context.Context, tr Trace) (Trace, error) {
+	id, err := thing(ctx, s.db, "insert", tr.Number)
+	if err != nil {
+		return tr, err
+	}
+	at, err := s.Where(ctx, tr.Number)
+	if err != nil {
+		return tr, err
+	}
+	touched, err := list(ctx, s.db, "what is behind "+tr.Number, func(row scanner) (found struct {
+		n int
+		Touched
+	}, err error) {
+		var first stamp
+		err = row.Scan(&found.n, &found.Number, &first)
+		found.Kind, found.At = arms[found.n].kind, first.Time
+		return found, err
+	}, behind(), id)
+	for _, t := range touched {
+		switch {
+		case !arms[t.n].into:
+			tr.Upstream = append(tr.Upstream, t.Touched)
+		case inWindow(t.At, tr.Window):
+			t.Where = at.Place
+			tr.Into = append(tr.Into, t.Touched)
+		}
+	}
+	tr.Upstream = slices.DeleteFunc(tr.Upstream, func(t Touched) bool { return !inWindow(t.At, tr.Window) })
+	return tr, err
+}
+
+// inWindow reports whether a time lies in a window; what has no time does.
+func inWindow(at time.Time, w Window) bool {
+	return at.IsZero() || !at.Before(w.From) && (w.Until.IsZero() || at.Before(w.Until))
+}
+
+// Affected lists the inserts that a thing touched in a window, by number, with
+// where they are now.
+func (s *Store) Affected(ctx context.Context, t Thing, w Window) ([]Affected, error) {
+	query, args := touching(t.Kind, t.Number, w)
+	if query == "" {
+		return nil, nil
+	}
+	type touch struct {
+		insert      string
+		first, last time.Time
+	}
+	touches, err := list(ctx, s.db, "what "+t.Number+" touched", func(row scanner) (touch, error) {
+		var c touch
+		var first, last stamp
+		err := row.Scan(&c.insert, &first, &last)
+		c.first, c.last = first.Time, last.Time
+		return c, err
+	}, "SELECT i.serial, min(x.at), max(x.at) FROM ("+query+") x JOIN mould_insert i ON i.id = x.id GROUP BY i.serial ORDER BY i.serial", args...)
+	if err != nil || len(touches) == 0 {
+		return nil, err
+	}
+	where, err := s.where(ctx, " WHERE i.id IN (SELECT id FROM ("+query+") x) ORDER BY i.serial", args...)
+	if err != nil {
+		return nil, err
+	}
+	shares, err := s.sharesOf(ctx, t, query, args)
+	if err != nil {
+		return nil, err
+	}
+	all := make([]Affected, 0, len(where))
+	for i, at := range where { // both are in the order of numbers
+		a := Affected{Whereabout: at, First: touches[i].first, Last: touches[i].last, Share: 1}
+		if share, ok := shares[at.Code]; ok {
+			a.Share = share
+		}
+		all = append(all, a)
+	}
+	return all, nil
+}
+
+// sharesOf are the shares of a lot or container in the inserts that have
+// another's paste too: by layers, or by mass where layers are not known.
+func (s *Store) sharesOf(ctx context.Context, t Thing, query string, args []any) (map[string]float64, error) {
+	of, ok := map[string]string{"lot": "lot.lot", "container": "c.container", "certificate": "lot.certificate"}[t.Kind]
+	if !ok {
+		return nil, nil
+	}
+	type part struct {
+		insert      string
+		mine        bool
+		layers      int
+		grams       float64
+		layersKnown bool
+	}
+	parts, err := list(ctx, s.db, "shares of "+t.Number, func(row scanner) (part, error) {
+		var p part
+		var from, to int
+		err := row.Scan(&p.insert, &p.mine, &from, &to, &p.grams)
+		p.layers, p.layersKnown = to-from+1, from > 0
+		return p, err
+	}, "SELECT i.serial, "+of+" = $1, d.from_layer, d.to_layer, d.drawn_g FROM draw d JOIN container c ON c.id = d.container_id JOIN lot ON lot.id = c.lot_id JOIN mould_insert i ON i.id = d.insert_id WHERE d.corrected_by IS NULL AND d.insert_id IN (SELECT id FROM ("+query+") x)", args...)
+	if err != nil {
+		return nil, err
+	}
+	type sum struct {
+		layers, allLayers, grams, allGrams float64
+		byMass                             bool
+	}
+	sums := map[string]*sum{}
+	for _, p := range parts {
+		t := sums[p.insert]
+		if t == nil {
+			t = &sum{}
+			sums[p.insert] = t
+		}
+		t.allLayers += float64(p.layers)
+		t.allGrams += p.grams
+		t.byMass = t.byMass || !p.layersKnown
+		if p.mine {
+			t.layers += float64(p.layers)
+			t.grams += p.grams
+		}
+	}
+	shares := make(map[string]float64, len(sums))
+	for insert, t := range sums {
+		switch {
+		case !t.byMass:
+			shares[insert] = t.layers / t.allLayers
+		case t.allGrams > 0:
+			shares[insert] = t.grams / t.allGrams
+		}
+	}
+	return shares, nil
+}
+
+// A TraceAnswer is a trace for other programs.
+type TraceAnswer struct {
+	Code       string       `json:"code"`
+	Kind       string       `json:"kind"`
+	Upstream   []TraceThing `json:"upstream"`
+	Downstream []TracePart  `json:"downstream"`
+}
+
+// A TraceThing names a thing upstream.
+type TraceThing struct {
+	Kind string `json:"kind"`
+	Code string `json:"code"`
+}
+
+// A TracePart is what the traced thing went into, where that is now, and the
+// share that it has in it: of the paste, by layers; 1 for all else.
+type TracePart struct {
+	Kind  string  `json:"kind"`
+	Code  string  `json:"code"`
+	Where string  `json:"where"`
+	Share float64 `json:"share"`
+}
+
+// Answer is the trace for other programs: inserts first, then what else it went
+// into.
+func (t Trace) Answer() TraceAnswer {
+	a := TraceAnswer{Code: t.Number, Kind: t.Kind, Upstream: []TraceThing{}, Downstream: []TracePart{}}
+	for _, v := range t.Upstream {
+		a.Upstream = append(a.Upstream, TraceThing{v.Kind, v.Number})
+	}
+	for _, i := range t.Inserts {
+		a.Downstream = append(a.Downstream, TracePart{"insert", i.Code, i.Place, math.Round(i.Share*1e6) / 1e6})
+	}
+	for _, v := range t.Into {
+		a.Downstream = append(a.Downstream, TracePart{v.Kind, v.Number, v.Where, 1})
+	}
+	return a
+}
+
+// Counts are how many of some inserts are where: made = delivered + in stock +
+// in work + scrapped.
+type Counts struct{ Made, Delivered, Stock, Work, Scrapped int }
+
+// Count says where inserts are.
+func Count(all []Affected) Counts {
+	c := Counts{Made: len(all)}
+	for _, a := range all {
+		switch {
+		case a.Status == shop.StatusDelivered:
+			c.Delivered++
+		case a.Status == shop.StatusScrapped:
+			c.Scrapped++
+		case a.InStock:
+			c.Stock++
+		default:
+			c.Work++
+		}
+	}
+	return c
+}
