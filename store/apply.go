@@ -110,6 +110,16 @@ func (a applying) event() error {
 		return a.concessionWithdrawn(e)
 	case shop.GateRefused:
 		return a.gateRefused(e)
+	case shop.ContainmentBegun:
+		return a.containmentBegun(e)
+	case shop.ContainmentLifted:
+		return nil // the holds that it lifts are entries of their own
+	case shop.NoticeSent:
+		return a.noticeSent(e)
+	case shop.NoticeAnswered:
+		return a.noticeAnswered(e)
+	case shop.TraceDrilled:
+		return a.traceDrilled(e)
 	}
 	return a.onFloor()
 }

@@ -282,6 +282,12 @@ func asSent(e shop.Event) shop.Event {
 	case shop.PrintStarted:
 		ev.Controller = ""
 		return ev
+	case shop.ContainmentBegun:
+		ev.Held, ev.Outside = nil, nil
+		return ev
+	case shop.ContainmentLifted:
+		ev.Lifted = nil
+		return ev
 	}
 	return e
 }
@@ -310,6 +316,14 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 	case shop.CouponMeasured:
 		var err error
 		ev.Verdict, err = judgeCoupon(ctx, q, ev)
+		e.Event = ev
+		return err
+	case shop.ContainmentBegun:
+		err := contain(ctx, q, &ev)
+		e.Event = ev
+		return err
+	case shop.ContainmentLifted:
+		err := lifting(ctx, q, &ev)
 		e.Event = ev
 		return err
 	case shop.PrintStarted:

@@ -262,6 +262,12 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkReturned(ctx, q, ev)
 	case shop.InsertReturned:
 		return checkInsertReturned(ctx, q, ev)
+	case shop.NoticeSent:
+		return checkNotice(ctx, q, ev.Containment, ev.Customer, false)
+	case shop.NoticeAnswered:
+		return checkNotice(ctx, q, ev.Containment, ev.Customer, true)
+	case shop.TraceDrilled:
+		return exists(ctx, q, "insert", ev.Insert)
 	case shop.HoldSet:
 		return exists(ctx, q, ev.OnKind, ev.OnCode)
 	case shop.HoldLifted:
@@ -399,7 +405,7 @@ func tableOf(kind string) (table, column string, ok bool) {
 	case "person":
 		return "person", "badge", true
 	case "lot", "container", "machine", "furnace", "gauge", "mould", "station", "design", "hold", "nonconformance", "concession", "permit",
-		"coupon", "sensor", "recipe", "setter", "oven", "carrier", "cutter":
+		"coupon", "sensor", "containment", "recipe", "setter", "oven", "carrier", "cutter":
 		return kind, kind, true
 	}
 	return "", "", false

@@ -15,7 +15,7 @@ type Thing struct {
 }
 
 // findable are the kinds of things that a typed number is looked for among.
-var findable = []string{"insert", "container", "lot", "coupon", "load", "mould", "order", "release", "design", "carrier", "machine", "furnace", "gauge", "sensor", "setter", "oven", "cutter", "recipe", "station", "person", "hold", "nonconformance", "concession", "permit"}
+var findable = []string{"insert", "container", "lot", "coupon", "load", "mould", "order", "release", "design", "carrier", "machine", "furnace", "gauge", "sensor", "setter", "oven", "cutter", "recipe", "station", "person", "hold", "nonconformance", "concession", "permit", "containment"}
 
 // Find reads what was scanned or typed. A scan code with a wrong character is
 // refused, never resolved to a neighbour; a shop number is found as people

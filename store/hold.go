@@ -6,12 +6,12 @@ import (
 	"sinterbook/store/shop"
 )
 
-const holdColumns = "SELECT id, hold, on_kind, on_code, reason, set_at, set_by, lifted_at, lifted_by, lift_reason FROM hold"
+const holdColumns = "SELECT id, hold, on_kind, on_code, reason, set_at, set_by, lifted_at, lifted_by, lift_reason, containment FROM hold"
 
 func scanHold(row scanner) (shop.Hold, error) {
 	var h shop.Hold
 	var set, lifted stamp
-	err := row.Scan(&h.ID, &h.Hold, &h.OnKind, &h.OnCode, &h.Reason, &set, &h.SetBy, &lifted, &h.LiftedBy, &h.LiftReason)
+	err := row.Scan(&h.ID, &h.Hold, &h.OnKind, &h.OnCode, &h.Reason, &set, &h.SetBy, &lifted, &h.LiftedBy, &h.LiftReason, &h.Containment)
 	h.SetAt, h.LiftedAt = set.Time, lifted.Time
 	return h, err
 }
@@ -46,8 +46,8 @@ func checkHeld(ctx context.Context, q querier, e shop.HoldLifted) error {
 }
 
 func (a applying) holdSet(e shop.HoldSet) error {
-	return a.add("hold", e.Hold, "INSERT INTO hold (id, hold, on_kind, on_code, reason, set_at, set_by, lifted_by, lift_reason) VALUES ($1, $2, $3, $4, $5, $6, $7, '', '')",
-		a.seq, e.Hold, e.OnKind, e.OnCode, e.Why, a.at(), a.By)
+	return a.add("hold", e.Hold, "INSERT INTO hold (id, hold, on_kind, on_code, reason, set_at, set_by, lifted_by, lift_reason, containment) VALUES ($1, $2, $3, $4, $5, $6, $7, '', '', $8)",
+		a.seq, e.Hold, e.OnKind, e.OnCode, e.Why, a.at(), a.By, e.Containment)
 }
 
 func (a applying) holdLifted(e shop.HoldLifted) error {

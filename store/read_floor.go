@@ -169,18 +169,22 @@ func (s *Store) Hold(ctx context.Context, number string) (shop.Hold, error) {
 // NextNumber proposes a number that no thing of a kind has yet: the prefix and
 // how many there are, plus one.
 func (s *Store) NextNumber(ctx context.Context, kind, prefix string) (string, error) {
+	return nextNumber(ctx, s.db, kind, prefix)
+}
+
+func nextNumber(ctx context.Context, q querier, kind, prefix string) (string, error) {
 	table, column, ok := tableOf(kind)
 	if !ok {
 		return "", shop.Wrong("kind", "%q is not a kind of thing that the book numbers.", kind)
 	}
 	var n int
-	if err := s.db.QueryRowContext(ctx, "SELECT count(*) FROM "+table).Scan(&n); err != nil {
+	if err := q.QueryRowContext(ctx, "SELECT count(*) FROM "+table).Scan(&n); err != nil {
 		return "", fmt.Errorf("counting %ss: %w", kind, err)
 	}
 	for {
 		n++
 		number := fmt.Sprintf("%s%03d", prefix, n)
-		taken, err := list(ctx, s.db, kind, word, "SELECT "+column+" FROM "+table+" WHERE "+column+" = $1", number)
+		taken, err := list(ctx, q, kind, word, "SELECT "+column+" FROM "+table+" WHERE "+column+" = $1", number)
 		if err != nil || len(taken) == 0 {
 			return number, err
 		}

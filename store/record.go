@@ -119,7 +119,30 @@ func (s *Store) record(ctx context.Context, w *session, size *int64, e shop.Entr
 	if err := instruct(ctx, w, &e); err != nil {
 		return Receipt{}, err
 	}
-	return s.store(ctx, w, size, e)
+	r, err := s.store(ctx, w, size, e)
+	if err != nil {
+		return r, err
+	}
+	return r, s.follow(ctx, w, size, e)
+}
+
+// follow records what an entry brings with it, as acts of the same person at
+// the same moment. The ids are made of the entry's own.
+func (s *Store) follow(ctx context.Context, w *session, size *int64, e shop.Entry) error {
+	first, ok := e.Event.(shop.Following)
+	if !ok {
+		return nil
+	}
+	for n, event := range first.Follow() {
+		next := shop.Entry{ID: uuid.NewSHA1(e.ID, fmt.Appendf(nil, "%d", n)), At: e.At, Entered: e.Entered, Zone: e.Zone, By: e.By, Station: e.Station, Device: e.Device, Meaning: e.Meaning, Event: event}
+		if err := check(ctx, w, &next); err != nil {
+			return err
+		}
+		if _, err := s.store(ctx, w, size, next); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // store appends and applies an entry that was found good.

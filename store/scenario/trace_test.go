@@ -101,3 +101,77 @@ func (d whole) affected(text string, since bool) []store.Affected {
 	all, err := d.st.Affected(d.Context(), thing, w)
 	return got(d, all, err)
 }
+
+// TestDrills: every insert of the folder can be traced whole, both ways.
+func TestDrills(t *testing.T) {
+	t.Parallel()
+	st := loaded(t)
+	d := whole{t, st}
+	n, err := st.Drawable(t.Context())
+	for i := range got(d, n, err) {
+		insert, err := st.DrawInsert(t.Context(), i)
+		drill, err2 := st.Drill(t.Context(), got(d, insert, err))
+		if drill = got(d, drill, err2); len(drill.Missing) > 0 || drill.Downstream == 0 {
+			t.Errorf("%s: %+v", insert, drill)
+		}
+	}
+	for _, tt := range []struct{ bad, good string }{{"I-0037", "I-0033"}, {"I-0029", "I-0026"}} {
+		if good, err := st.GoodBefore(t.Context(), tt.bad); good != tt.good {
+			t.Errorf("the last good one before %s is %s, %v; want %s", tt.bad, good, err, tt.good)
+		}
+	}
+	diff, err := st.Compare(t.Context(), "I-0033", "I-0037")
+	var differ []string
+	for _, x := range got(d, diff, err) {
+		if !x.Alike {
+			differ = append(differ, x.Kind)
+		}
+	}
+	if want := []string{"release", "program", "lot", "container", "controller", "carrier", "load", "furnace", "position", "setter", "sensor", "instruction", "person", "nonconformance"}; !slices.Equal(differ, want) {
+		t.Errorf("I-0033 and I-0037 differ in %q; want %q", differ, want)
+	}
+}
+
+// TestSharing: two hops in one query find what walking them finds.
+func TestSharing(t *testing.T) {
+	t.Parallel()
+	d := whole{t, loaded(t)}
+	for _, thing := range []store.Thing{{Kind: "release", Number: "DR-14 A"}, {Kind: "insert", Number: "I-0026"}, {Kind: "load", Number: "F1-04"}, {Kind: "sensor", Number: "F2-TC2"}} {
+		first := []string{thing.Number}
+		if thing.Kind != "insert" {
+			all, err := d.st.Affected(t.Context(), thing, store.Window{})
+			first = nil
+			for _, a := range got(d, all, err) {
+				first = append(first, a.Code)
+			}
+		}
+		through := map[string][]string{}
+		for _, insert := range first {
+			tr, err := d.st.Trace(t.Context(), store.Thing{Kind: "insert", Number: insert}, store.Window{})
+			for _, v := range got(d, tr, err).Upstream {
+				if !slices.Contains(store.SharedKinds, v.Kind) {
+					continue
+				}
+				for _, other := range d.serials(v.Kind, v.Number) {
+					if name := v.Kind + " " + v.Number; !slices.Contains(first, other) && !slices.Contains(through[other], name) {
+						through[other] = append(through[other], name)
+					}
+				}
+			}
+		}
+		shared, err := d.st.Sharing(t.Context(), thing, store.Window{})
+		if len(got(d, shared, err)) != len(through) || len(through) == 0 {
+			t.Errorf("%s shares something with %d inserts; walking finds %d", thing.Number, len(shared), len(through))
+		}
+		for _, s := range shared {
+			var names []string
+			for _, v := range s.Through {
+				names = append(names, v.Kind+" "+v.Number)
+			}
+			slices.Sort(through[s.Code])
+			if !slices.Equal(names, through[s.Code]) {
+				t.Errorf("%s and %s share %q; walking finds %q", thing.Number, s.Code, names, through[s.Code])
+			}
+		}
+	}
+}

@@ -17,6 +17,8 @@ type Hold struct {
 	LiftedAt   time.Time // zero while it stands
 	LiftedBy   string
 	LiftReason string
+
+	Containment string // that it was set with, "" for one by itself
 }
 
 // Standing reports whether the hold was not lifted yet.
@@ -36,6 +38,8 @@ type HoldSet struct {
 	OnKind string `json:"on_kind"`
 	OnCode string `json:"on_code"`
 	Why    string `json:"why"`
+
+	Containment string `json:"containment,omitempty"` // that sets it with others; "" for one by itself
 }
 
 func (HoldSet) Kind() string { return "hold-set" }

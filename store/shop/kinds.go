@@ -24,6 +24,7 @@ var kinds = decoders(
 	of[NonconformanceRaised](), of[NonconformanceDecided](), of[NonconformanceCancelled](), of[ConcessionGiven](), of[ConcessionWithdrawn](), of[PermitGiven](), of[InsertMarked](),
 	of[FormChecked](), of[OutageNoted](),
 	of[HoldSet](), of[HoldLifted](), of[GateRefused](),
+	of[ContainmentBegun](), of[ContainmentLifted](), of[NoticeSent](), of[NoticeAnswered](), of[TraceDrilled](),
 )
 
 func decoders(all ...decoder) map[string]func([]byte) (Event, error) {

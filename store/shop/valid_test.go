@@ -53,6 +53,9 @@ func TestValidRefuses(t *testing.T) {
 		field string
 		says  string
 	}{
+		{"a drill that took less than no time", but(an[TraceDrilled](), func(e *TraceDrilled) { e.Took = -1 }), "took", "no result"},
+		{"a containment of nothing", but(an[ContainmentBegun](), func(e *ContainmentBegun) { e.Inserts = nil }), "inserts", "choose at least one"},
+		{"a hold lifted twice at once", but(an[ContainmentLifted](), func(e *ContainmentLifted) { e.Holds = []string{"H-007", "H-007"} }), "holds", "twice"},
 		{"a return to the printer", but(an[InsertReturned](), func(e *InsertReturned) { e.Back = OpPrint }), "back", "inspection, fit-up"},
 		{"an insert back twice", but(an[MouldReturned](), func(e *MouldReturned) { e.Inserts = []string{"I-0029", "I-0029"} }), "inserts", "twice"},
 		{"cutting time without a cutter", but(an[LayersMade](), func(e *LayersMade) { e.Pass, e.Cutter = 0, "" }), "cutter", "missing"},
