@@ -178,7 +178,7 @@ func (s *Server) frame(r *http.Request, here string) views.Frame {
 // navigation is the way to the pages that everyone may see.
 var navigation = []views.Link{
 	{Href: "/station", Text: "Station"}, {Href: "/floor", Text: "Floor"}, {Href: "/lots", Text: "Lots"},
-	{Href: "/loads", Text: "Loads"}, {Href: "/holds", Text: "Holds"}, {Href: "/orders", Text: "Orders"}, {Href: "/book", Text: "Book"},
+	{Href: "/loads", Text: "Loads"}, {Href: "/holds", Text: "Holds"}, {Href: "/trace", Text: "Trace"}, {Href: "/orders", Text: "Orders"}, {Href: "/book", Text: "Book"},
 }
 
 // zone is the shop's time zone.

@@ -65,6 +65,7 @@ func (s *Server) router() http.Handler {
 		s.homeRoutes(r)
 		s.stationRoutes(r)
 		s.travelerRoutes(r)
+		s.traceRoutes(r)
 		s.floorRoutes(r)
 		s.instructionRoutes(r)
 		s.paperRoutes(r)

@@ -29,11 +29,11 @@ var behindEach = map[string][]string{
 func (s *Store) Drill(ctx context.Context, insert string) (shop.TraceDrilled, error) {
 	began := time.Now()
 	d := shop.TraceDrilled{Insert: insert, Missing: []string{}}
-	t, err := s.Trace(ctx, Thing{Kind: "insert", Number: insert}, Window{})
+	t, err := s.Trace(ctx, Thing{Kind: "insert", Number: insert}, shop.Window{})
 	if err != nil {
 		return d, err
 	}
-	others, err := s.Sharing(ctx, Thing{Kind: "insert", Number: insert}, Window{})
+	others, err := s.Sharing(ctx, Thing{Kind: "insert", Number: insert}, shop.Window{})
 	if err != nil {
 		return d, err
 	}
@@ -48,7 +48,7 @@ func (s *Store) Drill(ctx context.Context, insert string) (shop.TraceDrilled, er
 		}
 		for _, kind := range behindEach[st.Operation] {
 			what := fmt.Sprintf("%s of %s", kind, st.Operation)
-			if len(t.numbers(kind)) == 0 && !slices.Contains(d.Missing, what) {
+			if len(t.Numbers(kind)) == 0 && !slices.Contains(d.Missing, what) {
 				d.Missing = append(d.Missing, what)
 			}
 		}

@@ -9,13 +9,6 @@ import (
 	"sinterbook/store/shop"
 )
 
-// A Shared is an insert that has something in common with those that are
-// traced: what, as kind and number.
-type Shared struct {
-	Whereabout
-	Through []Touched
-}
-
 // SharedKinds are the kinds of things by which inserts are looked for that share
 // anything with suspect ones: what was used up, or ran once. Machines, gauges
 // and people touch everything.
@@ -24,7 +17,7 @@ var SharedKinds = []string{"release", "lot", "container", "load"}
 // Sharing lists all inserts that share a release, lot, container or load with
 // the inserts that a thing touched in a window, and are none of these: two hops
 // in one query.
-func (s *Store) Sharing(ctx context.Context, t Thing, w Window) ([]Shared, error) {
+func (s *Store) Sharing(ctx context.Context, t Thing, w shop.Window) ([]shop.Shared, error) {
 	first, args := touching(t.Kind, t.Number, w)
 	if t.Kind == "insert" {
 		first, args = "SELECT id FROM mould_insert WHERE serial = $1", []any{t.Number}
@@ -35,7 +28,7 @@ func (s *Store) Sharing(ctx context.Context, t Thing, w Window) ([]Shared, error
 	closure := closureOf(first)
 	type pair struct {
 		insert string
-		Touched
+		shop.Touched
 	}
 	pairs, err := list(ctx, s.db, "what shares anything with "+t.Number, func(row scanner) (pair, error) {
 		var p pair
@@ -49,9 +42,9 @@ func (s *Store) Sharing(ctx context.Context, t Thing, w Window) ([]Shared, error
 	if err != nil {
 		return nil, err
 	}
-	all := make([]Shared, 0, len(where))
+	all := make([]shop.Shared, 0, len(where))
 	for _, at := range where { // both are in the order of numbers
-		sh := Shared{Whereabout: at}
+		sh := shop.Shared{Whereabout: at}
 		for len(pairs) > 0 && pairs[0].insert == at.Code {
 			sh.Through, pairs = append(sh.Through, pairs[0].Touched), pairs[1:]
 		}

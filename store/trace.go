@@ -4,49 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"time"
 
 	"sinterbook/store/shop"
 )
-
-// A Window narrows a trace to what a thing touched in it.
-type Window struct {
-	From, Until        time.Time // from then on, and before then; zero for open
-	FromLayer, ToLayer int       // of the print; 0 for all
-}
-
-// open reports whether it leaves nothing out.
-func (w Window) open() bool { return w == Window{} }
-
-// A Touched is a thing that belongs to the history of what is traced, or what
-// that went into.
-type Touched struct {
-	Kind   string
-	Number string
-	At     time.Time // when it first had to do with it; zero where that has no time
-	Where  string    // of what it went into: where that is now
-}
-
-// An Affected is an insert that the traced thing touched, and where it is now.
-type Affected struct {
-	Whereabout
-	First time.Time // when it was touched first
-	Last  time.Time // and last, in the window
-	Share float64   // of the paste in it, by layers; 1 where it is not about paste
-}
-
-// A Trace is everything that a thing touched, upstream and downstream.
-type Trace struct {
-	Kind     string
-	Number   string
-	Window   Window
-	Upstream []Touched  // what it was made of, with and by, in the order of the route
-	Inserts  []Affected // that it touched, by number; none for an insert
-	Into     []Touched  // coupons and containers of it, moulds and customers that it went to
-}
 
 // An arm says how inserts and one kind of thing came together.
 type arm struct {
@@ -121,7 +84,7 @@ func Traceable() []string {
 
 // touching is the query for the inserts that a thing touched in a window, with
 // when. Its arguments are the number and what the window says.
-func touching(kind string, number string, w Window) (string, []any) {
+func touching(kind string, number string, w shop.Window) (string, []any) {
 	args := []any{number}
 	bound := func(v any) string {
 		args = append(args, v)
@@ -188,8 +151,8 @@ func kindCase() string {
 
 // Trace is everything that a thing touched in a window. A thing that the book
 // does not know is ErrNotFound.
-func (s *Store) Trace(ctx context.Context, t Thing, w Window) (Trace, error) {
-	tr := Trace{Kind: t.Kind, Number: t.Number, Window: w}
+func (s *Store) Trace(ctx context.Context, t Thing, w shop.Window) (shop.Trace, error) {
+	tr := shop.Trace{Kind: t.Kind, Number: t.Number, Window: w}
 	if t.Kind == "insert" {
 		if w.ToLayer > 0 {
 			return tr, shop.Wrong("layers", "Layers narrow the trace of paste, a machine's cutter or a certificate, not of an insert.")
@@ -274,7 +237,7 @@ func (s *Store) Traced(ctx context.Context, text string) (Thing, error) {
 	return Thing{}, none
 }
 
-func (s *Store) traceInsert(ctx context.Context, tr Trace) (Trace, error) {
+func (s *Store) traceInsert(ctx context.Context, tr shop.Trace) (shop.Trace, error) {
 	id, err := thing(ctx, s.db, "insert", tr.Number)
 	if err != nil {
 		return tr, err
@@ -285,7 +248,7 @@ func (s *Store) traceInsert(ctx context.Context, tr Trace) (Trace, error) {
 	}
 	touched, err := list(ctx, s.db, "what is behind "+tr.Number, func(row scanner) (found struct {
 		n int
-		Touched
+		shop.Touched
 	}, err error) {
 		var first stamp
 		err = row.Scan(&found.n, &found.Number, &first)
@@ -301,18 +264,18 @@ func (s *Store) traceInsert(ctx context.Context, tr Trace) (Trace, error) {
 			tr.Into = append(tr.Into, t.Touched)
 		}
 	}
-	tr.Upstream = slices.DeleteFunc(tr.Upstream, func(t Touched) bool { return !inWindow(t.At, tr.Window) })
+	tr.Upstream = slices.DeleteFunc(tr.Upstream, func(t shop.Touched) bool { return !inWindow(t.At, tr.Window) })
 	return tr, err
 }
 
 // inWindow reports whether a time lies in a window; what has no time does.
-func inWindow(at time.Time, w Window) bool {
+func inWindow(at time.Time, w shop.Window) bool {
 	return at.IsZero() || !at.Before(w.From) && (w.Until.IsZero() || at.Before(w.Until))
 }
 
 // Affected lists the inserts that a thing touched in a window, by number, with
 // where they are now.
-func (s *Store) Affected(ctx context.Context, t Thing, w Window) ([]Affected, error) {
+func (s *Store) Affected(ctx context.Context, t Thing, w shop.Window) ([]shop.Affected, error) {
 	query, args := touching(t.Kind, t.Number, w)
 	if query == "" {
 		return nil, nil
@@ -339,9 +302,9 @@ func (s *Store) Affected(ctx context.Context, t Thing, w Window) ([]Affected, er
 	if err != nil {
 		return nil, err
 	}
-	all := make([]Affected, 0, len(where))
+	all := make([]shop.Affected, 0, len(where))
 	for i, at := range where { // both are in the order of numbers
-		a := Affected{Whereabout: at, First: touches[i].first, Last: touches[i].last, Share: 1}
+		a := shop.Affected{Whereabout: at, First: touches[i].first, Last: touches[i].last, Share: 1}
 		if share, ok := shares[at.Code]; ok {
 			a.Share = share
 		}
@@ -403,65 +366,4 @@ func (s *Store) sharesOf(ctx context.Context, t Thing, query string, args []any)
 		}
 	}
 	return shares, nil
-}
-
-// A TraceAnswer is a trace for other programs.
-type TraceAnswer struct {
-	Code       string       `json:"code"`
-	Kind       string       `json:"kind"`
-	Upstream   []TraceThing `json:"upstream"`
-	Downstream []TracePart  `json:"downstream"`
-}
-
-// A TraceThing names a thing upstream.
-type TraceThing struct {
-	Kind string `json:"kind"`
-	Code string `json:"code"`
-}
-
-// A TracePart is what the traced thing went into, where that is now, and the
-// share that it has in it: of the paste, by layers; 1 for all else.
-type TracePart struct {
-	Kind  string  `json:"kind"`
-	Code  string  `json:"code"`
-	Where string  `json:"where"`
-	Share float64 `json:"share"`
-}
-
-// Answer is the trace for other programs: inserts first, then what else it went
-// into.
-func (t Trace) Answer() TraceAnswer {
-	a := TraceAnswer{Code: t.Number, Kind: t.Kind, Upstream: []TraceThing{}, Downstream: []TracePart{}}
-	for _, v := range t.Upstream {
-		a.Upstream = append(a.Upstream, TraceThing{v.Kind, v.Number})
-	}
-	for _, i := range t.Inserts {
-		a.Downstream = append(a.Downstream, TracePart{"insert", i.Code, i.Place, math.Round(i.Share*1e6) / 1e6})
-	}
-	for _, v := range t.Into {
-		a.Downstream = append(a.Downstream, TracePart{v.Kind, v.Number, v.Where, 1})
-	}
-	return a
-}
-
-// Counts are how many of some inserts are where: made = delivered + in stock +
-// in work + scrapped.
-type Counts struct{ Made, Delivered, Stock, Work, Scrapped int }
-
-// Count says where inserts are.
-func Count(all []Affected) Counts {
-	c := Counts{Made: len(all)}
-	for _, a := range all {
-		switch {
-		case a.Status == shop.StatusDelivered:
-			c.Delivered++
-		case a.Status == shop.StatusScrapped:
-			c.Scrapped++
-		case a.InStock:
-			c.Stock++
-		default:
-			c.Work++
-		}
-	}
-	return c
 }

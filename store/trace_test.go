@@ -17,29 +17,29 @@ func TestTraceQueries(t *testing.T) {
 		seeded(t, s)
 		opened(t, s, "I-0001")
 		fitted(t, s, "I-0001", "K1")
-		tr, err := s.Trace(t.Context(), Thing{Kind: "insert", Number: "I-0001"}, Window{})
+		tr, err := s.Trace(t.Context(), Thing{Kind: "insert", Number: "I-0001"}, shop.Window{})
 		if err != nil {
 			t.Fatal(err)
 		}
 		from := time.Date(2025, 8, 1, 0, 0, 0, 0, time.UTC)
 		for _, v := range append(tr.Upstream, tr.Into...) {
-			for _, w := range []Window{{}, {From: from}, {From: from, Until: from.AddDate(1, 0, 0)}} {
+			for _, w := range []shop.Window{{}, {From: from}, {From: from, Until: from.AddDate(1, 0, 0)}} {
 				back, err := s.Trace(t.Context(), Thing{Kind: v.Kind, Number: v.Number}, w)
 				if err != nil || len(back.Inserts) != 1 || back.Inserts[0].Code != "I-0001" || back.Inserts[0].Share != 1 {
 					t.Errorf("%s %s leads back to %+v, %v", v.Kind, v.Number, back.Inserts, err)
 				}
-				if none, err := s.Affected(t.Context(), Thing{Kind: v.Kind, Number: v.Number}, Window{Until: from}); err != nil || len(none) != 0 {
+				if none, err := s.Affected(t.Context(), Thing{Kind: v.Kind, Number: v.Number}, shop.Window{Until: from}); err != nil || len(none) != 0 {
 					t.Errorf("%s %s touched %+v before anything was made, %v", v.Kind, v.Number, none, err)
 				}
 			}
 		}
 		for _, kind := range Traceable() {
-			if _, err := s.Trace(t.Context(), Thing{Kind: kind, Number: "none"}, Window{}); !errors.Is(err, shop.ErrNotFound) {
+			if _, err := s.Trace(t.Context(), Thing{Kind: kind, Number: "none"}, shop.Window{}); !errors.Is(err, shop.ErrNotFound) {
 				t.Errorf("%s none: %v", kind, err)
 			}
 		}
 		for _, kind := range []string{"insert", "machine"} {
-			if _, err := s.Trace(t.Context(), Thing{Kind: kind, Number: "I-0001"}, Window{FromLayer: 1, ToLayer: 9}); !errors.Is(err, shop.ErrInvalid) {
+			if _, err := s.Trace(t.Context(), Thing{Kind: kind, Number: "I-0001"}, shop.Window{FromLayer: 1, ToLayer: 9}); !errors.Is(err, shop.ErrInvalid) {
 				t.Errorf("layers of a %s: %v", kind, err)
 			}
 		}
@@ -64,7 +64,7 @@ func TestTraceOfLayers(t *testing.T) {
 		}{
 			{"L1/01", 1, 120, []string{"I-0001"}}, {"L1/01", 121, 300, nil}, {"L1/01", 100, 130, []string{"I-0001"}}, {"L1/02", 121, 121, []string{"I-0001"}}, {"L1/02", 1, 120, nil},
 		} {
-			got, err := s.Affected(t.Context(), Thing{Kind: "container", Number: tt.container}, Window{FromLayer: tt.from, ToLayer: tt.to})
+			got, err := s.Affected(t.Context(), Thing{Kind: "container", Number: tt.container}, shop.Window{FromLayer: tt.from, ToLayer: tt.to})
 			if err != nil || !slices.Equal(codesOf(got), tt.want) {
 				t.Errorf("%s, layers %d to %d: %v, %v; want %v", tt.container, tt.from, tt.to, codesOf(got), err, tt.want)
 			}
@@ -77,7 +77,7 @@ func TestTraceOfLayers(t *testing.T) {
 	})
 }
 
-func codesOf(all []Affected) []string {
+func codesOf(all []shop.Affected) []string {
 	var codes []string
 	for _, a := range all {
 		codes = append(codes, a.Code)

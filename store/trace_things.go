@@ -78,18 +78,18 @@ const (
 )
 
 // madeOf lists what a thing other than an insert was made of, or works with.
-func (s *Store) madeOf(ctx context.Context, t Thing) ([]Touched, error) {
+func (s *Store) madeOf(ctx context.Context, t Thing) ([]shop.Touched, error) {
 	return s.tied(ctx, above, t)
 }
 
 // wentInto lists what a thing went into: other things, and the moulds and
 // customers of the inserts that it touched.
-func (s *Store) wentInto(ctx context.Context, t Thing, inserts []Affected, w Window) ([]Touched, error) {
+func (s *Store) wentInto(ctx context.Context, t Thing, inserts []shop.Affected, w shop.Window) ([]shop.Touched, error) {
 	into, err := s.tied(ctx, below, t)
 	if err != nil {
 		return nil, err
 	}
-	into = slices.DeleteFunc(into, func(t Touched) bool { return !inWindow(t.At, w) })
+	into = slices.DeleteFunc(into, func(t shop.Touched) bool { return !inWindow(t.At, w) })
 	moulds, customers := map[string]string{}, map[string]bool{}
 	for _, i := range inserts {
 		if i.Mould != "" && t.Kind != "mould" {
@@ -100,17 +100,17 @@ func (s *Store) wentInto(ctx context.Context, t Thing, inserts []Affected, w Win
 		}
 	}
 	for _, m := range slices.Sorted(maps.Keys(moulds)) {
-		into = append(into, Touched{Kind: "mould", Number: m, Where: moulds[m]})
+		into = append(into, shop.Touched{Kind: "mould", Number: m, Where: moulds[m]})
 	}
 	for _, c := range slices.Sorted(maps.Keys(customers)) {
-		into = append(into, Touched{Kind: "customer", Number: c})
+		into = append(into, shop.Touched{Kind: "customer", Number: c})
 	}
 	return into, nil
 }
 
 // tied lists the things that a thing is tied to, each once.
-func (s *Store) tied(ctx context.Context, ties []tie, t Thing) ([]Touched, error) {
-	var all []Touched
+func (s *Store) tied(ctx context.Context, ties []tie, t Thing) ([]shop.Touched, error) {
+	var all []shop.Touched
 	for _, y := range ties {
 		if y.of != t.Kind {
 			continue
@@ -122,8 +122,8 @@ func (s *Store) tied(ctx context.Context, ties []tie, t Thing) ([]Touched, error
 		if where == "" {
 			where = "''"
 		}
-		found, err := list(ctx, s.db, "what "+t.Number+" is tied to", func(row scanner) (Touched, error) {
-			v := Touched{Kind: y.kind}
+		found, err := list(ctx, s.db, "what "+t.Number+" is tied to", func(row scanner) (shop.Touched, error) {
+			v := shop.Touched{Kind: y.kind}
 			var first stamp
 			err := row.Scan(&v.Number, &first, &v.Where)
 			v.At = first.Time
@@ -133,7 +133,7 @@ func (s *Store) tied(ctx context.Context, ties []tie, t Thing) ([]Touched, error
 			return nil, err
 		}
 		for _, v := range found {
-			if !slices.ContainsFunc(all, func(o Touched) bool { return o.Kind == v.Kind && o.Number == v.Number }) {
+			if !slices.ContainsFunc(all, func(o shop.Touched) bool { return o.Kind == v.Kind && o.Number == v.Number }) {
 				all = append(all, v)
 			}
 		}

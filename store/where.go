@@ -8,22 +8,6 @@ import (
 	"sinterbook/store/shop"
 )
 
-// A Whereabout is where an insert is and how it stands, for other programs:
-// its status in the shop's words, and one that was inspected and is held or does
-// not conform in quarantine.
-type Whereabout struct {
-	Code      string   `json:"code"`
-	Part      string   `json:"part"`
-	Status    string   `json:"status"`
-	Operation string   `json:"operation"` // that is under way or comes next, "" at the end
-	Place     string   `json:"place"`
-	Since     string   `json:"since"` // RFC 3339, in the shop's zone
-	HeldBy    []string `json:"held_by"`
-	Mould     string   `json:"mould"`
-	Customer  string   `json:"customer"`
-	InStock   bool     `json:"-"` // its status says inspected, as the shop does
-}
-
 // openNonconformance is the first one that waits for a decision about an
 // insert, "" where none does.
 const openNonconformance = `coalesce((SELECT n.nonconformance FROM nonconformance_item t JOIN nonconformance n ON n.id = t.nonconformance_id
@@ -38,23 +22,23 @@ const whereColumns = `SELECT i.serial, design.design, i.status, i.next_operation
 	LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould m ON m.id = i.mould_id`
 
 // Where is where one insert is, or ErrNotFound.
-func (s *Store) Where(ctx context.Context, number string) (Whereabout, error) {
+func (s *Store) Where(ctx context.Context, number string) (shop.Whereabout, error) {
 	all, err := s.where(ctx, " WHERE i.serial = $1", number)
 	if err == nil && len(all) == 0 {
 		err = shop.NotFound("insert", number)
 	}
 	if err != nil {
-		return Whereabout{}, err
+		return shop.Whereabout{}, err
 	}
 	return all[0], nil
 }
 
 // Everywhere is where every insert is that was ever begun, by number.
-func (s *Store) Everywhere(ctx context.Context) ([]Whereabout, error) {
+func (s *Store) Everywhere(ctx context.Context) ([]shop.Whereabout, error) {
 	return s.where(ctx, " WHERE $1 = $1 ORDER BY i.serial", "")
 }
 
-func (s *Store) where(ctx context.Context, which string, args ...any) ([]Whereabout, error) {
+func (s *Store) where(ctx context.Context, which string, args ...any) ([]shop.Whereabout, error) {
 	zone, err := s.Zone(ctx)
 	if err != nil {
 		return nil, err
@@ -67,8 +51,8 @@ func (s *Store) where(ctx context.Context, which string, args ...any) ([]Whereab
 	if err != nil {
 		return nil, err
 	}
-	return list(ctx, s.db, "where inserts are", func(row scanner) (Whereabout, error) {
-		var w Whereabout
+	return list(ctx, s.db, "where inserts are", func(row scanner) (shop.Whereabout, error) {
+		var w shop.Whereabout
 		var since stamp
 		var oven, lot, load, open string
 		var layers int
@@ -77,13 +61,13 @@ func (s *Store) where(ctx context.Context, which string, args ...any) ([]Whereab
 			return w, err
 		}
 		w.Since, w.HeldBy = since.In(zone).Format(time.RFC3339), held.on(w.Code, load, w.Mould, append([]string{lot}, further[release]...))
-		w.inWords(since.In(zone), oven, open, layers)
+		inWords(&w, since.In(zone), oven, open, layers)
 		return w, nil
 	}, whereColumns+which, args...)
 }
 
 // inWords says status and place as people ask for them.
-func (w *Whereabout) inWords(since time.Time, oven, open string, layers int) {
+func inWords(w *shop.Whereabout, since time.Time, oven, open string, layers int) {
 	switch w.Status {
 	case shop.StatusDelivered:
 		w.Operation, w.Place = "", w.Place+" since "+since.Format(time.DateOnly)

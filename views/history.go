@@ -276,7 +276,7 @@ func entriesWord(n int64) string {
 // PageOf is the address of the page about a thing.
 func PageOf(kind, number string) string {
 	switch kind {
-	case "insert", "lot", "container", "load", "hold", "order", "mould", "design", "release", "gauge", "nonconformance", "concession", "instruction", "machine", "furnace", "coupon":
+	case "insert", "lot", "container", "load", "hold", "order", "mould", "design", "release", "gauge", "nonconformance", "concession", "instruction", "machine", "furnace", "coupon", "containment":
 		return "/" + kind + "s/" + pathOf(number)
 	case "person":
 		return "/people/" + pathOf(number)

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"sinterbook/store"
+	"sinterbook/store/shop"
 )
 
 // traceOptions are the flags of a trace.
@@ -71,7 +72,7 @@ func trace(ctx context.Context, o traceOptions, code string, c console) (err err
 }
 
 // window reads the flags that narrow the trace.
-func (o traceOptions) window(ctx context.Context, st *store.Store, thing store.Thing) (w store.Window, err error) {
+func (o traceOptions) window(ctx context.Context, st *store.Store, thing store.Thing) (w shop.Window, err error) {
 	zone, err := st.Zone(ctx)
 	if err != nil {
 		return w, err
@@ -114,7 +115,7 @@ func moment(flag, text string, zone *time.Location) (time.Time, error) {
 	return time.Time{}, misused("--%s takes a day as 2025-10-20, or a time as 2025-10-20T06:05, not %q", flag, text)
 }
 
-func traceTables(c console, t store.Trace) error {
+func traceTables(c console, t shop.Trace) error {
 	fmt.Fprintf(c.out, "%s %s\n", t.Kind, t.Number)
 	w := tabwriter.NewWriter(c.out, 0, 0, 2, ' ', 0)
 	if len(t.Upstream) > 0 {
@@ -131,7 +132,7 @@ func traceTables(c console, t store.Trace) error {
 		}
 		fmt.Fprintf(w, "%s\t%s\t%s\t%s\n", v.Kind, v.Code, v.Where, share)
 	}
-	if n := store.Count(t.Inserts); t.Kind != "insert" {
+	if n := shop.Count(t.Inserts); t.Kind != "insert" {
 		fmt.Fprintf(w, "\nInserts made: %d = %d delivered + %d in stock + %d in work + %d scrapped\n", n.Made, n.Delivered, n.Stock, n.Work, n.Scrapped)
 	}
 	return w.Flush()

@@ -6,14 +6,14 @@ import (
 	"strings"
 	"testing"
 
-	"sinterbook/store"
+	"sinterbook/store/shop"
 )
 
 func TestTraceCommand(t *testing.T) {
 	t.Parallel()
 	o, _ := built(t, demoOptions{})
 	book := filepath.Join(o.data, demoBook)
-	var lot store.TraceAnswer
+	var lot shop.TraceAnswer
 	if err := json.Unmarshal([]byte(must(t, "trace", "L2509-A", "--json", "--db", book)), &lot); err != nil {
 		t.Fatal(err)
 	}
@@ -29,11 +29,11 @@ func TestTraceCommand(t *testing.T) {
 	if want := "I-0013 I-0015 I-0016 I-0017 I-0019 I-0021 I-0024 I-0026 I-0030"; strings.Join(inserts, " ") != want || lot.Kind != "lot" || lot.Code != "L2509-A" {
 		t.Errorf("%s %s touched %v; want %s", lot.Kind, lot.Code, inserts, want)
 	}
-	var insert store.TraceAnswer
+	var insert shop.TraceAnswer
 	if err := json.Unmarshal([]byte(must(t, "trace", "I-0026", "--json", "--db", book)), &insert); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []store.TraceThing{{Kind: "lot", Code: "L2509-A"}, {Kind: "lot", Code: "L2509-B"}, {Kind: "container", Code: "L2509-B/02"}, {Kind: "load", Code: "F1-05"}, {Kind: "position", Code: "F1 M1"}, {Kind: "sensor", Code: "F1-TC2"}, {Kind: "controller", Code: "P1 4.2.1"}, {Kind: "person", Code: "204"}} {
+	for _, want := range []shop.TraceThing{{Kind: "lot", Code: "L2509-A"}, {Kind: "lot", Code: "L2509-B"}, {Kind: "container", Code: "L2509-B/02"}, {Kind: "load", Code: "F1-05"}, {Kind: "position", Code: "F1 M1"}, {Kind: "sensor", Code: "F1-TC2"}, {Kind: "controller", Code: "P1 4.2.1"}, {Kind: "person", Code: "204"}} {
 		found := false
 		for _, u := range insert.Upstream {
 			found = found || u == want

@@ -61,7 +61,7 @@ func where(ctx context.Context, p place, code string, asJSON bool, c console) (e
 	if asJSON {
 		return json.NewEncoder(c.out).Encode(w)
 	}
-	return whereTable(c, []store.Whereabout{w})
+	return whereTable(c, []shop.Whereabout{w})
 }
 
 // notThere makes a no about what was asked for into the answer of the command.
@@ -84,14 +84,14 @@ func floor(ctx context.Context, p place, asJSON bool, c console) (err error) {
 	}
 	if asJSON {
 		if all == nil {
-			all = []store.Whereabout{}
+			all = []shop.Whereabout{}
 		}
 		return json.NewEncoder(c.out).Encode(all)
 	}
 	return whereTable(c, all)
 }
 
-func whereTable(c console, all []store.Whereabout) error {
+func whereTable(c console, all []shop.Whereabout) error {
 	w := tabwriter.NewWriter(c.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "INSERT\tPART\tSTATUS\tPLACE\tSINCE\tNEXT\tHELD BY\tMOULD\tCUSTOMER")
 	for _, at := range all {

@@ -7,25 +7,25 @@ import (
 	"strings"
 	"testing"
 
-	"sinterbook/store"
+	"sinterbook/store/shop"
 )
 
 func TestWhere(t *testing.T) {
 	t.Parallel()
 	o, _ := built(t, demoOptions{})
 	book := filepath.Join(o.data, demoBook)
-	var one store.Whereabout
+	var one shop.Whereabout
 	if err := json.Unmarshal([]byte(must(t, "where", "I-0037", "--json", "--db", book)), &one); err != nil {
 		t.Fatal(err)
 	}
-	want := store.Whereabout{Code: "I-0037", Part: "CR40", Status: "inspected, in quarantine", Operation: "fit-up", Place: "NC-005", Since: "2025-11-14T08:58:00+01:00", HeldBy: []string{"H-003"}, Customer: "K2"}
+	want := shop.Whereabout{Code: "I-0037", Part: "CR40", Status: "inspected, in quarantine", Operation: "fit-up", Place: "NC-005", Since: "2025-11-14T08:58:00+01:00", HeldBy: []string{"H-003"}, Customer: "K2"}
 	if !reflect.DeepEqual(one, want) {
 		t.Errorf("where says %+v; want %+v", one, want)
 	}
 	if said := must(t, "where", "--db", book, "i-0001"); !strings.Contains(said, "M301 at K1 since 2025-10-08") {
 		t.Errorf("in words it says\n%s", said)
 	}
-	var all []store.Whereabout
+	var all []shop.Whereabout
 	if err := json.Unmarshal([]byte(must(t, "floor", "--json", "--db", book)), &all); err != nil {
 		t.Fatal(err)
 	}

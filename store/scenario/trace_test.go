@@ -90,10 +90,10 @@ func TestTraces(t *testing.T) {
 
 // affected are the inserts that a thing touched, from its last good test on
 // where that is asked.
-func (d whole) affected(text string, since bool) []store.Affected {
+func (d whole) affected(text string, since bool) []shop.Affected {
 	thing, err := d.st.Traced(d.Context(), text)
 	thing = got(d, thing, err)
-	var w store.Window
+	var w shop.Window
 	if since {
 		at, _, err := d.st.LastGood(d.Context(), thing)
 		w.From = got(d, at, err)
@@ -139,7 +139,7 @@ func TestSharing(t *testing.T) {
 	for _, thing := range []store.Thing{{Kind: "release", Number: "DR-14 A"}, {Kind: "insert", Number: "I-0026"}, {Kind: "load", Number: "F1-04"}, {Kind: "sensor", Number: "F2-TC2"}} {
 		first := []string{thing.Number}
 		if thing.Kind != "insert" {
-			all, err := d.st.Affected(t.Context(), thing, store.Window{})
+			all, err := d.st.Affected(t.Context(), thing, shop.Window{})
 			first = nil
 			for _, a := range got(d, all, err) {
 				first = append(first, a.Code)
@@ -147,7 +147,7 @@ func TestSharing(t *testing.T) {
 		}
 		through := map[string][]string{}
 		for _, insert := range first {
-			tr, err := d.st.Trace(t.Context(), store.Thing{Kind: "insert", Number: insert}, store.Window{})
+			tr, err := d.st.Trace(t.Context(), store.Thing{Kind: "insert", Number: insert}, shop.Window{})
 			for _, v := range got(d, tr, err).Upstream {
 				if !slices.Contains(store.SharedKinds, v.Kind) {
 					continue
@@ -159,7 +159,7 @@ func TestSharing(t *testing.T) {
 				}
 			}
 		}
-		shared, err := d.st.Sharing(t.Context(), thing, store.Window{})
+		shared, err := d.st.Sharing(t.Context(), thing, shop.Window{})
 		if len(got(d, shared, err)) != len(through) || len(through) == 0 {
 			t.Errorf("%s shares something with %d inserts; walking finds %d", thing.Number, len(shared), len(through))
 		}

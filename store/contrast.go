@@ -7,43 +7,25 @@ import (
 	"sinterbook/store/shop"
 )
 
-// A Difference is one kind of thing in the histories of two inserts.
-type Difference struct {
-	Kind  string
-	A, B  []string // numbers of that kind, in the order of the history
-	Alike bool
-}
-
 // Compare lists what is behind two inserts, kind by kind in the order of the
 // route.
-func (s *Store) Compare(ctx context.Context, a, b string) ([]Difference, error) {
-	var sides [2]Trace
+func (s *Store) Compare(ctx context.Context, a, b string) ([]shop.Contrast, error) {
+	var sides [2]shop.Trace
 	for i, number := range []string{a, b} {
 		var err error
-		if sides[i], err = s.Trace(ctx, Thing{Kind: "insert", Number: number}, Window{}); err != nil {
+		if sides[i], err = s.Trace(ctx, Thing{Kind: "insert", Number: number}, shop.Window{}); err != nil {
 			return nil, err
 		}
 	}
-	var all []Difference
+	var all []shop.Contrast
 	for _, kind := range Traceable() {
-		d := Difference{Kind: kind, A: sides[0].numbers(kind), B: sides[1].numbers(kind)}
+		d := shop.Contrast{Kind: kind, A: sides[0].Numbers(kind), B: sides[1].Numbers(kind)}
 		d.Alike = slices.Equal(d.A, d.B)
 		if len(d.A)+len(d.B) > 0 {
 			all = append(all, d)
 		}
 	}
 	return all, nil
-}
-
-// numbers are the things of a kind in a trace.
-func (t Trace) numbers(kind string) []string {
-	var all []string
-	for _, v := range append(slices.Clone(t.Upstream), t.Into...) {
-		if v.Kind == kind {
-			all = append(all, v.Number)
-		}
-	}
-	return all
 }
 
 // GoodBefore is the last insert of the same part that passed its inspection
