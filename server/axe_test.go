@@ -106,15 +106,17 @@ func (b *bookTest) underWay() {
 	b.sign("601", shop.PermitGiven{Permit: "DP-001", Insert: "I-0034", Gate: shop.OversizeOfRelease.Name, Op: shop.OpPrint, Why: "trial of one piece", ExpiresOn: "2026-12-31"})
 	b.put("601", shop.OutageNoted{From: b.now().Add(-5 * time.Hour), Until: b.now().Add(-2 * time.Hour), Note: "paper forms PF-0001 on"})
 	b.enter(shop.Entry{By: "204", At: b.now().Add(-3 * time.Hour), Paper: &shop.Paper{Form: "PF-0007", TypedBy: "402"}, Event: shop.HoldSet{Hold: "H-003", OnKind: "container", OnCode: "L2509-A/01", Why: "stood open"}})
+	b.put("601", shop.TraceDrilled{Insert: "I-0029", Upstream: 12, Downstream: 4, Missing: []string{"gauge of inspection"}, Took: 1500})
 	b.put("204", shop.HoldSet{Hold: "H-002", OnKind: "machine", OnCode: "P1", Why: "nozzle looks worn"})
 	b.sign("601", shop.HoldLifted{Hold: "H-002", OnKind: "machine", OnCode: "P1", Why: "nozzle was measured"})
+	b.put("601", shop.ContainmentBegun{Containment: "CA-001", OfKind: "load", OfCode: "F2-05", Narrowed: "since 2025-09-01", Why: "soft", Inserts: []string{"I-0029", "I-0031"}})
 }
 
 // kinds are addresses of one page of every kind. Whatever route has none here
 // fails the test.
 func (b *bookTest) kinds() []string {
 	b.Helper()
-	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12", "{machine}", "P1", "{coupon}", "CP-0001", "{furnace}", "F2", "{nonconformance}", "NC-001", "{concession}", "CN-01", "{form}", "PF-0007", "{instruction}", "WI-20",
+	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12", "{machine}", "P1", "{coupon}", "CP-0001", "{furnace}", "F2", "{nonconformance}", "NC-001", "{concession}", "CN-01", "{form}", "PF-0007", "{instruction}", "WI-20", "{containment}", "CA-001", "{customer}", "K1",
 		"/history/{kind}/*", "/history/insert/I-0029", "/containers/*", "/containers/L2509-A/01")
 	var paths []string
 	err := chi.Walk(b.server.router().(chi.Routes), func(method, route string, _ http.Handler, _ ...func(http.Handler) http.Handler) error {
@@ -135,13 +137,14 @@ func (b *bookTest) kinds() []string {
 }
 
 // noPages are routes that show nothing, or are looked at at the door.
-var noPages = []string{"/", "/livez", "/readyz", "/static/*", "/sign-in", "/set-up", "/tablet", "/t/{code}", "/T/{code}", "/find"}
+var noPages = []string{"/", "/livez", "/readyz", "/static/*", "/sign-in", "/set-up", "/tablet", "/t/{code}", "/T/{code}", "/find", "/trace.csv", "/trace.json"}
 
 // states are pages that look different in another state of their thing.
 var states = []string{
 	"/nowhere", "/gauges/HT-1", "/find?q=I-9999", "/people/777", "/releases/DR-09%20A", "/lots/L2510-B", "/moulds/M302", "/orders/O-2", "/new/insert?order=O-3", "/holds/H-002", "/loads/F2-05", "/loads/F2-06?place=M1",
 	"/inserts/I-0029?print=1", "/history/insert/I-0029?print=1", "/inserts/I-0031", "/inserts/I-0033", "/inserts/I-0035/release", "/inserts/I-0032/leave-out", "/station/I-0031", "/station/I-0034", "/station/I-0034/sure",
 	"/station/I-0033?act=paste", "/station/I-0033?act=layers", "/station/I-0033?act=print-finish", "/station/I-0033?act=hold", "/station/I-0030", "/station/I-0030?act=result", "/station/I-0030?act=fit", "/inserts/I-0033/scrap",
+	"/trace?q=L2509-A", "/trace?q=I-0029", "/trace?q=F2&shared=1", "/trace?q=nothing", "/compare?b=I-0031&a=I-0030", "/compare?a=I-0029",
 	"/nonconformances/NC-002", "/new/concession?nonconformance=NC-001", "/new/nonconformance?insert=I-0031", "/inserts/I-0032",
 }
 

@@ -1,7 +1,8 @@
 package server
 
 import (
-	"math/rand/v2"
+	"crypto/sha256"
+	"encoding/binary"
 	"net/http"
 	"strings"
 
@@ -164,6 +165,9 @@ func (s *Server) drills(w http.ResponseWriter, r *http.Request) error {
 // drill answers POST /drills: it draws an insert, traces it and keeps what that
 // found.
 func (s *Server) drill(w http.ResponseWriter, r *http.Request) error {
+	if err := visitorOf(r).Person.MayRecord(shop.TraceDrilled{}); err != nil {
+		return err
+	}
 	f, err := typed(r, "", "/drills")
 	if err != nil {
 		return err
@@ -175,7 +179,8 @@ func (s *Server) drill(w http.ResponseWriter, r *http.Request) error {
 	if of == 0 {
 		return shop.Conflict("No insert was begun yet: there is none to draw.")
 	}
-	insert, err := s.store.DrawInsert(r.Context(), rand.Int64N(of))
+	drawn := sha256.Sum256([]byte(f.Command)) // the same command draws the same one
+	insert, err := s.store.DrawInsert(r.Context(), int64(binary.BigEndian.Uint64(drawn[:])%uint64(of)))
 	if err != nil {
 		return err
 	}

@@ -360,3 +360,43 @@ func (w *demoWalk) everyGateMet() {
 		w.Errorf("the book verifies %d entries of %d: %v", r.Entries, w.entries(), err)
 	}
 }
+
+// TestRecall goes from a bad insert to its lot, to everyone who is affected,
+// holds what is here in one act, prints the list of what is not, and writes the
+// notices.
+func TestRecall(t *testing.T) {
+	t.Parallel()
+	chromiumPath(t)
+	w := demoShop(t)
+	m := w.manager
+	m.open("/trace").fill("Number or scan code", "I-0013").press("Trace it").reads("Trace of insert I-0013")
+	m.under("Behind it").press("Trace lot L2509-A")
+	m.reads("Trace of lot L2509-A", "Made 9 Delivered 6 In stock 0 In work 3 Scrapped 0", "60 % of its layers")
+	m.press("Sort by Where").under("The inserts that it touched").fill("Why they are held", "0.5 % small in Z").press("Hold them")
+	m.reads("Containment CA-001 was begun.")
+	for row, want := range map[string]string{"K1": "I-0013, I-0016, I-0017", "K2": "I-0019, I-0021", "K3": "I-0015"} {
+		if got := m.under("Notices to write").cell(row, "Inserts"); got != want {
+			t.Errorf("the notice to %s is about %q; want %q", row, got, want)
+		}
+	}
+	for _, insert := range []string{"I-0024", "I-0026", "I-0030"} {
+		m.under("Held").reads(insert)
+		w.manager.beside().open("/floor").reads(insert)
+	}
+	wanted := m.onPaper()
+	sheets := paperOf(t, m, papers[0].options)
+	if missing := missingWords(wanted, sheets); missing != nil {
+		t.Errorf("not on the recall list: %q", missing)
+	}
+	for _, customer := range []string{"K1", "K2", "K3"} {
+		m.open("/containments/CA-001").under("Notices to write").press(customer)
+		if draft := m.value("What it says"); !strings.Contains(draft, "Please do not use them until you hear from us") {
+			t.Errorf("the draft to %s is %q", customer, draft)
+		}
+		m.fill("How it is sent, and to whom", "letter to the toolroom of "+customer).press("Record that it was sent").reads("sent")
+	}
+	m.fill("What they answered, and who", "all are out of the press").press("Record the answer").reads("answered", "all are out of the press")
+	m.open("/containments").reads("holds stand")
+	m.open("/inserts/I-0024").reads("0.5 % small in Z")
+	m.quiet("the manager's tab")
+}

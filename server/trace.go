@@ -64,6 +64,11 @@ func (s *Server) tracePage(r *http.Request) (views.Trace, error) {
 	}
 	if wrong, ok := errors.AsType[*shop.Invalid](err); ok {
 		p.Wrong = wrong.Fields
+		for said, field := range map[string]string{"layers": "first_layer", "since": "window", "kind": "q"} { // the store's words for what the form asks
+			if why, ok := p.Wrong[said]; ok {
+				p.Wrong[field] = why
+			}
+		}
 		return p, nil
 	}
 	if no, ok := errors.AsType[*shop.Refusal](err); ok && errors.Is(no.Kind, shop.ErrNotFound) {

@@ -288,6 +288,8 @@ func asSent(e shop.Event) shop.Event {
 	case shop.ContainmentLifted:
 		ev.Lifted = nil
 		return ev
+	case shop.TraceDrilled:
+		return shop.TraceDrilled{Insert: ev.Insert} // the rest was measured
 	}
 	return e
 }
