@@ -23,6 +23,7 @@ func (s *Server) traceRoutes(r chi.Router) {
 	r.Get("/trace.csv", s.page(s.traceCSV))
 	r.Get("/trace.json", s.page(s.traceJSON))
 	s.containmentRoutes(r)
+	r.Get("/inserts/{insert}/certificate", s.page(s.conformity))
 	r.Get("/compare", s.page(s.compare))
 	r.Get("/drills", s.page(s.drills))
 	r.Post("/drills", s.page(s.drill))

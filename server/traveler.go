@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 
 	"github.com/go-chi/chi/v5"
 
@@ -208,6 +209,10 @@ func (s *Server) travelerActs(r *http.Request, p views.Traveler) []views.Link {
 	if goes && next.State == shop.Todo && s.may(r, shop.StepLeftOut{}, next.Operation) && (next.Optional || s.permitted(r, i.Insert, shop.StepOptional.Name, next.Operation)) {
 		acts = append(acts, views.Link{Href: here + "/leave-out", Text: "Leave out " + next.Operation})
 	}
+	if len(p.Sizes) > 0 && slices.ContainsFunc(p.Sizes, views.Size.Read) {
+		acts = append(acts, views.Link{Href: here + "/certificate", Text: "Certificate for the customer"})
+	}
+	acts = append(acts, views.Link{Href: views.TraceOf("insert", i.Insert), Text: "Trace it"})
 	if i.Status == shop.StatusDelivered && s.may(r, shop.InsertReturned{}, "") {
 		acts = append(acts, views.Link{Href: "/new/return?insert=" + url.QueryEscape(i.Insert), Text: "Record that it came back"})
 	}

@@ -146,3 +146,31 @@ func (p Notice) list() Listing {
 // MeaningOfLifting is what the signature means under which holds are lifted
 // together.
 const MeaningOfLifting = "I lift these holds."
+
+// ofContainment is about what is held together and who is told.
+func ofContainment(e shop.Event, zone *time.Location) string {
+	switch e := e.(type) {
+	case shop.ContainmentBegun:
+		var held, outside []string
+		for _, h := range e.Held {
+			held = append(held, h.Insert+" ("+h.Hold+")")
+		}
+		for _, o := range e.Outside {
+			outside = append(outside, o.Insert+" ("+o.Why+" "+Stamp(o.Since, zone)+opt(" to ", o.Customer)+opt(" in mould ", o.Mould)+opt(", note ", o.Note)+")")
+		}
+		return fmt.Sprintf("Containment %s of %s %s was begun%s: held are %s%s. Why: %s", e.Containment, e.OfKind, e.OfCode, opt(", ", e.Narrowed), cmp.Or(shop.Listed(held), "none"), opt("; out of reach are ", shop.Listed(outside)), full(e.Why))
+	case shop.ContainmentLifted:
+		var lifted []string
+		for _, h := range e.Lifted {
+			lifted = append(lifted, h.Hold+" on "+h.Insert)
+		}
+		return fmt.Sprintf("Holds of containment %s were lifted: %s. Why: %s", e.Containment, shop.Listed(lifted), full(e.Why))
+	case shop.NoticeSent:
+		return fmt.Sprintf("The notice of containment %s to %s was sent, %s. It says: %s", e.Containment, e.Customer, strings.TrimSuffix(e.How, "."), full(e.Says))
+	case shop.NoticeAnswered:
+		return fmt.Sprintf("Customer %s answered the notice of containment %s: %s", e.Customer, e.Containment, full(e.Answer))
+	case shop.TraceDrilled:
+		return fmt.Sprintf("Trace drill of %s: %d things behind it, %d inserts that share with it, in %d µs; missing: %s.", e.Insert, e.Upstream, e.Downstream, e.Took, cmp.Or(shop.Listed(e.Missing), "nothing"))
+	}
+	return ""
+}

@@ -1,7 +1,6 @@
 package views
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -26,6 +25,9 @@ func Sentence(e shop.Event, zone *time.Location) string {
 		return said
 	}
 	if said := ofRoute(e); said != "" {
+		return said
+	}
+	if said := ofContainment(e, zone); said != "" {
 		return said
 	}
 	switch e := e.(type) {
@@ -141,27 +143,6 @@ func ofThings(e shop.Event) string {
 		return fmt.Sprintf("Load %s was unloaded; scanned out: %s.", e.Load, shop.Listed(append(slices.Clone(e.Inserts), e.Coupons...)))
 	case shop.MouldShipped:
 		return fmt.Sprintf("Mould %s was delivered with %s, delivery note %s.", e.Mould, shop.Listed(e.Inserts), e.Note)
-	case shop.ContainmentBegun:
-		var held, outside []string
-		for _, h := range e.Held {
-			held = append(held, h.Insert+" ("+h.Hold+")")
-		}
-		for _, o := range e.Outside {
-			outside = append(outside, o.Insert+" ("+o.Why+opt(" to ", o.Customer)+")")
-		}
-		return fmt.Sprintf("Containment %s of %s %s was begun%s: held are %s%s. Why: %s", e.Containment, e.OfKind, e.OfCode, opt(", ", e.Narrowed), cmp.Or(shop.Listed(held), "none"), opt("; out of reach are ", shop.Listed(outside)), full(e.Why))
-	case shop.ContainmentLifted:
-		var lifted []string
-		for _, h := range e.Lifted {
-			lifted = append(lifted, h.Hold+" on "+h.Insert)
-		}
-		return fmt.Sprintf("Holds of containment %s were lifted: %s. Why: %s", e.Containment, shop.Listed(lifted), full(e.Why))
-	case shop.NoticeSent:
-		return fmt.Sprintf("The notice of containment %s to %s was sent, %s. It says: %s", e.Containment, e.Customer, strings.TrimSuffix(e.How, "."), full(e.Says))
-	case shop.NoticeAnswered:
-		return fmt.Sprintf("Customer %s answered the notice of containment %s: %s", e.Customer, e.Containment, full(e.Answer))
-	case shop.TraceDrilled:
-		return fmt.Sprintf("Trace drill of %s: %d things behind it, %d inserts that share with it, in %d µs; missing: %s.", e.Insert, e.Upstream, e.Downstream, e.Took, cmp.Or(shop.Listed(e.Missing), "nothing"))
 	case shop.MouldReturned:
 		return fmt.Sprintf("Mould %s came back%s%s: %s", e.Mould, opt(" with ", shop.Listed(e.Inserts)), opt(", customer's note ", e.Note), full(e.Why))
 	case shop.InsertReturned:
