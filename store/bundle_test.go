@@ -398,7 +398,7 @@ func TestBundleSince(t *testing.T) {
 			{"from a checkpoint of the book", plain, signedAt(s, r.Earlier[0]), ""},
 			{"from the bundle's own checkpoint", plain, signedAt(s, r.Size), ""},
 			{"from a size that was asked for", asked, signedAt(s, 17), ""},
-			{"from a size that nobody asked for", plain, signedAt(s, 17), `no proof that begins at the 17 entries of your older checkpoint. Ask the shop for a bundle that has one: in its Sinterbook at /proof/insert/I-0001?since=17, or by the command bundle "I-0001" --since FILE`},
+			{"from a size that nobody asked for", plain, signedAt(s, 17), `no proof that begins at the 17 entries of your older checkpoint. Ask the shop for a bundle that has one: in its Sinterbook at /proof/insert/I-0001?since=17, or by the command bundle "insert/I-0001" --since FILE`},
 			{"of a log that was rewritten", plain, signedAt(another, r.Earlier[0]), "The log was rewritten: your older checkpoint fixes its first"},
 			{"of a log that was rewritten, at the same size", plain, signedAt(another, r.Size), "The log was rewritten"},
 			{"of a log that was rewritten, at a size that was asked for", asked, signedAt(another, 17), "The log was rewritten"},

@@ -356,7 +356,7 @@ func (c *bundleChecker) compare() error {
 		return found("Your older checkpoint covers %s, more than the bundle's, which covers %d. Take it for the newer one: ask the shop for a bundle that is made now.", entriesOf(c.since.size), c.fixed.size)
 	case c.then == nil:
 		return found("The bundle has no proof that begins at the %s of your older checkpoint. Ask the shop for a bundle that has one: in its Sinterbook at %s?since=%d, or by the command bundle %q --since FILE with your checkpoint as FILE.",
-			entriesOf(c.since.size), (&url.URL{Path: "/proof/" + c.head.Subject}).EscapedPath(), c.since.size, c.report.Number)
+			entriesOf(c.since.size), (&url.URL{Path: "/proof/" + c.head.Subject}).EscapedPath(), c.since.size, c.head.Subject)
 	case *c.then != c.since.root:
 		return found("The log was rewritten: your older checkpoint fixes its first %s with the root %v, and in the log of this bundle they have the root %v.", entriesOf(c.since.size), c.since.root, *c.then)
 	}

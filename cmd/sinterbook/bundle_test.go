@@ -179,7 +179,7 @@ func TestBundleSince(t *testing.T) {
 	}
 	since, file := checkpoint("3", root.String()), filepath.Join(t.TempDir(), "bundle.jsonl")
 	write(t, file, must(t, "bundle", "M-1", "--data", data))
-	if s := ran(t, "check", file, "--key", key, "--since", since); s.code != codeNo || !strings.Contains(s.err, "/proof/mould/M-1?since=3, or by the command bundle \"M-1\" --since FILE") {
+	if s := ran(t, "check", file, "--key", key, "--since", since); s.code != codeNo || !strings.Contains(s.err, "/proof/mould/M-1?since=3, or by the command bundle \"mould/M-1\" --since FILE") {
 		t.Errorf("without the proof: %d, %q", s.code, s.err)
 	}
 	write(t, file, must(t, "bundle", "M-1", "--data", data, "--since", since))
