@@ -164,6 +164,9 @@ func (b *bookTest) at(w *tab, badge, station string) {
 func TestEveryPageIsAccessible(t *testing.T) {
 	chromiumPath(t)
 	b := crammed(t)
+	if err := b.store.Checkpoint(t.Context()); err != nil {
+		t.Fatal(err)
+	}
 	b.tabletAt("PR1", "T-1")
 	token := b.tabletAt("PR1", "T-2")
 	browser := chromium(t)

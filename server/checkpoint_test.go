@@ -38,7 +38,7 @@ func TestCheckpointsPage(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if row[0] != sizes[i] || row[1] != root.String() {
+		if row[0] != sizes[i]+" entries" || row[1] != root.String() {
 			t.Errorf("line %d is %q; want %s and %v", i+1, row, sizes[i], root)
 		}
 	}

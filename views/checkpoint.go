@@ -24,11 +24,11 @@ func (p Checkpoints) Count() string { return "The log has " + entriesWord(p.Entr
 
 // Listing is the table of checkpoints.
 func (p Checkpoints) Listing() Listing {
-	l := Listing{Name: "Signed checkpoints", Empty: "No checkpoint was signed yet.", Columns: columnsOf("#Entries", "Root", "To keep")}
+	l := Listing{Name: "Signed checkpoints", Empty: "No checkpoint was signed yet.", Columns: columnsOf("Covers", "Root", "To keep")}
 	l.Columns[2].Off = true
 	for _, c := range p.Kept {
 		size := strconv.FormatInt(c.Size, 10)
-		l.Rows = append(l.Rows, Row{Cells: []Item{words(size), code(c.Root), {Text: "Keep it", Href: "/checkpoints/" + size, Said: "Keep the checkpoint of " + size + " entries"}}})
+		l.Rows = append(l.Rows, Row{Cells: []Item{words(entriesWord(c.Size)), code(c.Root), {Text: "Keep it", Href: "/checkpoints/" + size, Said: "Keep it: the checkpoint of " + size + " entries"}}})
 	}
 	return l
 }
