@@ -243,6 +243,7 @@ func (w *demoWalk) tempered() {
 	w.onDuty(f, "311")
 	f.open("/station").scan(w.code["I-0042"]).press("Finish tempering here all the same").press("Record the end of tempering").reads("Tempering of I-0042 finished")
 }
+
 // inspectGates are the gauge, its check and what it is capable of; and what
 // fails and is not talked about.
 func (w *demoWalk) inspectGates() {
