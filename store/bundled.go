@@ -100,6 +100,17 @@ func ParseCheckpoint(signed string) (size int64, root tlog.Hash, err error) {
 	return c.size, c.root, nil
 }
 
+// BundleCheckpoint is the signed checkpoint in the first line of a bundle, as
+// it stands there; ok is false for what begins no bundle.
+func BundleCheckpoint(text string) (signed string, ok bool) {
+	first, _, _ := strings.Cut(text, "\n")
+	l, err := parseBundleLine([]byte(first + "\n"))
+	if err != nil || l.Head == nil {
+		return "", false
+	}
+	return l.Head.Checkpoint, true
+}
+
 // subjectLimit bounds the name of a subject, in bytes.
 const subjectLimit = 300
 

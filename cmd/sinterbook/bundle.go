@@ -39,7 +39,7 @@ nothing was rewritten. For an older one, name its file with --since here too.`,
 			p.flags(f)
 			f.StringVar(&to, "o", "", "`file` to write, which must not be there yet; the bundle goes to standard output where none is named")
 			f.StringVar(&seal, "seal-key", "", "`file` of the private key that signs; checkpoint.key in the data folder where none is named")
-			f.StringVar(&since, "since", "", "`file` with an older checkpoint, from which a proof is to be in the bundle")
+			f.StringVar(&since, "since", "", "`file` with an older checkpoint, or an older bundle, from which a proof is to be in the bundle")
 		},
 		run: func(ctx context.Context, args []string, c console) error {
 			return bundle(ctx, p, args[0], bundleFiles{to, since, cmp.Or(seal, filepath.Join(p.data, keyFile))}, c)
@@ -107,7 +107,8 @@ func newFile(path string, fill func(io.Writer) error) error {
 // checkpointLimit bounds the file of a checkpoint, in bytes.
 const checkpointLimit = 1 << 16
 
-// readCheckpoint reads the file of a checkpoint.
+// readCheckpoint reads the file of a checkpoint, or the checkpoint of a bundle
+// that was kept.
 func readCheckpoint(path string) (string, error) {
 	f, err := os.Open(path)
 	if err != nil {
@@ -115,10 +116,16 @@ func readCheckpoint(path string) (string, error) {
 	}
 	defer f.Close()
 	raw, err := io.ReadAll(io.LimitReader(f, checkpointLimit+1))
-	if err == nil && len(raw) > checkpointLimit {
-		err = &store.Finding{Why: path + " is no checkpoint: it is too large."}
+	if err != nil {
+		return "", err
 	}
-	return string(raw), err
+	if signed, ok := store.BundleCheckpoint(string(raw)); ok {
+		return signed, nil
+	}
+	if len(raw) > checkpointLimit {
+		return "", &store.Finding{Why: path + " is no checkpoint: it is too large."}
+	}
+	return string(raw), nil
 }
 
 // sinceIn is the size of the older checkpoint in a file, 0 for none. A
@@ -190,7 +197,7 @@ bundle did. With --since, a file with an older checkpoint that you kept, it is
 checked too that nothing was rewritten since.`,
 		flags: func(f *flag.FlagSet) {
 			f.StringVar(&key.Verifier, "key", os.Getenv("SINTERBOOK_KEY"), "verifier `key` that you kept, or a file that has it (SINTERBOOK_KEY)")
-			f.StringVar(&since, "since", "", "`file` with an older checkpoint that you kept")
+			f.StringVar(&since, "since", "", "`file` with an older checkpoint, or an older bundle, that you kept")
 			f.StringVar(&key.SinceKey, "since-key", "", "verifier `key` of the older checkpoint, or a file that has it, where the shop changed its key since")
 			f.BoolVar(&unsealed, "unsealed", false, "let a bundle pass that the shop did not seal")
 		},

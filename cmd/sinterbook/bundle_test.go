@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -185,6 +186,22 @@ func TestBundleSince(t *testing.T) {
 	write(t, file, must(t, "bundle", "M-1", "--data", data, "--since", since))
 	if out := must(t, "check", file, "--key", key, "--since", since); !strings.HasPrefix(after(t, out, "Since"), "the 3 entries") {
 		t.Errorf("with it check says\n%s", out)
+	}
+	// A bundle that was kept has a checkpoint in it.
+	signs, err := store.Open(t.Context(), store.Options{DB: filepath.Join(data, "book.db"), Signer: signer})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(signs.Checkpoint(t.Context()), signs.Close()); err != nil {
+		t.Fatal(err)
+	}
+	newer := filepath.Join(t.TempDir(), "newer.jsonl")
+	write(t, newer, must(t, "bundle", "M-1", "--data", data, "--since", file))
+	if out := must(t, "check", newer, "--key", key, "--since", file); !strings.HasPrefix(after(t, out, "Since"), "the 7 entries") {
+		t.Errorf("against the bundle before check says\n%s", out)
+	}
+	if s := ran(t, "check", file, "--key", key, "--since", newer); s.code != codeNo || !strings.Contains(s.err, "Your older checkpoint covers 8 entries, more than the bundle's") {
+		t.Errorf("the older one against the newer one: %d, %q", s.code, s.err)
 	}
 	for since, want := range map[string]string{
 		checkpoint("4", root.String()):    "It is of another log, or this one was rewritten.",
