@@ -18,6 +18,10 @@ const rowsAPage = 200
 
 func (s *Server) historyRoutes(r chi.Router) {
 	r.Get("/history/{kind}/*", s.page(s.history))
+	r.Get("/proof/{kind}/*", s.page(s.proof))
+	r.Get("/checkpoints", s.page(s.checkpoints))
+	r.Get("/checkpoints/{size}", s.page(s.checkpoint))
+	r.Post("/checkpoints", s.page(s.makeCheckpoint))
 	r.Get("/find", s.page(s.find))
 	r.Get("/t/{code}", s.page(s.openCode))
 	r.Get("/T/{code}", s.page(s.openCode)) // as a label's picture spells it, in capitals

@@ -93,6 +93,7 @@ func (s *Server) shipMould(w http.ResponseWriter, r *http.Request) error {
 		p.Ship = &f
 		return show(w, r, statusOf(f), views.MouldPage(p))
 	}
+	s.seal(r.Context())
 	return seeOther(w, r, views.PageOf("mould", p.Mould.Mould), "Mould "+e.Mould+" was delivered with delivery note "+e.Note+".")
 }
 

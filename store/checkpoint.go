@@ -120,3 +120,37 @@ func sign(key string, size int64, root tlog.Hash) (string, error) {
 	signed, err := note.Sign(&note.Note{Text: sealed{signer.Name(), size, root}.text()}, signer)
 	return string(signed), err
 }
+
+// Signs reports whether a key is at hand that signs.
+func (s *Store) Signs() bool { return s.signer != "" }
+
+// A Checkpoint is a signed one that the book keeps.
+type Checkpoint struct {
+	Size int64  // entries that it covers
+	Root string // of these entries, in base64
+	Note string // its whole text
+}
+
+// Checkpoints lists signed checkpoints, newest first: those that cover fewer
+// than before entries, or all where before is 0; limit at the most.
+func (s *Store) Checkpoints(ctx context.Context, before int64, limit int) ([]Checkpoint, error) {
+	return list(ctx, s.db, "checkpoints", scanCheckpoint, "SELECT size, note FROM checkpoint WHERE size < $1 OR $1 = 0 ORDER BY size DESC LIMIT $2", before, limit)
+}
+
+// CheckpointAt is the checkpoint that covers so many entries, or ErrNotFound.
+func (s *Store) CheckpointAt(ctx context.Context, size int64) (Checkpoint, error) {
+	return one("checkpoint of the size", strconv.FormatInt(size, 10), scanCheckpoint, s.db.QueryRowContext(ctx, "SELECT size, note FROM checkpoint WHERE size = $1", size))
+}
+
+func scanCheckpoint(row scanner) (Checkpoint, error) {
+	var c Checkpoint
+	if err := row.Scan(&c.Size, &c.Note); err != nil {
+		return c, err
+	}
+	fixed, err := parseSealed(unopened(c.Note))
+	if err != nil {
+		return c, fmt.Errorf("the checkpoint of %d entries: %w", c.Size, err)
+	}
+	c.Root = fixed.root.String()
+	return c, nil
+}

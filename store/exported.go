@@ -10,7 +10,7 @@ import (
 	"io"
 )
 
-// lineLimit bounds a line of an exported book, in bytes.
+// lineLimit bounds a line of an exported book or of a proof bundle, in bytes.
 const lineLimit = 4 << 20
 
 // readBook reads an exported book line by line and hands on what is well
@@ -58,22 +58,28 @@ type bookReader struct {
 // text reads the next line with its line end.
 func (b *bookReader) text() ([]byte, error) {
 	b.line++
+	return nextLine(b.from, b.line, b.expected, " Nothing was imported.")
+}
+
+// nextLine reads line n with its line end. What is wrong with it is a *Finding
+// that says what was expected and ends with a sentence of the caller's.
+func nextLine(from *bufio.Reader, n int, expected func() string, after string) ([]byte, error) {
 	var text []byte
 	for {
-		part, err := b.from.ReadSlice('\n')
+		part, err := from.ReadSlice('\n')
 		text = append(text, part...)
 		if len(text) > lineLimit {
-			return nil, found("Line %d is longer than %d bytes; expected %s. Nothing was imported.", b.line, lineLimit, b.expected())
+			return nil, found("Line %d is longer than %d bytes; expected %s.%s", n, lineLimit, expected(), after)
 		}
 		switch {
 		case err == nil:
 			return text, nil
 		case errors.Is(err, io.EOF) && len(text) > 0:
-			return nil, found("Line %d is cut: the file ends in it; expected %s. Nothing was imported.", b.line, b.expected())
+			return nil, found("Line %d is cut: the file ends in it; expected %s.%s", n, expected(), after)
 		case errors.Is(err, io.EOF):
-			return nil, found("The file ends before line %d; expected %s. Nothing was imported.", b.line, b.expected())
+			return nil, found("The file ends before line %d; expected %s.%s", n, expected(), after)
 		case !errors.Is(err, bufio.ErrBufferFull):
-			return nil, fmt.Errorf("reading line %d: %w", b.line, err)
+			return nil, fmt.Errorf("reading line %d: %w", n, err)
 		}
 	}
 }

@@ -30,8 +30,8 @@ type Options struct {
 	Now func() time.Time // the clock; nil means time.Now
 	Log *slog.Logger     // nil means slog.Default()
 
-	// Signer is the private key of package note that signs checkpoints, ""
-	// where none are to be made.
+	// Signer is the private key of package note that signs checkpoints and
+	// proof bundles, "" where nothing is to be signed.
 	Signer string
 }
 

@@ -60,6 +60,7 @@ var contents = []Chapter{
 		{"/stations", "Stations", "where records are made, and their tablets", "", ""},
 		{"/permits", "Deviation permits", "what may depart from a requirement, and why", "/new/permit", "Permit a deviation"},
 		{"/holds", "Holds and nonconformances", "what must not go on, and why", "", ""},
+		{"/checkpoints", "Checkpoints", "signed notes that fix the log, for auditors to keep", "", ""},
 	}},
 }
 

@@ -83,6 +83,15 @@ func (p History) Caption() string {
 // Count says how many entries there are.
 func (p History) Count() string { return entriesWord(p.Total) }
 
+// ProofHref is the proof of the history as a file; "" before a checkpoint
+// covers any of it.
+func (p History) ProofHref() string {
+	if !p.Sealed.Made() {
+		return ""
+	}
+	return "/proof/" + p.Kind + "/" + pathOf(p.Number)
+}
+
 // PrintHref is the page made for paper.
 func (p History) PrintHref() string { return HistoryOf(p.Kind, p.Number) + "?print=1" }
 

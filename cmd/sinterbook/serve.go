@@ -13,7 +13,6 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
-	"sync"
 	"time"
 
 	"sinterbook/server"
@@ -42,8 +41,9 @@ func serveCommand() command {
 book that is not there is begun: open the link that is printed then, once, to
 name the site and its first quality manager.
 
-The log is signed when it starts, every hour and when it stops, by the key in the
-data folder. It listens on this computer only until --addr names another address;
+The log is signed when it starts, every hour, at the end of each shift (6, 14 and
+22 o'clock in the shop's time zone), after each delivery and when it stops, by the
+key in the data folder. It listens on this computer only until --addr names another address;
 give it a certificate then.`,
 		flags: o.flags,
 		run:   func(ctx context.Context, _ []string, c console) error { return serve(ctx, o, c) },
@@ -76,7 +76,7 @@ func serve(ctx context.Context, o serveOptions, c console) (err error) {
 	announce(c, l, secure != nil, token)
 	h := server.New(server.Config{Store: st, Log: log, Secure: secure != nil, SetupToken: token, Verifier: verifier}).Handler()
 	if verifier != "" {
-		defer sealing(st, log, time.Hour)()
+		defer sealing(st, log)()
 	}
 	return serveOn(ctx, l, h, secure, log)
 }
@@ -162,35 +162,6 @@ func announce(c console, l net.Listener, secure bool, token string) {
 		fmt.Fprintf(c.out, "This book is new. Open this link to set it up; it works once:\n\n  %s://%s/set-up?token=%s\n\n", scheme, at, token)
 	}
 	fmt.Fprintf(c.out, "Sinterbook is open at %s://%s/. Ctrl-C stops it.\n", scheme, at)
-}
-
-// sealing signs the log now and then: at once, at every tick, and when it is
-// stopped.
-func sealing(st *store.Store, log *slog.Logger, every time.Duration) (stop func()) {
-	seal := func() {
-		if err := st.Checkpoint(context.Background()); err != nil {
-			log.Warn("no checkpoint was signed", "err", err)
-		}
-	}
-	quit := make(chan struct{})
-	var ended sync.WaitGroup
-	ended.Go(func() {
-		tick := time.NewTicker(every)
-		defer tick.Stop()
-		for {
-			seal()
-			select {
-			case <-tick.C:
-			case <-quit:
-				return
-			}
-		}
-	})
-	return func() {
-		close(quit)
-		ended.Wait()
-		seal()
-	}
 }
 
 // serveOn answers until the context ends, and lets requests under way finish.
