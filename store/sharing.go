@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -25,32 +26,23 @@ func (s *Store) Sharing(ctx context.Context, t Thing, w shop.Window) ([]shop.Sha
 	if first == "" {
 		return nil, shop.Wrong("kind", "A %s cannot be traced: it touches no insert.", t.Kind)
 	}
-	closure := closureOf(first)
-	type pair struct {
-		insert string
-		shop.Touched
-	}
-	pairs, err := list(ctx, s.db, "what shares anything with "+t.Number, func(row scanner) (pair, error) {
-		var p pair
-		err := row.Scan(&p.insert, &p.Kind, &p.Number)
-		return p, err
-	}, closure+"SELECT i.serial, second.kind, second.code FROM second JOIN mould_insert i ON i.id = second.id ORDER BY i.serial, second.kind, second.code", args...)
-	if err != nil || len(pairs) == 0 {
-		return nil, err
-	}
-	where, err := s.where(ctx, " WHERE i.id IN ("+closure+"SELECT id FROM second) ORDER BY i.serial", args...)
+	read, err := s.whereReader(ctx)
 	if err != nil {
 		return nil, err
 	}
-	all := make([]shop.Shared, 0, len(where))
-	for _, at := range where { // both are in the order of numbers
+	return list(ctx, s.db, "what shares anything with "+t.Number, func(row scanner) (shop.Shared, error) {
+		var through string
+		at, err := read(row, &through)
 		sh := shop.Shared{Whereabout: at}
-		for len(pairs) > 0 && pairs[0].insert == at.Code {
-			sh.Through, pairs = append(sh.Through, pairs[0].Touched), pairs[1:]
+		for line := range strings.SplitSeq(through, "\n") {
+			kind, number, _ := strings.Cut(line, "\t")
+			sh.Through = append(sh.Through, shop.Touched{Kind: kind, Number: number})
 		}
-		all = append(all, sh)
-	}
-	return all, nil
+		slices.SortFunc(sh.Through, func(a, b shop.Touched) int {
+			return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Number, b.Number))
+		})
+		return sh, err
+	}, closureOf(first)+whereColumns+", x.through"+whereTables+" JOIN (SELECT id, string_agg(kind || '\t' || code, '\n') AS through FROM second GROUP BY id) x ON x.id = i.id ORDER BY i.serial", args...)
 }
 
 // closureOf begins the query of two hops from a query for inserts: second has

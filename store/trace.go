@@ -280,44 +280,39 @@ func (s *Store) Affected(ctx context.Context, t Thing, w shop.Window) ([]shop.Af
 	if query == "" {
 		return nil, nil
 	}
-	type touch struct {
-		insert      string
-		first, last time.Time
-	}
-	touches, err := list(ctx, s.db, "what "+t.Number+" touched", func(row scanner) (touch, error) {
-		var c touch
-		var first, last stamp
-		err := row.Scan(&c.insert, &first, &last)
-		c.first, c.last = first.Time, last.Time
-		return c, err
-	}, "SELECT i.serial, min(x.at), max(x.at) FROM ("+query+") x JOIN mould_insert i ON i.id = x.id GROUP BY i.serial ORDER BY i.serial", args...)
-	if err != nil || len(touches) == 0 {
+	read, err := s.whereReader(ctx)
+	if err != nil {
 		return nil, err
 	}
-	where, err := s.where(ctx, " WHERE i.id IN (SELECT id FROM ("+query+") x) ORDER BY i.serial", args...)
+	all, err := list(ctx, s.db, "what "+t.Number+" touched", func(row scanner) (shop.Affected, error) {
+		var first, last stamp
+		at, err := read(row, &first, &last)
+		return shop.Affected{Whereabout: at, First: first.Time, Last: last.Time, Share: 1}, err
+	}, whereColumns+", x.first_at, x.last_at"+whereTables+" JOIN (SELECT id, min(at) AS first_at, max(at) AS last_at FROM ("+query+") y GROUP BY id) x ON x.id = i.id ORDER BY i.serial", args...)
 	if err != nil {
 		return nil, err
 	}
 	shares, err := s.sharesOf(ctx, t, query, args)
-	if err != nil {
-		return nil, err
-	}
-	all := make([]shop.Affected, 0, len(where))
-	for i, at := range where { // both are in the order of numbers
-		a := shop.Affected{Whereabout: at, First: touches[i].first, Last: touches[i].last, Share: 1}
-		if share, ok := shares[at.Code]; ok {
-			a.Share = share
+	for i, a := range all {
+		if share, ok := shares[a.Code]; ok {
+			all[i].Share = share
 		}
-		all = append(all, a)
 	}
-	return all, nil
+	return all, err
 }
 
 // sharesOf are the shares of a lot or container in the inserts that have
 // another's paste too: by layers, or by mass where layers are not known.
 func (s *Store) sharesOf(ctx context.Context, t Thing, query string, args []any) (map[string]float64, error) {
-	of, ok := map[string]string{"lot": "lot.lot", "container": "c.container", "certificate": "lot.certificate"}[t.Kind]
-	if !ok {
+	of, other := "", ""
+	switch t.Kind {
+	case "lot":
+		of, other = "lot.lot", "c.lot_id <> (SELECT id FROM lot WHERE lot = $1)"
+	case "container":
+		of, other = "c.container", "o.container_id <> (SELECT id FROM container WHERE container = $1)"
+	case "certificate":
+		of, other = "lot.certificate", "c.lot_id NOT IN (SELECT id FROM lot WHERE certificate = $1)"
+	default:
 		return nil, nil
 	}
 	type part struct {
@@ -333,7 +328,8 @@ func (s *Store) sharesOf(ctx context.Context, t Thing, query string, args []any)
 		err := row.Scan(&p.insert, &p.mine, &from, &to, &p.grams)
 		p.layers, p.layersKnown = to-from+1, from > 0
 		return p, err
-	}, "SELECT i.serial, "+of+" = $1, d.from_layer, d.to_layer, d.drawn_g FROM draw d JOIN container c ON c.id = d.container_id JOIN lot ON lot.id = c.lot_id JOIN mould_insert i ON i.id = d.insert_id WHERE d.corrected_by IS NULL AND d.insert_id IN (SELECT id FROM ("+query+") x)", args...)
+	}, "SELECT i.serial, "+of+" = $1, d.from_layer, d.to_layer, d.drawn_g FROM draw d JOIN container c ON c.id = d.container_id JOIN lot ON lot.id = c.lot_id JOIN mould_insert i ON i.id = d.insert_id WHERE d.corrected_by IS NULL AND d.insert_id IN (SELECT y.id FROM ("+query+
+		") y WHERE EXISTS (SELECT 1 FROM draw o JOIN container c ON c.id = o.container_id WHERE o.insert_id = y.id AND o.corrected_by IS NULL AND "+other+"))", args...)
 	if err != nil {
 		return nil, err
 	}

@@ -13,11 +13,14 @@ import (
 const openNonconformance = `coalesce((SELECT n.nonconformance FROM nonconformance_item t JOIN nonconformance n ON n.id = t.nonconformance_id
 	WHERE t.insert_id = i.id AND t.state = 'open' ORDER BY t.id LIMIT 1), '')`
 
+// whereColumns are read by a whereReader. What only some statuses say is looked
+// up for these alone.
 const whereColumns = `SELECT i.serial, design.design, i.status, i.next_operation, i.place, i.since_at, coalesce(m.mould, ''), o.customer,
-	coalesce((SELECT oven FROM drying WHERE drying.insert_id = i.id ORDER BY drying.id DESC LIMIT 1), ''),
-	coalesce((SELECT layers_done FROM print WHERE print.insert_id = i.id ORDER BY print.id DESC LIMIT 1), 0),
-	coalesce(lot.lot, ''), coalesce(r.id, 0), coalesce(l.load, ''), ` + openNonconformance + `
-	FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id
+	CASE WHEN i.status IN ('drying', 'dried') THEN coalesce((SELECT oven FROM drying WHERE drying.insert_id = i.id ORDER BY drying.id DESC LIMIT 1), '') ELSE '' END,
+	CASE WHEN i.status = 'scrapped' THEN coalesce((SELECT layers_done FROM print WHERE print.insert_id = i.id ORDER BY print.id DESC LIMIT 1), 0) ELSE 0 END,
+	coalesce(lot.lot, ''), coalesce(r.id, 0), coalesce(l.load, ''), CASE WHEN i.status = 'inspected' THEN ` + openNonconformance + ` ELSE '' END`
+
+const whereTables = ` FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id
 	LEFT JOIN design_release r ON r.id = i.release_id LEFT JOIN lot ON lot.id = r.lot_id
 	LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould m ON m.id = i.mould_id`
 
@@ -35,10 +38,20 @@ func (s *Store) Where(ctx context.Context, number string) (shop.Whereabout, erro
 
 // Everywhere is where every insert is that was ever begun, by number.
 func (s *Store) Everywhere(ctx context.Context) ([]shop.Whereabout, error) {
-	return s.where(ctx, " WHERE $1 = $1 ORDER BY i.serial", "")
+	return s.where(ctx, " ORDER BY i.serial")
 }
 
 func (s *Store) where(ctx context.Context, which string, args ...any) ([]shop.Whereabout, error) {
+	read, err := s.whereReader(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return list(ctx, s.db, "where inserts are", func(row scanner) (shop.Whereabout, error) { return read(row) }, whereColumns+whereTables+which, args...)
+}
+
+// whereReader reads rows of whereColumns, and into more what was asked for
+// behind them.
+func (s *Store) whereReader(ctx context.Context) (func(row scanner, more ...any) (shop.Whereabout, error), error) {
 	zone, err := s.Zone(ctx)
 	if err != nil {
 		return nil, err
@@ -51,19 +64,19 @@ func (s *Store) where(ctx context.Context, which string, args ...any) ([]shop.Wh
 	if err != nil {
 		return nil, err
 	}
-	return list(ctx, s.db, "where inserts are", func(row scanner) (shop.Whereabout, error) {
+	return func(row scanner, more ...any) (shop.Whereabout, error) {
 		var w shop.Whereabout
 		var since stamp
 		var oven, lot, load, open string
 		var layers int
 		var release int64
-		if err := row.Scan(&w.Code, &w.Part, &w.Status, &w.Operation, &w.Place, &since, &w.Mould, &w.Customer, &oven, &layers, &lot, &release, &load, &open); err != nil {
+		if err := row.Scan(append([]any{&w.Code, &w.Part, &w.Status, &w.Operation, &w.Place, &since, &w.Mould, &w.Customer, &oven, &layers, &lot, &release, &load, &open}, more...)...); err != nil {
 			return w, err
 		}
 		w.Since, w.HeldBy = since.In(zone).Format(time.RFC3339), held.on(w.Code, load, w.Mould, append([]string{lot}, further[release]...))
 		inWords(&w, since.In(zone), oven, open, layers)
 		return w, nil
-	}, whereColumns+which, args...)
+	}, nil
 }
 
 // inWords says status and place as people ask for them.

@@ -39,7 +39,7 @@ const (
 func (p Trace) picture() Flow {
 	f := Flow{Name: "Trace of " + p.Found.Kind + " " + p.Found.Number, Mid: FlowBox{Text: p.Found.Number, Soft: p.Found.Kind}}
 	if href := p.page(); href != "" {
-		f.Mid.Href, f.Mid.Said = href, "The page of "+p.Found.Kind+" "+p.Found.Number
+		f.Mid.Href, f.Mid.Said = href, "its page"
 	}
 	if p.Found.Kind != "insert" {
 		f.Mid.Soft += ", " + insertsWord(len(p.Found.Inserts))
@@ -65,9 +65,9 @@ func gathered(all []shop.Touched, several string) []FlowBox {
 		of[t.Kind] = append(of[t.Kind], t.Number)
 	}
 	for _, kind := range kinds {
-		b := FlowBox{Text: strings.Join(of[kind], ", "), Soft: kind, Href: TraceOf(kind, of[kind][0]), Said: "Trace " + kind + " " + of[kind][0]}
+		b := FlowBox{Text: strings.Join(of[kind], ", "), Soft: kind, Href: TraceOf(kind, of[kind][0]), Said: "trace it"}
 		if n := len(of[kind]); n > 1 {
-			b.Href, b.Said, b.Soft = several, Whole(n)+" of the kind "+kind+", in the table", kind+" ×"+Whole(n)
+			b.Href, b.Said, b.Soft = several, "they are in the table", kind+" ×"+Whole(n)
 		}
 		boxes = append(boxes, b)
 	}
@@ -97,7 +97,7 @@ func spots(all []shop.Affected) []FlowBox {
 		if b.Text == "" {
 			b.Text = "not placed yet"
 		}
-		b.Soft, b.Said = insertsWord(b.N), insertsWord(b.N)+": "+b.Text
+		b.Soft, b.Said = insertsWord(b.N), "trace it"
 		if b.Held {
 			b.Soft += ", some held"
 		}
@@ -163,6 +163,9 @@ func (f Flow) width(b FlowBox) string {
 	}
 	return fmt.Sprintf("%.1f", 2+14*float64(b.N)/float64(most))
 }
+
+// said is what a screen reader says: what is seen, and where it leads.
+func (b FlowBox) said() string { return b.Soft + " " + b.fits() + ": " + b.Said }
 
 // fits is as much of a text as a box can hold.
 func (b FlowBox) fits() string {
