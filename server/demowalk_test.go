@@ -3,12 +3,16 @@ package server
 import (
 	"log/slog"
 	"maps"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/chromedp/chromedp"
+
+	"sinterbook/store"
 	"sinterbook/store/scenario"
 	"sinterbook/store/shop"
 )
@@ -399,4 +403,55 @@ func TestRecall(t *testing.T) {
 	m.open("/containments").reads("holds stand")
 	m.open("/inserts/I-0024").reads("0.5 % small in Z")
 	m.quiet("the manager's tab")
+}
+
+// TestAuditor prints a history, takes its proof to an empty folder and checks
+// it there with nothing but the shop's key; a proof that was tampered with is
+// found out.
+func TestAuditor(t *testing.T) {
+	t.Parallel()
+	chromiumPath(t)
+	w := demoShop(t)
+	if err := w.store.Checkpoint(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	w.keyed("900")
+	a := w.inOffice("900")
+	a.open("/trace").fill("Number or scan code", "I-0037").press("Trace it").press("History")
+	a.reads("NC-005", "Download its proof").press("Print all of it")
+	wanted := a.onPaper()
+	sheets := paperOf(t, a, papers[0].options)
+	if missing := missingWords(wanted, sheets); missing != nil {
+		t.Errorf("not on paper: %q", missing)
+	}
+	bundle := step(a, "downloading the proof", chromedp.Evaluate[string]("fetch('/proof/insert/I-0037').then((r) => r.text())", awaited))
+	kept := filepath.Join(t.TempDir(), "I-0037.proof")
+	if err := os.WriteFile(kept, []byte(bundle), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	book, err := w.store.Book(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	check := func() (store.Bundled, error) {
+		f, err := os.Open(kept)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer f.Close()
+		return store.CheckBundle(f, store.BundleKey{Verifier: book.Verifier})
+	}
+	history, err := w.store.Count(t.Context(), "insert/I-0037")
+	if found, err2 := check(); err2 != nil || err != nil || found.Count != history || !found.Sealed || found.Subject() != "insert I-0037" {
+		t.Errorf("the proof has %d entries of %d: %v, %v", found.Count, history, err, err2)
+	}
+	if err := os.WriteFile(kept, []byte(strings.Replace(bundle, "40.194", "40.094", 1)), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := check(); err == nil || !strings.Contains(bundle, "40.194") {
+		t.Errorf("a reading that was changed is not found out: %v", err)
+	} else if why := err.Error(); !strings.HasPrefix(why, "Line ") || !strings.Contains(why, "about insert I-0037 has the hash") {
+		t.Errorf("it is found out, but not named: %s", why)
+	}
+	a.quiet("the auditor's tab")
 }

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -230,8 +231,11 @@ func (s *Server) traceCSV(w http.ResponseWriter, r *http.Request) error {
 		table = append(table, []csvCell{text(i.Code), text(i.Part), text(i.Status), text(i.Operation), text(i.Place), text(i.Since), text(strings.Join(i.HeldBy, " ")), text(i.Mould), text(i.Customer),
 			text(instant(i.First, p.Zone)), text(instant(i.Last, p.Zone)), number(strconv.FormatFloat(i.Share, 'f', -1, 64))})
 	}
-	attach(w, "text/csv; charset=utf-8", "trace-"+p.Found.Number+".csv")
-	return table.write(w)
+	var b bytes.Buffer
+	if err := table.write(&b); err != nil {
+		return err
+	}
+	return download(w, "text/csv; charset=utf-8", "trace-"+p.Found.Number+".csv", b.Bytes())
 }
 
 func instant(t time.Time, zone *time.Location) string {
@@ -250,8 +254,11 @@ func (s *Server) traceJSON(w http.ResponseWriter, r *http.Request) error {
 	if !p.Answered {
 		return notTraced(p)
 	}
-	attach(w, "application/json", "trace-"+p.Found.Number+".json")
-	return json.NewEncoder(w).Encode(p.Found.Answer())
+	b, err := json.Marshal(p.Found.Answer())
+	if err != nil {
+		return err
+	}
+	return download(w, "application/json", "trace-"+p.Found.Number+".json", append(b, '\n'))
 }
 
 // notTraced is the no to a file of nothing.
@@ -260,19 +267,6 @@ func notTraced(p views.Trace) error {
 		return shop.Wrong("q", "%s", why)
 	}
 	return shop.Wrong("q", "Say what is to be traced.")
-}
-
-// attach makes an answer a file to keep. Its name has no character that a file
-// system minds.
-func attach(w http.ResponseWriter, kind, name string) {
-	clean := strings.Map(func(r rune) rune {
-		if strings.ContainsRune(`/\:*?"<>| `, r) || r < ' ' || r > '~' {
-			return '-'
-		}
-		return r
-	}, name)
-	w.Header().Set("Content-Type", kind)
-	w.Header().Set("Content-Disposition", fmt.Sprintf("attachment; filename=%q", clean))
 }
 
 // compare answers GET /compare: what is behind two inserts.

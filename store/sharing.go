@@ -54,7 +54,8 @@ func closureOf(first string) string {
 			continue
 		}
 		shared = append(shared, fmt.Sprintf("SELECT '%s' AS kind, %s AS code FROM %s WHERE %s IN (SELECT id FROM first)", a.kind, a.code, a.from, a.insert))
-		second = append(second, fmt.Sprintf("SELECT %s AS id, h.kind, h.code FROM %s JOIN shared h ON h.kind = '%s' AND %s = h.code", a.insert, a.from, a.kind, a.code))
+		// CROSS JOIN keeps SQLite from beginning with all draws or all loads.
+		second = append(second, fmt.Sprintf("SELECT %s AS id, h.kind, h.code FROM shared h CROSS JOIN %s WHERE h.kind = '%s' AND %s = h.code", a.insert, a.from, a.kind, a.code))
 	}
 	return "WITH first AS (SELECT DISTINCT id FROM (" + first + ") x), shared AS (" + strings.Join(shared, " UNION ") + "), second AS (SELECT DISTINCT id, kind, code FROM (" +
 		strings.Join(second, " UNION ALL ") + ") x WHERE id NOT IN (SELECT id FROM first)) "
