@@ -117,19 +117,16 @@ func (s *Server) sendNotice(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	here := views.NoticeOf(p.Containment.Containment, p.Notice.Customer)
-	name, sends := "answer", p.Notice.SentAt.IsZero()
-	var e shop.Event
-	f, err := typed(r, "", here)
+	f, err := typed(r, "answer", here)
 	if err != nil {
 		return err
 	}
-	if sends = f.Values.Has("says"); sends {
-		name = "send"
+	var e shop.Event = shop.NoticeAnswered{Containment: p.Containment.Containment, Customer: p.Notice.Customer, Answer: strings.TrimSpace(f.Value("answer"))}
+	sends := f.Values.Has("says")
+	if sends {
+		f.Name = "send"
 		e = shop.NoticeSent{Containment: p.Containment.Containment, Customer: p.Notice.Customer, Says: strings.TrimSpace(strings.ReplaceAll(f.Value("says"), "\r\n", "\n")), How: strings.TrimSpace(f.Value("how"))}
-	} else {
-		e = shop.NoticeAnswered{Containment: p.Containment.Containment, Customer: p.Notice.Customer, Answer: strings.TrimSpace(f.Value("answer"))}
 	}
-	f.Name = name
 	ok, err := s.record(r, &f, e)
 	if err != nil {
 		return err
