@@ -24,7 +24,7 @@ func (s *Server) conformity(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p.Lots = trace.Numbers("lot")
-	if notes := trace.Numbers("delivery note"); len(notes) > 0 && t.Insert.Status == shop.StatusDelivered {
+	if notes := trace.Numbers("delivery"); len(notes) > 0 && t.Insert.Status == shop.StatusDelivered {
 		p.Note = notes[len(notes)-1]
 	}
 	if p.Concessions, err = s.store.ConcessionsOn(r.Context(), t.Insert.Insert); err != nil {

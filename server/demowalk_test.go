@@ -453,5 +453,11 @@ func TestAuditor(t *testing.T) {
 	} else if why := err.Error(); !strings.HasPrefix(why, "Line ") || !strings.Contains(why, "about insert I-0037 has the hash") {
 		t.Errorf("it is found out, but not named: %s", why)
 	}
+	for _, paper := range [][]chromedp.PDFOption{{chromedp.PDFPaper(chromedp.PaperA4)}, {chromedp.PDFPaper(chromedp.PaperLetter)}} {
+		a.open("/inserts/I-0019/certificate").reads("Inspection certificate", "CN-01", "conceded as named below")
+		if sheets := paperOf(t, a, paper); len(sheets) != 1 || strings.Contains(sheets[0], "auditor") {
+			t.Errorf("the certificate has %d sheets, or says who printed it: %q", len(sheets), sheets)
+		}
+	}
 	a.quiet("the auditor's tab")
 }

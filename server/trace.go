@@ -80,7 +80,11 @@ func (s *Server) tracePage(r *http.Request) (views.Trace, error) {
 	if err != nil {
 		return p, err
 	}
-	p.Answered = true
+	about, err := s.store.Count(r.Context(), shop.Subject(thing.Kind, thing.Number))
+	if err != nil {
+		return p, err
+	}
+	p.Answered, p.Known = true, about > 0
 	p.Sort()
 	from, err := after(r)
 	p.After = int(from)

@@ -59,7 +59,7 @@ var arms = []arm{
 	{kind: "nonconformance", code: "n.nonconformance", from: "nonconformance_item z JOIN nonconformance n ON n.id = z.nonconformance_id", insert: "z.insert_id", at: "z.raised_at"},
 	{kind: "concession", code: "n.concession", from: "concession_insert z JOIN concession n ON n.id = z.concession_id", insert: "z.insert_id", at: "n.given_at"},
 	{kind: "mould", code: "m.mould", from: "fit_up z JOIN mould m ON m.id = z.mould_id AND z.corrected_by IS NULL", insert: "z.insert_id", at: "z.at", into: true},
-	{kind: "delivery note", code: "e.note", from: "delivery_item z JOIN delivery e ON e.id = z.delivery_id", insert: "z.insert_id", at: "e.at", into: true},
+	{kind: "delivery", code: "e.note", from: "delivery_item z JOIN delivery e ON e.id = z.delivery_id", insert: "z.insert_id", at: "e.at", into: true},
 	{kind: "customer", code: "o.customer", from: "mould_insert i JOIN customer_order o ON o.id = i.order_id", insert: "i.id", at: "i.opened_at", into: true},
 }
 

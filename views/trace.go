@@ -22,6 +22,7 @@ type Trace struct {
 	Wrong    map[string]string // field to sentence, where it could not be answered
 	Answered bool
 	Found    shop.Trace
+	Known    bool   // it has a history of its own, and so a page
 	Since    string // the test that the window begins at, "" for none
 	Shared   []shop.Shared
 	Paste    []Fact // of a lot: what became of its grams; nil for all else
@@ -84,8 +85,8 @@ func (p Trace) Named() string { return sentenceStart(p.Found.Kind) + " " + p.Fou
 
 // page is the address of the page about what is traced, "" where it has none.
 func (p Trace) page() string {
-	if href := PageOf(p.Found.Kind, p.Found.Number); href != HistoryOf(p.Found.Kind, p.Found.Number) && !strings.Contains(p.Found.Number, "/") || p.Found.Kind == "container" {
-		return PageOf(p.Found.Kind, p.Found.Number)
+	if href := PageOf(p.Found.Kind, p.Found.Number); p.Known && href != HistoryOf(p.Found.Kind, p.Found.Number) {
+		return href
 	}
 	return ""
 }
