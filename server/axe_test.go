@@ -144,6 +144,7 @@ var states = []string{
 	"/nowhere", "/gauges/HT-1", "/find?q=I-9999", "/people/777", "/releases/DR-09%20A", "/lots/L2510-B", "/moulds/M302", "/orders/O-2", "/new/insert?order=O-3", "/holds/H-002", "/loads/F2-05", "/loads/F2-06?place=M1",
 	"/inserts/I-0029?print=1", "/history/insert/I-0029?print=1", "/inserts/I-0031", "/inserts/I-0033", "/inserts/I-0035/release", "/inserts/I-0032/leave-out", "/station/I-0031", "/station/I-0034", "/station/I-0034/sure",
 	"/station/I-0033?act=paste", "/station/I-0033?act=layers", "/station/I-0033?act=print-finish", "/station/I-0033?act=hold", "/station/I-0030", "/station/I-0030?act=result", "/station/I-0030?act=fit", "/inserts/I-0033/scrap",
+	"/labels?kind=container&symbol=bars&layout=letter-30&skip=1", "/labels?kind=insert&symbol=qr&layout=a4-24", "/labels?kind=dragon",
 	"/trace?q=L2509-A", "/trace?q=I-0029", "/trace?q=F2&shared=1", "/trace?q=nothing", "/compare?b=I-0031&a=I-0030", "/compare?a=I-0029",
 	"/nonconformances/NC-002", "/new/concession?nonconformance=NC-001", "/new/nonconformance?insert=I-0031", "/inserts/I-0032",
 }

@@ -66,6 +66,7 @@ func (s *Server) router() http.Handler {
 		s.stationRoutes(r)
 		s.travelerRoutes(r)
 		s.traceRoutes(r)
+		s.labelRoutes(r)
 		s.floorRoutes(r)
 		s.instructionRoutes(r)
 		s.paperRoutes(r)

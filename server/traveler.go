@@ -212,7 +212,7 @@ func (s *Server) travelerActs(r *http.Request, p views.Traveler) []views.Link {
 	if len(p.Sizes) > 0 && slices.ContainsFunc(p.Sizes, views.Size.Read) {
 		acts = append(acts, views.Link{Href: here + "/certificate", Text: "Certificate for the customer"})
 	}
-	acts = append(acts, views.Link{Href: views.TraceOf("insert", i.Insert), Text: "Trace it"})
+	acts = append(acts, views.Link{Href: views.TraceOf("insert", i.Insert), Text: "Trace it"}, views.Link{Href: views.LabelOf("insert", i.Insert), Text: "Print its label"})
 	if i.Status == shop.StatusDelivered && s.may(r, shop.InsertReturned{}, "") {
 		acts = append(acts, views.Link{Href: "/new/return?insert=" + url.QueryEscape(i.Insert), Text: "Record that it came back"})
 	}

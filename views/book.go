@@ -57,6 +57,7 @@ var contents = []Chapter{
 		{"/policies", "Policies", "how strictly each gate is kept", "", ""},
 		{"/people", "People", "badges, roles and authorisations", "", ""},
 		{"/paper", "Paper forms", "what was kept on paper while the service was down", "/new/outage", "Note an outage"},
+		{"/labels", "Labels", "for everything that is scanned", "", ""},
 		{"/stations", "Stations", "where records are made, and their tablets", "", ""},
 		{"/permits", "Deviation permits", "what may depart from a requirement, and why", "/new/permit", "Permit a deviation"},
 		{"/holds", "Holds and nonconformances", "what must not go on, and why", "", ""},

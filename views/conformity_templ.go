@@ -217,7 +217,7 @@ func ConformityPage(p Conformity) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				if p.Sealed.Made() {
-					templ_7745c5c3_Err = qrCode(p.Sealed.Note, "The signed checkpoint of the shop's log, to scan and keep").Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = symbol(QROf(p.Sealed.Note), "qr", "The signed checkpoint of the shop's log, to scan and keep").Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

@@ -1032,7 +1032,7 @@ func proof(p History) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = qrCode(p.Sealed.Note, "The signed checkpoint of "+Whole(int(p.Sealed.Size))+" entries, as above, to scan and keep").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = symbol(QROf(p.Sealed.Note), "qr", "The signed checkpoint of "+Whole(int(p.Sealed.Size))+" entries, as above, to scan and keep").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

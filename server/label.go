@@ -1,0 +1,86 @@
+package server
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/go-chi/chi/v5"
+
+	"sinterbook/store/shop"
+	"sinterbook/views"
+)
+
+// labelsAtMost bounds the labels of one print.
+const labelsAtMost = 500
+
+func (s *Server) labelRoutes(r chi.Router) {
+	r.Get("/labels", s.page(s.labels))
+}
+
+// labels answers GET /labels: labels of things of one kind, laid out for a
+// printer.
+func (s *Server) labels(w http.ResponseWriter, r *http.Request) error {
+	asked := r.URL.Query()
+	p := views.Labels{Frame: s.frame(r, "/book"), Asked: asked, Wrong: map[string]string{}}
+	kinds, err := s.store.CodedKinds(r.Context())
+	if err != nil {
+		return err
+	}
+	p.Kinds = slices.DeleteFunc(kinds, func(k string) bool { return !s.mayLabel(r, k) })
+	if asked.Get("kind") == "" {
+		return show(w, r, http.StatusOK, views.LabelsPage(p))
+	}
+	if !slices.Contains(p.Kinds, asked.Get("kind")) {
+		p.Wrong["kind"] = fmt.Sprintf("There is no label for %s %s.", shop.Article(asked.Get("kind")), asked.Get("kind"))
+	}
+	if skip := strings.TrimSpace(asked.Get("skip")); skip != "" {
+		if p.Skip, err = strconv.Atoi(skip); err != nil || p.Skip < 0 || p.Skip > 100 {
+			p.Wrong["skip"] = fmt.Sprintf("%q is not how many labels of the sheet are used up: type a number from 0 to 100.", skip)
+		}
+	}
+	numbers := strings.FieldsFunc(asked.Get("numbers"), func(c rune) bool { return strings.ContainsRune(",;\r\n\t", c) })
+	for i, n := range numbers {
+		numbers[i] = strings.TrimSpace(n)
+	}
+	if len(numbers) > labelsAtMost {
+		p.Wrong["numbers"] = fmt.Sprintf("There are %d numbers: at most %d labels are printed at once.", len(numbers), labelsAtMost)
+	}
+	if len(p.Wrong) == 0 {
+		found, err := s.store.CodesOf(r.Context(), asked.Get("kind"), numbers, labelsAtMost)
+		if err != nil {
+			return err
+		}
+		for _, c := range found {
+			p.Things = append(p.Things, views.Label{Kind: c.Kind, Number: c.Number, Code: c.Code, Address: s.addressOf(r, c.Code)})
+		}
+		for _, n := range numbers {
+			if !slices.ContainsFunc(p.Things, func(l views.Label) bool { return l.Number == n }) {
+				p.Wrong["numbers"] = fmt.Sprintf("There is no %s %s in this book.", asked.Get("kind"), n)
+			}
+		}
+	}
+	if len(p.Wrong) > 0 {
+		p.Things = nil
+		return show(w, r, http.StatusUnprocessableEntity, views.LabelsPage(p))
+	}
+	return show(w, r, http.StatusOK, views.LabelsPage(p))
+}
+
+// mayLabel reports whether the visitor may print labels of a kind: badges are
+// given out by the quality manager.
+func (s *Server) mayLabel(r *http.Request, kind string) bool {
+	return kind != "person" || s.may(r, shop.PersonAdded{}, "")
+}
+
+// addressOf is what the QR code of a scan code says: the address that opens it,
+// in capitals, which a QR code packs closest.
+func (s *Server) addressOf(r *http.Request, code shop.ScanCode) string {
+	scheme := "http"
+	if s.secure {
+		scheme = "https"
+	}
+	return strings.ToUpper(scheme + "://" + r.Host + "/t/" + string(code))
+}
