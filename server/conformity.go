@@ -3,6 +3,7 @@ package server
 import (
 	"errors"
 	"net/http"
+	"slices"
 
 	"sinterbook/store"
 	"sinterbook/store/shop"
@@ -30,6 +31,10 @@ func (s *Server) conformity(w http.ResponseWriter, r *http.Request) error {
 	if p.Concessions, err = s.store.ConcessionsOn(r.Context(), t.Insert.Insert); err != nil {
 		return err
 	}
+	p.Concessions = slices.DeleteFunc(p.Concessions, func(c shop.Concession) bool { return !c.WithdrawnAt.IsZero() })
+	if p.Stops, err = s.store.Impediments(r.Context(), t.Insert.Insert); err != nil {
+		return err
+	}
 	book, err := s.store.Book(r.Context())
 	if err != nil {
 		return err
@@ -38,5 +43,13 @@ func (s *Server) conformity(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p.Sealed.Verifier = book.Verifier
+	subject := shop.Subject("insert", t.Insert.Insert)
+	last, err := s.store.History(r.Context(), subject, t.Insert.Count-1, 1)
+	if err != nil {
+		return err
+	}
+	if len(last) == 0 || last[0].Seq >= p.Sealed.Size { // the newest of its record is not signed for yet
+		p.Sealed = views.Checkpoint{}
+	}
 	return show(w, r, http.StatusOK, views.ConformityPage(p))
 }

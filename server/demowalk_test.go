@@ -375,7 +375,7 @@ func TestRecall(t *testing.T) {
 	m := w.manager
 	m.open("/trace").fill("Number or scan code", "I-0013").press("Trace it").reads("Trace of insert I-0013")
 	m.under("Behind it").press("Trace lot L2509-A")
-	m.reads("Trace of lot L2509-A", "Made 9 Delivered 6 In stock 0 In work 3 Scrapped 0", "60 % of its layers")
+	m.reads("Trace of lot L2509-A", "Made 9 Delivered 6 In stock 0 In work 3 Scrapped 0", "60 % of its paste")
 	m.press("Sort by Where").under("The inserts that it touched").fill("Why they are held", "0.5 % small in Z").press("Hold them")
 	m.reads("Containment CA-001 was begun.")
 	for row, want := range map[string]string{"K1": "I-0013, I-0016, I-0017", "K2": "I-0019, I-0021", "K3": "I-0015"} {

@@ -124,22 +124,28 @@ func (s *Server) question(r *http.Request, zone *time.Location, p *views.Trace) 
 		}
 	}
 	said := shop.Fields{}
-	switch asked.Get("window") {
-	case "good":
-		at, what, err := s.store.LastGood(r.Context(), thing)
-		if err != nil {
-			said.Say("window", "%s", err.Error())
+	between := asked.Get("from") != "" || asked.Get("until") != ""
+	switch window := asked.Get("window"); {
+	case window == "good" && between:
+		said.Say("window", "Days are given as well: choose either them, or since it last passed a test.")
+	case window == "good":
+		in, what, err := s.store.InDoubt(r.Context(), thing)
+		no, refused := errors.AsType[*shop.Refusal](err)
+		switch {
+		case refused:
+			said.Say("window", "%s", no.Why)
+		case err != nil:
+			return thing, w, err
 		}
-		w.From, p.Since = at, what
-	case "between":
+		w, p.Since = in, what
+	case between: // whatever the choice says: days are not typed for nothing
 		w.From = dayOf(said, "from", asked.Get("from"), zone, 0)
 		w.Until = dayOf(said, "until", asked.Get("until"), zone, 1)
-		if w.From.IsZero() && w.Until.IsZero() {
-			said.Say("from", "Say from which day on, or until which.")
-		}
 		if !w.Until.IsZero() && !w.Until.After(w.From) {
 			said.Say("until", "It lies before the first day.")
 		}
+	case window == "between":
+		said.Say("from", "Say from which day on, or until which.")
 	}
 	if first, last := asked.Get("first_layer"), asked.Get("last_layer"); first != "" || last != "" {
 		w.FromLayer, w.ToLayer = layerOf(said, "first_layer", first), layerOf(said, "last_layer", last)
@@ -182,28 +188,35 @@ func (s *Server) offerContainment(r *http.Request, p *views.Trace) error {
 		return err
 	}
 	f.Values.Set("containment", number)
-	f.Values.Set("which", "all")
+	for _, i := range p.Shown() {
+		f.Values.Add("inserts", i.Code)
+	}
 	p.Contain = &f
 	return nil
 }
 
 // contain answers POST /trace: it holds what the trace found, in one act.
 func (s *Server) contain(w http.ResponseWriter, r *http.Request) error {
+	f, err := typed(r, "contain", "/trace?"+r.URL.Query().Encode())
+	if err != nil {
+		return err
+	}
 	p, err := s.tracePage(r)
 	if err != nil {
 		return err
 	}
-	f, err := typed(r, "contain", "/trace?"+p.Asked.Encode())
-	if err != nil {
-		return err
-	}
-	e := shop.ContainmentBegun{Containment: f.Value("containment"), OfKind: p.Found.Kind, OfCode: p.Found.Number, Narrowed: p.Narrowed(), Why: strings.TrimSpace(f.Value("why")), Inserts: f.Values["inserts"]}
-	if f.Value("which") == "all" {
+	e := shop.ContainmentBegun{Containment: f.Value("containment"), OfKind: p.Found.Kind, OfCode: p.Found.Number, Narrowed: p.Narrowed(), Why: strings.TrimSpace(f.Value("why")), Inserts: slices.Clone(f.Values["inserts"])}
+	switch {
+	case f.Value("which") != "all":
+	case len(e.Inserts) < len(p.Shown()):
+		err = shop.Wrong("which", "Some on this page are not ticked: choose those that are ticked, or tick them all.")
+	default:
 		e.Inserts = nil
 		for _, i := range p.Found.Inserts {
 			e.Inserts = append(e.Inserts, i.Code)
 		}
 	}
+	slices.Sort(e.Inserts) // a resend is the same act, however the list is sorted by then
 	if stray := slices.IndexFunc(e.Inserts, func(n string) bool {
 		return !slices.ContainsFunc(p.Found.Inserts, func(a shop.Affected) bool { return a.Code == n })
 	}); stray >= 0 {
@@ -230,16 +243,45 @@ func (s *Server) traceCSV(w http.ResponseWriter, r *http.Request) error {
 	if !p.Answered {
 		return notTraced(p)
 	}
-	table := csvTable{{text("insert"), text("part"), text("status"), text("operation"), text("where"), text("since"), text("held_by"), text("mould"), text("customer"), text("first_touched"), text("last_touched"), text("share")}}
-	for _, i := range p.Found.Inserts {
-		table = append(table, []csvCell{text(i.Code), text(i.Part), text(i.Status), text(i.Operation), text(i.Place), text(i.Since), text(strings.Join(i.HeldBy, " ")), text(i.Mould), text(i.Customer),
-			text(instant(i.First, p.Zone)), text(instant(i.Last, p.Zone)), number(strconv.FormatFloat(i.Share, 'f', -1, 64))})
-	}
+	table := traceTable(p)
 	var b bytes.Buffer
 	if err := table.write(&b); err != nil {
 		return err
 	}
 	return download(w, "text/csv; charset=utf-8", "trace-"+p.Found.Number+".csv", b.Bytes())
+}
+
+// traceTable is the answer as a table: what shares with the inserts where that
+// was asked for, what is behind an insert and what it went into, else the
+// inserts that were touched.
+func traceTable(p views.Trace) csvTable {
+	var table csvTable
+	switch {
+	case p.Asked.Get("shared") != "":
+		table = csvTable{{text("insert"), text("part"), text("status"), text("where"), text("held_by"), text("customer"), text("shares")}}
+		for _, i := range p.Shared {
+			var through []string
+			for _, t := range i.Through {
+				through = append(through, t.Kind+" "+t.Number)
+			}
+			table = append(table, []csvCell{text(i.Code), text(i.Part), text(i.Status), text(i.Place), text(strings.Join(i.HeldBy, " ")), text(i.Customer), text(strings.Join(through, "; "))})
+		}
+	case p.Found.Kind == "insert":
+		table = csvTable{{text("side"), text("kind"), text("number"), text("first"), text("where")}}
+		for side, things := range map[string][]shop.Touched{"upstream": p.Found.Upstream, "downstream": p.Found.Into} {
+			for _, t := range things {
+				table = append(table, []csvCell{text(side), text(t.Kind), text(t.Number), text(instant(t.At, p.Zone)), text(t.Where)})
+			}
+		}
+		slices.SortStableFunc(table[1:], func(a, b []csvCell) int { return strings.Compare(b[0].value, a[0].value) })
+	default:
+		table = csvTable{{text("insert"), text("part"), text("status"), text("operation"), text("where"), text("since"), text("held_by"), text("mould"), text("customer"), text("first_touched"), text("last_touched"), text("share")}}
+		for _, i := range p.Found.Inserts {
+			table = append(table, []csvCell{text(i.Code), text(i.Part), text(i.Status), text(i.Operation), text(i.Place), text(i.Since), text(strings.Join(i.HeldBy, " ")), text(i.Mould), text(i.Customer),
+				text(instant(i.First, p.Zone)), text(instant(i.Last, p.Zone)), number(strconv.FormatFloat(i.Share, 'f', -1, 64))})
+		}
+	}
+	return table
 }
 
 func instant(t time.Time, zone *time.Location) string {

@@ -57,14 +57,15 @@ func TestContain(t *testing.T) {
 	}
 	form := b.get("601", "/trace?q=L2509-A").says(http.StatusOK, "Hold them in one act").mustForm("/trace?q=L2509-A")
 	before := b.entries()
-	b.post("601", form, url.Values{"why": {""}, "which": {"ticked"}}).says(http.StatusUnprocessableEntity, "The reason for it is missing.", "choose at least one")
+	b.post("601", form, url.Values{"why": {""}, "inserts": {}}).says(http.StatusUnprocessableEntity, "The reason for it is missing.", "choose at least one")
 	if b.entries() != before {
 		t.Error("something was stored")
 	}
 	if p := b.post("601", form, url.Values{"why": {"small in Z"}, "which": {"ticked"}, "inserts": {"I-9999"}}); p.status != http.StatusUnprocessableEntity || !strings.Contains(p.text(), "I-9999 is not among what the trace found") {
 		t.Errorf("a stray insert: %d %s", p.status, p.text())
 	}
-	if p := b.post("601", form, url.Values{"containment": {"CA-002"}, "why": {"small in Z"}, "which": {"all"}}); p.to != "/containments/CA-002" {
+	b.post("601", form, url.Values{"why": {"small in Z"}, "which": {"all"}, "inserts": {"I-0029"}}).says(http.StatusUnprocessableEntity, "Some on this page are not ticked")
+	if p := b.post("601", form, url.Values{"containment": {"CA-002"}, "why": {"small in Z"}, "inserts": {"I-0033", "I-0029", "I-0030", "I-0031", "I-0032"}}); p.to != "/containments/CA-002" {
 		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
 	}
 	b.get("900", "/containments/CA-002").says(http.StatusOK, "holds stand", "small in Z", "Out of reach", "I-0029", "DN-7", "to be written").silent("Sign and lift")

@@ -290,6 +290,12 @@ func asSent(e shop.Event) shop.Event {
 		return ev
 	case shop.TraceDrilled:
 		return shop.TraceDrilled{Insert: ev.Insert} // the rest was measured
+	case shop.MouldReturned:
+		ev.Recalled = nil
+		return ev
+	case shop.InsertReturned:
+		ev.Recalled = nil
+		return ev
 	}
 	return e
 }
@@ -318,6 +324,16 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 	case shop.CouponMeasured:
 		var err error
 		ev.Verdict, err = judgeCoupon(ctx, q, ev)
+		e.Event = ev
+		return err
+	case shop.MouldReturned:
+		var err error
+		ev.Recalled, err = recalled(ctx, q, ev.Inserts)
+		e.Event = ev
+		return err
+	case shop.InsertReturned:
+		var err error
+		ev.Recalled, err = recalled(ctx, q, []string{ev.Insert})
 		e.Event = ev
 		return err
 	case shop.ContainmentBegun:

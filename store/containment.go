@@ -3,7 +3,6 @@ package store
 import (
 	"context"
 	"fmt"
-	"strconv"
 	"strings"
 
 	"sinterbook/store/shop"
@@ -66,13 +65,9 @@ func (s *Store) contained(ctx context.Context, c *shop.Containment) (err error) 
 // and which are out of reach.
 func contain(ctx context.Context, q querier, e *shop.ContainmentBegun) error {
 	e.Held, e.Outside = []shop.HeldAs{}, []shop.OutOfReach{}
-	number, err := nextNumber(ctx, q, "hold", "H-")
+	next, err := freeHolds(ctx, q)
 	if err != nil {
 		return err
-	}
-	n, err := strconv.Atoi(strings.TrimPrefix(number, "H-"))
-	if err != nil {
-		return fmt.Errorf("the next hold is %q: %w", number, err)
 	}
 	for _, insert := range e.Inserts {
 		i, err := insertByNumber(ctx, q, insert)
@@ -89,10 +84,58 @@ func contain(ctx context.Context, q querier, e *shop.ContainmentBegun) error {
 			e.Outside = append(e.Outside, o)
 			continue
 		}
-		e.Held = append(e.Held, shop.HeldAs{Insert: insert, Hold: fmt.Sprintf("H-%03d", n)})
-		n++
+		e.Held = append(e.Held, shop.HeldAs{Insert: insert, Hold: next()})
 	}
 	return nil
+}
+
+// freeHolds gives numbers of holds one after the other, none that is taken.
+func freeHolds(ctx context.Context, q querier) (next func() string, err error) {
+	numbers, err := list(ctx, q, "numbers of holds", word, "SELECT hold FROM hold")
+	if err != nil {
+		return nil, err
+	}
+	taken := make(map[string]bool, len(numbers))
+	for _, n := range numbers {
+		taken[n] = true
+	}
+	n := len(numbers)
+	return func() string {
+		for {
+			n++
+			if number := fmt.Sprintf("H-%03d", n); !taken[number] {
+				return number
+			}
+		}
+	}, nil
+}
+
+// recalled are those of some inserts that come back which a containment named
+// while they were away, each with the hold that it is put under. A containment
+// whose every hold was lifted has let them go as well.
+func recalled(ctx context.Context, q querier, inserts []string) ([]shop.Recalled, error) {
+	next, err := freeHolds(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	all := []shop.Recalled{}
+	for _, insert := range inserts {
+		named, err := list(ctx, q, "containments of "+insert, func(row scanner) (shop.Recalled, error) {
+			r := shop.Recalled{Insert: insert}
+			err := row.Scan(&r.Containment, &r.Why)
+			return r, err
+		}, `SELECT c.containment, c.why FROM containment_outside o JOIN containment c ON c.id = o.containment_id JOIN mould_insert i ON i.id = o.insert_id
+			WHERE i.serial = $1 AND (NOT EXISTS (SELECT 1 FROM hold h WHERE h.containment = c.containment) OR EXISTS (SELECT 1 FROM hold h WHERE h.containment = c.containment AND h.lifted_at IS NULL)
+			OR EXISTS (SELECT 1 FROM recall_notice n WHERE n.containment_id = c.id AND n.answered_at IS NULL)) ORDER BY c.id`, insert)
+		if err != nil {
+			return nil, err
+		}
+		for _, r := range named {
+			r.Hold = next()
+			all = append(all, r)
+		}
+	}
+	return all, nil
 }
 
 // deliveredTo is who has an insert, and the note that it left with.

@@ -77,3 +77,42 @@ func TestContainment(t *testing.T) {
 		}
 	})
 }
+
+// What comes back after a containment named it is held at once, under a number
+// that is free.
+func TestRecalledComesBack(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		for _, insert := range []string{"I-0001", "I-0002"} {
+			opened(t, s, insert)
+		}
+		delivered(t, s, "I-0001")
+		put(t, s, "601", shop.HoldSet{Hold: "H-002", OnKind: "insert", OnCode: "I-0002", Why: "numbered by hand"})
+		put(t, s, "601", shop.ContainmentBegun{Containment: "CA-001", OfKind: "lot", OfCode: "L1", Why: "small in Z", Inserts: []string{"I-0001", "I-0002"}})
+		e := entryBy("501", shop.MouldReturned{Mould: "M301", Why: "flash", Inserts: []string{"I-0001"}})
+		for range 2 {
+			if _, err := s.Record(t.Context(), e); err != nil {
+				t.Fatal(err)
+			}
+		}
+		c, err := s.Containment(t.Context(), "CA-001")
+		if err != nil || len(c.Holds) != 2 || c.Holds[0].Hold != "H-003" || c.Holds[1].Hold != "H-004" || c.Holds[1].OnCode != "I-0001" || c.Holds[1].Reason != "small in Z" {
+			t.Errorf("held: %+v, %v", c.Holds, err)
+		}
+		stopped(t, s, signed("601", shop.MouldShipped{Mould: "M301", Note: "DN-777", Inserts: []string{"I-0001"}}), shop.NotHeld.Name, "H-004")
+		put(t, s, "601", shop.ContainmentLifted{Containment: "CA-001", Why: "good", Holds: []string{"H-003", "H-004"}})
+		if _, err := s.Record(t.Context(), signed("601", shop.MouldShipped{Mould: "M301", Note: "DN-778", Inserts: []string{"I-0001"}})); err != nil {
+			t.Fatal(err)
+		}
+		put(t, s, "601", shop.NoticeSent{Containment: "CA-001", Customer: "K1", Says: "it is good", How: "by letter"})
+		put(t, s, "601", shop.NoticeAnswered{Containment: "CA-001", Customer: "K1", Answer: "thank you"})
+		put(t, s, "501", shop.InsertReturned{Insert: "I-0001", Why: "worn", Place: "cage", Back: shop.OpFit})
+		if w, err := s.Where(t.Context(), "I-0001"); err != nil || len(w.HeldBy) != 0 {
+			t.Errorf("once all is over it comes back held by %v, %v", w.HeldBy, err)
+		}
+		if _, err := s.Verify(t.Context(), nil); err != nil {
+			t.Errorf("verify: %v", err)
+		}
+	})
+}

@@ -20,7 +20,7 @@ func (s *Store) Compare(ctx context.Context, a, b string) ([]shop.Contrast, erro
 	var all []shop.Contrast
 	for _, kind := range Traceable() {
 		d := shop.Contrast{Kind: kind, A: sides[0].Numbers(kind), B: sides[1].Numbers(kind)}
-		d.Alike = slices.Equal(d.A, d.B)
+		d.Alike = slices.Equal(slices.Sorted(slices.Values(d.A)), slices.Sorted(slices.Values(d.B)))
 		if len(d.A)+len(d.B) > 0 {
 			all = append(all, d)
 		}

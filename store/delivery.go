@@ -176,6 +176,45 @@ func (a applying) cameBack(insert, operation string) (int64, error) {
 	return i.ID, a.again(i, operation)
 }
 
+// Impediments say what stands in the way of stating that an insert conforms:
+// holds, failed characteristics that no concession covers where it is, and
+// nonconformances that wait. Of a delivered one that is judged as of its
+// delivery; holds count as they stand now.
+func (s *Store) Impediments(ctx context.Context, number string) ([]string, error) {
+	at, err := s.Where(ctx, number)
+	if err != nil {
+		return nil, err
+	}
+	i, err := s.Insert(ctx, number)
+	if err != nil {
+		return nil, err
+	}
+	zone, err := s.Zone(ctx)
+	if err != nil {
+		return nil, err
+	}
+	f := shop.Facts{At: s.Now(), Zone: zone, Insert: i, ToMould: i.Mould, Operation: shop.OpDeliver}
+	if i.Status == shop.StatusDelivered {
+		f.At, f.Later = i.Since, true
+	}
+	if err := nonconforming(ctx, s.db, number, &f); err != nil {
+		return nil, err
+	}
+	var said []string
+	for _, h := range at.HeldBy {
+		said = append(said, number+" is held by "+h+".")
+	}
+	for _, o := range shop.Object([]shop.Gate{shop.FailHasNonconformance, shop.NonconformanceClosed}, f) {
+		said = append(said, o.Why)
+	}
+	outside, err := list(ctx, s.db, "containments of "+number, word, `SELECT c.containment FROM containment_outside o JOIN containment c ON c.id = o.containment_id JOIN mould_insert i ON i.id = o.insert_id
+		JOIN recall_notice n ON n.containment_id = c.id AND n.answered_at IS NULL WHERE i.serial = $1`, number)
+	for _, c := range outside {
+		said = append(said, number+" is named by containment "+c+".")
+	}
+	return said, err
+}
+
 // Deliveries lists when a mould left and came back, oldest first.
 func (s *Store) Deliveries(ctx context.Context, mould string) ([]shop.Delivery, error) {
 	all, err := list(ctx, s.db, "deliveries", func(row scanner) (shop.Delivery, error) {

@@ -18,9 +18,7 @@ var behindEach = map[string][]string{
 	shop.OpDry:     {"oven", "gauge"},
 	shop.OpSinter:  {"load", "furnace", "position", "recipe", "sensor"},
 	shop.OpTemper:  {"oven"},
-	shop.OpInspect: {"gauge"},
 	shop.OpFit:     {"mould"},
-	shop.OpDeliver: {"customer"},
 }
 
 // Drill traces an insert both ways and says how long that took and what it did
@@ -37,10 +35,31 @@ func (s *Store) Drill(ctx context.Context, insert string) (shop.TraceDrilled, er
 	if err != nil {
 		return d, err
 	}
+	for _, kind := range SharedKinds {
+		for _, number := range t.Numbers(kind) {
+			all, err := s.Affected(ctx, Thing{Kind: kind, Number: number}, shop.Window{})
+			if err != nil {
+				return d, err
+			}
+			if !slices.ContainsFunc(all, func(a shop.Affected) bool { return a.Code == insert }) {
+				d.Missing = append(d.Missing, "the way back from "+kind+" "+number)
+			}
+		}
+	}
 	d.Took, d.Upstream, d.Downstream = time.Since(began).Microseconds(), len(t.Upstream)+len(t.Into), len(others)
 	i, err := s.Insert(ctx, insert)
 	if err != nil {
 		return d, err
+	}
+	results, err := s.Results(ctx, insert)
+	if err != nil {
+		return d, err
+	}
+	if st, ok := i.StepOf(shop.OpInspect); ok && st.State == shop.Finished && len(results) == 0 {
+		d.Missing = append(d.Missing, "results of inspection")
+	}
+	if i.Status == shop.StatusDelivered && len(t.Numbers("delivery")) == 0 {
+		d.Missing = append(d.Missing, "delivery note")
 	}
 	for _, st := range i.Steps {
 		if st.State != shop.Finished {

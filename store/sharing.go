@@ -24,7 +24,7 @@ func (s *Store) Sharing(ctx context.Context, t Thing, w shop.Window) ([]shop.Sha
 		first, args = "SELECT id FROM mould_insert WHERE serial = $1", []any{t.Number}
 	}
 	if first == "" {
-		return nil, shop.Wrong("kind", "A %s cannot be traced: it touches no insert.", t.Kind)
+		return nil, shop.Wrong("kind", "%s %s cannot be traced: it touches no insert.", sentenceArticle(t.Kind), t.Kind)
 	}
 	read, err := s.whereReader(ctx)
 	if err != nil {

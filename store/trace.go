@@ -27,6 +27,7 @@ type arm struct {
 // of the route.
 var arms = []arm{
 	{kind: "order", code: "o.order_no", from: "mould_insert i JOIN customer_order o ON o.id = i.order_id", insert: "i.id", at: "i.opened_at"},
+	{kind: "customer", code: "o.customer", from: "mould_insert i JOIN customer_order o ON o.id = i.order_id", insert: "i.id", at: "i.opened_at"},
 	{kind: "design", code: "(d.design || ' ' || d.revision)", match: "(d.design = $1 OR d.design || ' ' || d.revision = $1)", from: "mould_insert i JOIN design d ON d.id = i.design_id", insert: "i.id", at: "i.opened_at"},
 	{kind: "release", code: "r.release", match: "(r.release = $1 OR substr(r.release, 1, length($1) + 1) = $1 || '/')", from: "mould_insert i JOIN design_release r ON r.id = i.release_id", insert: "i.id", at: "i.opened_at"},
 	{kind: "program", code: "r.program", match: "(r.program = $1 OR p.program_sha256 = $1)", from: "print p JOIN design_release r ON r.id = p.release_id", insert: "p.insert_id", at: "p.started_at"},
@@ -56,11 +57,14 @@ var arms = []arm{
 	{kind: "person", code: "y.by_badge", from: "layers_made y", insert: "y.insert_id", at: "y.at"},
 	{kind: "person", code: "x.placed_by", from: "load_item x", insert: "x.insert_id", at: "x.placed_at"},
 	{kind: "person", code: "w.by_badge", from: "result w", insert: "w.insert_id", at: "w.at"},
+	{kind: "person", code: "w.by_badge", from: "weighing w", insert: "w.insert_id", at: "w.at"},
+	{kind: "person", code: "w.by_badge", from: "green_size w", insert: "w.insert_id", at: "w.at"},
+	{kind: "person", code: "g.signed_by", from: "release_signature g JOIN mould_insert i ON i.release_id = g.release_id", insert: "i.id", at: "g.at"},
 	{kind: "nonconformance", code: "n.nonconformance", from: "nonconformance_item z JOIN nonconformance n ON n.id = z.nonconformance_id", insert: "z.insert_id", at: "z.raised_at"},
 	{kind: "concession", code: "n.concession", from: "concession_insert z JOIN concession n ON n.id = z.concession_id", insert: "z.insert_id", at: "n.given_at"},
 	{kind: "mould", code: "m.mould", from: "fit_up z JOIN mould m ON m.id = z.mould_id AND z.corrected_by IS NULL", insert: "z.insert_id", at: "z.at", into: true},
 	{kind: "delivery", code: "e.note", from: "delivery_item z JOIN delivery e ON e.id = z.delivery_id", insert: "z.insert_id", at: "e.at", into: true},
-	{kind: "customer", code: "o.customer", from: "mould_insert i JOIN customer_order o ON o.id = i.order_id", insert: "i.id", at: "i.opened_at", into: true},
+	{kind: "customer", code: "m.customer", from: "delivery_item z JOIN delivery e ON e.id = z.delivery_id JOIN mould m ON m.id = e.mould_id", insert: "z.insert_id", at: "e.at", into: true},
 }
 
 const (
@@ -74,10 +78,16 @@ const (
 // Traceable lists the kinds of things that a trace can begin at.
 func Traceable() []string {
 	kinds := []string{"insert"}
-	for _, a := range arms {
-		if !slices.Contains(kinds, a.kind) {
-			kinds = append(kinds, a.kind)
+	note := func(kind string) {
+		if !slices.Contains(kinds, kind) {
+			kinds = append(kinds, kind)
 		}
+	}
+	for _, a := range arms {
+		note(a.kind)
+	}
+	for _, y := range slices.Concat(above, below) {
+		note(y.of)
 	}
 	return kinds
 }
@@ -127,24 +137,43 @@ func (a arm) matching() string {
 	return a.code + " = $1"
 }
 
-// behind is the query for the things that an insert came together with.
-func behind() string {
+// behind is the query for the things that an insert came together with in a
+// window. Its arguments are the insert's id and what the window says.
+func behind(id int64, w shop.Window) (string, []any) {
+	args, bounds := []any{id}, ""
+	if !w.From.IsZero() {
+		args = append(args, stamp{w.From})
+		bounds += fmt.Sprintf(" AND %%[1]s >= $%d", len(args))
+	}
+	if !w.Until.IsZero() {
+		args = append(args, stamp{w.Until})
+		bounds += fmt.Sprintf(" AND %%[1]s < $%d", len(args))
+	}
 	var parts []string
 	for n, a := range arms {
-		parts = append(parts, fmt.Sprintf("SELECT %d AS n, %s AS code, %s AS at FROM %s WHERE %s = $1 AND %s <> ''", n, a.code, a.at, a.from, a.insert, a.code))
+		bound := ""
+		if bounds != "" {
+			bound = fmt.Sprintf(bounds, a.at)
+		}
+		parts = append(parts, fmt.Sprintf("SELECT %d AS n, %s AS code, %s AS at FROM %s WHERE %s = $1 AND %s <> ''%s", n, a.code, a.at, a.from, a.insert, a.code, bound))
 	}
-	return "SELECT min(n), code, min(at) FROM (" + strings.Join(parts, " UNION ALL ") + ") things GROUP BY " + kindCase() + ", code ORDER BY 1, 3, 2"
+	return "SELECT min(n), code, min(at) FROM (" + strings.Join(parts, " UNION ALL ") + ") things GROUP BY " + kindCase() + ", code ORDER BY 1, 3, 2", args
 }
 
 // kindCase tells arms of one kind apart from those of another, by number.
 func kindCase() string {
-	first := map[string]int{}
+	type side struct {
+		kind string
+		into bool
+	}
+	first := map[side]int{}
 	text := "CASE n"
 	for n, a := range arms {
-		if _, ok := first[a.kind]; !ok {
-			first[a.kind] = n
+		at := side{a.kind, a.into}
+		if _, ok := first[at]; !ok {
+			first[at] = n
 		}
-		text += fmt.Sprintf(" WHEN %d THEN %d", n, first[a.kind])
+		text += fmt.Sprintf(" WHEN %d THEN %d", n, first[at])
 	}
 	return text + " END"
 }
@@ -160,7 +189,7 @@ func (s *Store) Trace(ctx context.Context, t Thing, w shop.Window) (shop.Trace, 
 		return s.traceInsert(ctx, tr)
 	}
 	if !slices.Contains(Traceable(), t.Kind) {
-		return tr, shop.Wrong("kind", "A %s cannot be traced: it touches no insert.", t.Kind)
+		return tr, shop.Wrong("kind", "%s %s cannot be traced: it touches no insert.", sentenceArticle(t.Kind), t.Kind)
 	}
 	if w.ToLayer > 0 && !slices.ContainsFunc(arms, func(a arm) bool { return a.kind == t.Kind && a.layers != "" }) {
 		return tr, shop.Wrong("layers", "Layers narrow the trace of a lot, container, certificate or cutter, not of a %s.", t.Kind)
@@ -184,25 +213,25 @@ func (s *Store) traced(ctx context.Context, t Thing) error {
 	if numbered(t.Kind) {
 		return exists(ctx, s.db, t.Kind, t.Number)
 	}
-	for _, a := range arms {
-		if a.kind != t.Kind {
-			continue
-		}
-		named, err := list(ctx, s.db, t.Number, word, "SELECT "+a.code+" FROM "+a.from+" WHERE "+a.matching()+" LIMIT 1", t.Number)
-		if err != nil || len(named) > 0 {
-			return err
-		}
+	found, err := list(ctx, s.db, t.Number, word, named[t.Kind]+" LIMIT 1", t.Number)
+	if err == nil && len(found) == 0 {
+		err = shop.NotFound(t.Kind, t.Number)
 	}
-	for _, y := range above {
-		if y.of != t.Kind {
-			continue
-		}
-		named, err := list(ctx, s.db, t.Number, word, "SELECT "+y.code+" FROM "+y.from+" LIMIT 1", t.Number)
-		if err != nil || len(named) > 0 {
-			return err
-		}
-	}
-	return shop.NotFound(t.Kind, t.Number)
+	return err
+}
+
+// named are the queries for things that have no row of their own, or several
+// under one number. None of them reads what grows with the inserts.
+var named = map[string]string{
+	"customer":    "SELECT customer FROM customer_order WHERE customer = $1",
+	"release":     "SELECT release FROM design_release WHERE release = $1 OR substr(release, 1, length($1) + 1) = $1 || '/'",
+	"design":      "SELECT design FROM design WHERE design = $1 OR design || ' ' || revision = $1",
+	"program":     "SELECT program FROM design_release WHERE program = $1 OR program_sha256 = $1",
+	"certificate": "SELECT number FROM (SELECT certificate AS number FROM lot UNION ALL SELECT certificate FROM sensor UNION ALL SELECT certificate FROM gauge_calibration) all_of_them WHERE number = $1",
+	"controller":  "SELECT c.version FROM controller c JOIN machine m ON m.id = c.machine_id WHERE m.machine || ' ' || c.version = $1 OR c.version = $1",
+	"position":    "SELECT p.position FROM furnace_position p JOIN furnace f ON f.id = p.furnace_id WHERE f.furnace || ' ' || p.position = $1",
+	"instruction": "SELECT instruction FROM instruction WHERE instruction = $1 OR instruction || ' ' || revision = $1",
+	"delivery":    "SELECT note FROM delivery WHERE note = $1",
 }
 
 // numbered reports whether a kind of thing has one row under each number. A
@@ -242,10 +271,7 @@ func (s *Store) traceInsert(ctx context.Context, tr shop.Trace) (shop.Trace, err
 	if err != nil {
 		return tr, err
 	}
-	at, err := s.Where(ctx, tr.Number)
-	if err != nil {
-		return tr, err
-	}
+	query, args := behind(id, tr.Window)
 	touched, err := list(ctx, s.db, "what is behind "+tr.Number, func(row scanner) (found struct {
 		n int
 		shop.Touched
@@ -254,17 +280,19 @@ func (s *Store) traceInsert(ctx context.Context, tr shop.Trace) (shop.Trace, err
 		err = row.Scan(&found.n, &found.Number, &first)
 		found.Kind, found.At = arms[found.n].kind, first.Time
 		return found, err
-	}, behind(), id)
+	}, query, args...)
 	for _, t := range touched {
-		switch {
-		case !arms[t.n].into:
+		if !arms[t.n].into {
 			tr.Upstream = append(tr.Upstream, t.Touched)
-		case inWindow(t.At, tr.Window):
-			t.Where = at.Place
-			tr.Into = append(tr.Into, t.Touched)
+			continue
 		}
+		if t.Kind == "mould" {
+			if t.Where, err = s.mouldPlace(ctx, t.Number); err != nil {
+				return tr, err
+			}
+		}
+		tr.Into = append(tr.Into, t.Touched)
 	}
-	tr.Upstream = slices.DeleteFunc(tr.Upstream, func(t shop.Touched) bool { return !inWindow(t.At, tr.Window) })
 	return tr, err
 }
 

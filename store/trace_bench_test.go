@@ -202,7 +202,8 @@ func tracesOf(b *testing.B, c *crowd) {
 			}
 		}, func(n int) {
 			for i := range n {
-				c.bare(b, behind(), ids[serial(i)])
+				query, args := behind(ids[serial(i)], shop.Window{})
+				c.bare(b, query, args...)
 			}
 		})
 	})

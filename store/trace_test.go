@@ -22,7 +22,7 @@ func TestTraceQueries(t *testing.T) {
 			t.Fatal(err)
 		}
 		from := time.Date(2025, 8, 1, 0, 0, 0, 0, time.UTC)
-		for _, v := range append(tr.Upstream, tr.Into...) {
+		for _, v := range slices.Concat(tr.Upstream, tr.Into) {
 			for _, w := range []shop.Window{{}, {From: from}, {From: from, Until: from.AddDate(1, 0, 0)}} {
 				back, err := s.Trace(t.Context(), Thing{Kind: v.Kind, Number: v.Number}, w)
 				if err != nil || len(back.Inserts) != 1 || back.Inserts[0].Code != "I-0001" || back.Inserts[0].Share != 1 {
@@ -83,4 +83,42 @@ func codesOf(all []shop.Affected) []string {
 		codes = append(codes, a.Code)
 	}
 	return codes
+}
+
+// What a gauge read is in doubt from the last good check before a bad one until
+// the next good one, also when it was put right since.
+func TestInDoubt(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		gauge := Thing{Kind: "gauge", Number: "M-12"}
+		var at []time.Time
+		check := func(reads string) {
+			clockOf(s).advance(time.Hour)
+			at = append(at, clockOf(s).now())
+			put(t, s, "402", shop.GaugeChecked{Gauge: "M-12", Block: mm("25.000"), Read: mm(reads), Limit: mm("0.040")})
+		}
+		is := func(from, until int) {
+			t.Helper()
+			w, what, err := s.InDoubt(t.Context(), gauge)
+			if err != nil || !w.From.Equal(at[from]) || until >= 0 != !w.Until.IsZero() || until >= 0 && !w.Until.Equal(at[until]) || what == "" {
+				t.Errorf("in doubt from %v until %v (%s), %v; want checks %d to %d of %v", w.From, w.Until, what, err, from, until, at)
+			}
+		}
+		check("25.001")
+		is(0, -1)
+		check("25.002")
+		is(1, -1)
+		check("25.024") // passes by the limit that was typed, not by the permissible error
+		is(1, -1)
+		check("25.023")
+		is(1, -1)
+		check("25.001")
+		is(1, 4)
+		check("25.000")
+		is(1, 4)
+		if _, _, err := s.InDoubt(t.Context(), Thing{Kind: "insert", Number: "I-0001"}); !errors.Is(err, shop.ErrInvalid) {
+			t.Errorf("an insert: %v", err)
+		}
+	})
 }

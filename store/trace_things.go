@@ -62,6 +62,11 @@ func released(join string) string {
 // below are things other than inserts that another went into.
 var below = []tie{
 	{of: "lot", kind: "container", code: "c.container", at: "c.opened_at", from: "lot l JOIN container c ON c.lot_id = l.id WHERE l.lot = $1"},
+	{of: "certificate", kind: "sensor", code: "n.sensor", at: "n.fitted_at", from: "sensor n WHERE n.certificate = $1"},
+	{of: "certificate", kind: "gauge", code: "a.gauge", at: "b.at", from: "gauge_calibration b JOIN gauge a ON a.id = b.gauge_id WHERE b.certificate = $1"},
+	{of: "gauge", kind: "coupon", code: "k.coupon", at: "w.at", where: couponAt, from: "gauge a JOIN coupon_result w ON w.gauge_id = a.id JOIN coupon k ON k.id = w.coupon_id" + couponLoad + " WHERE a.gauge = $1"},
+	{of: "release", kind: "coupon", code: "k.coupon", at: "k.made_at", where: couponAt, from: "coupon k" + couponLoad + " WHERE k.release = $1 OR substr(k.release, 1, length($1) + 1) = $1 || '/'"},
+	{of: "design", kind: "coupon", code: "k.coupon", at: "k.made_at", where: couponAt, from: "design d JOIN coupon k ON k.design_id = d.id" + couponLoad + " WHERE d.design = $1 OR d.design || ' ' || d.revision = $1"},
 	{of: "certificate", kind: "lot", code: "l.lot", at: "l.received_at", from: "lot l WHERE l.certificate = $1"},
 	{of: "lot", kind: "release", code: "r.release", from: "lot l JOIN design_release r ON r.lot_id = l.id WHERE l.lot = $1"},
 	{of: "lot", kind: "coupon", code: "k.coupon", at: "k.made_at", where: couponAt, from: "lot l JOIN container c ON c.lot_id = l.id JOIN coupon k ON k.container_id = c.id" + couponLoad + " WHERE l.lot = $1"},
@@ -90,22 +95,39 @@ func (s *Store) wentInto(ctx context.Context, t Thing, inserts []shop.Affected, 
 		return nil, err
 	}
 	into = slices.DeleteFunc(into, func(t shop.Touched) bool { return !inWindow(t.At, w) })
-	moulds, customers := map[string]string{}, map[string]bool{}
+	moulds, customers := map[string]bool{}, map[string]bool{}
 	for _, i := range inserts {
 		if i.Mould != "" && t.Kind != "mould" {
-			moulds[i.Mould] = strings.TrimSpace(strings.TrimPrefix(i.Place, i.Mould))
+			moulds[i.Mould] = true
 		}
-		if t.Kind != "customer" {
+		if i.Status == shop.StatusDelivered && t.Kind != "customer" {
 			customers[i.Customer] = true
 		}
 	}
-	for _, m := range slices.Sorted(maps.Keys(moulds)) {
-		into = append(into, shop.Touched{Kind: "mould", Number: m, Where: moulds[m]})
+	for _, number := range slices.Sorted(maps.Keys(moulds)) {
+		where, err := s.mouldPlace(ctx, number)
+		if err != nil {
+			return nil, err
+		}
+		into = append(into, shop.Touched{Kind: "mould", Number: number, Where: where})
 	}
 	for _, c := range slices.Sorted(maps.Keys(customers)) {
 		into = append(into, shop.Touched{Kind: "customer", Number: c})
 	}
 	return into, nil
+}
+
+// mouldPlace is where a mould is, in words.
+func (s *Store) mouldPlace(ctx context.Context, number string) (string, error) {
+	m, err := s.Mould(ctx, number)
+	if err != nil || m.Shipped.IsZero() {
+		return "in the toolroom", err
+	}
+	zone, err := s.Zone(ctx)
+	if err != nil {
+		return "", err
+	}
+	return "at " + m.Customer + " since " + m.Shipped.In(zone).Format(time.DateOnly), nil
 }
 
 // tied lists the things that a thing is tied to, each once.
@@ -141,38 +163,55 @@ func (s *Store) tied(ctx context.Context, ties []tie, t Thing) ([]shop.Touched, 
 	return all, nil
 }
 
-// LastGood is the newest check, test or calibration that a gauge, sensor,
-// furnace or machine passed, by the permissible error where it is a gauge: what
-// it touched since is in doubt once it is found bad. It is ErrNotFound where
-// there was none.
-func (s *Store) LastGood(ctx context.Context, t Thing) (at time.Time, what string, err error) {
-	query, ok := lastGood[t.Kind]
+// InDoubt is the part of a thing's history that is in doubt, by its checks,
+// tests and calibrations: from the last good one before the newest bad one,
+// until the next good one. Where none was bad it begins at the newest good one.
+// A gauge is judged by its permissible error, and by what it was found to read
+// before it was adjusted. It is ErrNotFound where no good one is on record.
+func (s *Store) InDoubt(ctx context.Context, t Thing) (w shop.Window, since string, err error) {
+	query, ok := tests[t.Kind]
 	if !ok {
-		return at, "", shop.Wrong("since", "A %s is neither checked nor tested: say a day instead.", t.Kind)
+		return w, "", shop.Wrong("since", "%s %s is neither checked nor tested: say a day instead.", sentenceArticle(t.Kind), t.Kind)
 	}
-	type good struct {
+	type test struct {
 		at   stamp
 		what string
+		good bool
 	}
-	found, err := list(ctx, s.db, "the last good test of "+t.Number, func(row scanner) (good, error) {
-		var g good
-		err := row.Scan(&g.at, &g.what)
-		return g, err
-	}, query+" ORDER BY 1 DESC LIMIT 1", t.Number)
+	all, err := list(ctx, s.db, "the tests of "+t.Number, func(row scanner) (test, error) {
+		var v test
+		err := row.Scan(&v.at, &v.what, &v.good)
+		return v, err
+	}, query+" ORDER BY 1 DESC", t.Number)
 	if err != nil {
-		return at, "", err
+		return w, "", err
 	}
-	if len(found) == 0 {
-		return at, "", &shop.Refusal{Kind: shop.ErrNotFound, Why: "No test that " + t.Kind + " " + t.Number + " passed is on record."}
+	bad := slices.IndexFunc(all, func(v test) bool { return !v.good })
+	for i, v := range all {
+		if v.good && i < bad {
+			w.Until = v.at.Time // the oldest good one after the bad one
+		}
+		if v.good && i > bad {
+			w.From = v.at.Time
+			return w, v.what, nil
+		}
 	}
-	return found[0].at.Time, found[0].what, nil
+	return w, "", &shop.Refusal{Kind: shop.ErrNotFound, Why: "No test that " + t.Kind + " " + t.Number + " passed is on record before it was found bad."}
 }
 
-var lastGood = map[string]string{
-	"gauge": `SELECT k.at, 'check on a block of ' || k.block_text || ' ' || k.block_unit AS what FROM gauge g JOIN gauge_check k ON k.gauge_id = g.id
-			WHERE g.gauge = $1 AND abs(k.read_mm - k.block_mm) <= coalesce(g.error_value, k.limit_mm) + 1e-9
-		UNION ALL SELECT b.at, 'calibration, certificate ' || b.certificate FROM gauge g JOIN gauge_calibration b ON b.gauge_id = g.id WHERE g.gauge = $1 AND b.verdict = 'pass'`,
-	"sensor":  "SELECT t.at, 'system accuracy test (SAT)' AS what FROM sensor n JOIN sensor_test t ON t.sensor_id = n.id WHERE n.sensor = $1 AND t.verdict = 'pass'",
-	"furnace": "SELECT t.at, 'temperature uniformity survey (TUS)' AS what FROM furnace u JOIN survey t ON t.furnace_id = u.id WHERE u.furnace = $1 AND t.verdict = 'pass'",
-	"machine": "SELECT t.at, 'check of its axes' AS what FROM machine m JOIN machine_check t ON t.machine_id = m.id WHERE m.machine = $1 AND t.verdict = 'pass'",
+// sentenceArticle begins a sentence with a or an.
+func sentenceArticle(kind string) string {
+	return strings.ToUpper(shop.Article(kind)[:1]) + shop.Article(kind)[1:]
+}
+
+// tests are the queries for what a thing was tested by: when, what, and whether
+// it was good.
+var tests = map[string]string{
+	"gauge": `SELECT k.at, 'check on a block of ' || k.block_text || ' ' || k.block_unit AS what, abs(k.read_mm - k.block_mm) <= coalesce(g.error_value, k.limit_mm) + 1e-9 AS good
+			FROM gauge g JOIN gauge_check k ON k.gauge_id = g.id WHERE g.gauge = $1
+		UNION ALL SELECT b.at, 'calibration, certificate ' || b.certificate, b.verdict = 'pass' AND NOT EXISTS (SELECT 1 FROM calibration_point p WHERE p.calibration_id = b.id AND abs(p.found_base) > g.error_value + 1e-9)
+			FROM gauge g JOIN gauge_calibration b ON b.gauge_id = g.id WHERE g.gauge = $1`,
+	"sensor":  "SELECT t.at, 'system accuracy test (SAT)' AS what, t.verdict = 'pass' AS good FROM sensor n JOIN sensor_test t ON t.sensor_id = n.id WHERE n.sensor = $1",
+	"furnace": "SELECT t.at, 'temperature uniformity survey (TUS)' AS what, t.verdict = 'pass' AS good FROM furnace u JOIN survey t ON t.furnace_id = u.id WHERE u.furnace = $1",
+	"machine": "SELECT t.at, 'check of its axes' AS what, t.verdict = 'pass' AS good FROM machine m JOIN machine_check t ON t.machine_id = m.id WHERE m.machine = $1",
 }

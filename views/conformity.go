@@ -14,15 +14,16 @@ type Conformity struct {
 	Traveler
 	Lots        []string // of paste
 	Concessions []shop.Concession
-	Note        string // of the delivery, "" before it
-	Sealed      Checkpoint
+	Note        string     // of the delivery, "" before it
+	Stops       []string   // what stands in the way of it
+	Sealed      Checkpoint // zero where the newest one does not cover the whole record
 }
 
 // Facts say what the certificate is about.
 func (p Conformity) Facts() []Fact {
 	d := p.Design
 	facts := []Fact{{Name: "Insert", Value: p.Insert.Insert, Figure: true}, {Name: "Part", Value: d.Design + ", " + d.Name}, {Name: "Drawing revision", Value: d.Revision, Figure: true},
-		{Name: "Customer", Value: p.Order.Customer, Figure: true}, {Name: "Order", Value: p.Order.Order, Figure: true}, {Name: "Mould", Value: cmp.Or(p.Order.Mould, "none: for stock"), Figure: true},
+		{Name: "Customer", Value: p.Order.Customer, Figure: true}, {Name: "Order", Value: p.Order.Order, Figure: true}, {Name: "Mould", Value: cmp.Or(p.Insert.Mould, "none"), Figure: true},
 		{Name: "Material", Value: d.Material}, {Name: "Paste lot", Value: cmp.Or(strings.Join(p.Lots, ", "), "none yet"), Figure: true}}
 	if p.Note != "" {
 		facts = append(facts, Fact{Name: "Delivered", Value: Stamp(p.Insert.Since, p.Zone)[:10] + ", delivery note " + p.Note, Figure: true})
@@ -57,23 +58,34 @@ func (p Conformity) Values() Listing {
 	return l
 }
 
-// Conforms reports whether every characteristic was measured and passed or is
-// conceded.
+// Conforms reports whether every characteristic was measured, nothing stands in
+// the way, and the inspection is over.
 func (p Conformity) Conforms() bool {
 	for _, r := range p.Values().Rows {
-		if r.Cells[5].Mark == "open" || r.Stopped && len(p.Concessions) == 0 {
+		if r.Cells[5].Mark == "open" {
 			return false
 		}
 	}
-	return p.Insert.Status == shop.StatusDelivered || p.Insert.Status == shop.StatusStock || p.Insert.Status == shop.StatusFitted || p.Insert.Status == shop.StatusInspected
+	step, _ := p.Insert.StepOf(shop.OpInspect)
+	return len(p.Stops) == 0 && step.State == shop.Finished && p.Insert.Status != shop.StatusScrapped
+}
+
+// fails reports whether a characteristic lies outside its limits.
+func (p Conformity) fails() bool {
+	for _, r := range p.Values().Rows {
+		if r.Stopped {
+			return true
+		}
+	}
+	return false
 }
 
 // Statement is what the shop states.
 func (p Conformity) Statement() string {
 	switch {
 	case !p.Conforms():
-		return "This is no certificate yet: not every characteristic was measured and found within its limits, or conceded."
-	case len(p.Concessions) > 0:
+		return strings.Join(append([]string{"This is no certificate yet: not every characteristic was measured and found within its limits or conceded, or something stands in the way."}, p.Stops...), " ")
+	case p.fails():
 		return "Every characteristic was measured. What lies outside its limits was conceded as named below."
 	}
 	return "Every characteristic was measured and lies within its limits. A reading on a limit passes; measurement uncertainty is not added to or taken from the limits."

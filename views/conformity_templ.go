@@ -194,7 +194,7 @@ func ConformityPage(p Conformity) templ.Component {
 						return templ_7745c5c3_Err
 					}
 				} else {
-					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 10, "<p>The shop's record of this insert stands in its log; no checkpoint of it was signed yet.</p>")
+					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 10, "<p>The shop's record of this insert stands in its log; no checkpoint that covers all of it was signed yet.</p>")
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

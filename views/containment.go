@@ -43,7 +43,6 @@ type Containment struct {
 	Containment shop.Containment
 	Zone        *time.Location
 	Lift        *Form // nil for those who lift none, or where none stands
-	Notices     bool  // this person writes them
 }
 
 func (p Containment) state() (word, mark string) { return containmentState(p.Containment) }
@@ -64,7 +63,13 @@ func (p Containment) Facts() []Fact {
 func (p Containment) outside() Listing {
 	l := Listing{Name: "Out of reach", Empty: "Every one of them could be held.", Columns: columnsOf("Insert", "Why", "Customer", "Mould", "Delivery note", "Since")}
 	for _, o := range p.Containment.Outside {
-		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("insert", o.Insert), words(o.Why), code(o.Customer), code(o.Mould), code(o.Note), code(Stamp(o.Since, p.Zone))}})
+		why := o.Why
+		for _, h := range p.Containment.Holds {
+			if h.OnCode == o.Insert { // it came back since
+				why += "; came back, held " + h.Hold
+			}
+		}
+		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("insert", o.Insert), words(why), code(o.Customer), code(o.Mould), code(o.Note), code(Stamp(o.Since, p.Zone))}})
 	}
 	return l
 }
@@ -173,4 +178,16 @@ func ofContainment(e shop.Event, zone *time.Location) string {
 		return fmt.Sprintf("Trace drill of %s: %d things behind it, %d inserts that share with it, in %d µs; missing: %s.", e.Insert, e.Upstream, e.Downstream, e.Took, cmp.Or(shop.Listed(e.Missing), "nothing"))
 	}
 	return ""
+}
+
+// recalledWords say what came back after a containment had named it.
+func recalledWords(all []shop.Recalled) string {
+	var said []string
+	for _, r := range all {
+		said = append(said, r.Insert+" ("+r.Hold+", containment "+r.Containment+": "+strings.TrimSuffix(r.Why, ".")+")")
+	}
+	if len(said) == 0 {
+		return ""
+	}
+	return " Held at once: " + shop.Listed(said) + "."
 }

@@ -576,8 +576,8 @@ func containmentHolds(p Containment) templ.Component {
 	})
 }
 
-// NoticePage is what a customer is told, and what they answered. It prints as
-// the letter.
+// NoticePage is what a customer is told, and what they answered. Once it was
+// sent it prints as the letter.
 func NoticePage(p Notice) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context

@@ -144,9 +144,9 @@ func ofThings(e shop.Event) string {
 	case shop.MouldShipped:
 		return fmt.Sprintf("Mould %s was delivered with %s, delivery note %s.", e.Mould, shop.Listed(e.Inserts), e.Note)
 	case shop.MouldReturned:
-		return fmt.Sprintf("Mould %s came back%s%s: %s", e.Mould, opt(" with ", shop.Listed(e.Inserts)), opt(", customer's note ", e.Note), full(e.Why))
+		return fmt.Sprintf("Mould %s came back%s%s: %s", e.Mould, opt(" with ", shop.Listed(e.Inserts)), opt(", customer's note ", e.Note), full(e.Why)+recalledWords(e.Recalled))
 	case shop.InsertReturned:
-		return fmt.Sprintf("%s came back from the customer%s and is kept apart at %s; it goes on with %s: %s", e.Insert, opt(", note ", e.Note), e.Place, e.Back, full(e.Why))
+		return fmt.Sprintf("%s came back from the customer%s and is kept apart at %s; it goes on with %s: %s", e.Insert, opt(", note ", e.Note), e.Place, e.Back, full(e.Why)+recalledWords(e.Recalled))
 	case shop.HoldSet:
 		return fmt.Sprintf("Hold %s was set on %s %s%s: %s", e.Hold, e.OnKind, e.OnCode, opt(", containment ", e.Containment), full(e.Why))
 	case shop.HoldLifted:

@@ -80,7 +80,10 @@ func spots(all []shop.Affected) []FlowBox {
 	var boxes []FlowBox
 	for _, a := range all {
 		place, href := a.Place, "#inserts"
-		if a.Mould != "" {
+		switch {
+		case strings.HasSuffix(a.Status, ", in quarantine"):
+			place = "in quarantine"
+		case a.Mould != "":
 			place, _, _ = strings.Cut(a.Place, " since ")
 			href = TraceOf("mould", a.Mould)
 		}
@@ -98,6 +101,9 @@ func spots(all []shop.Affected) []FlowBox {
 			b.Text = "not placed yet"
 		}
 		b.Soft, b.Said = insertsWord(b.N), "trace it"
+		if b.Href == "#inserts" {
+			b.Said = "they are in the table"
+		}
 		if b.Held {
 			b.Soft += ", some held"
 		}
@@ -165,7 +171,13 @@ func (f Flow) width(b FlowBox) string {
 }
 
 // said is what a screen reader says: what is seen, and where it leads.
-func (b FlowBox) said() string { return b.Soft + " " + b.fits() + ": " + b.Said }
+func (b FlowBox) said() string {
+	said := b.Soft + " " + b.fits() + ": " + b.Said
+	if b.fits() != b.Text {
+		said += " (" + b.Text + ")"
+	}
+	return said
+}
 
 // fits is as much of a text as a box can hold.
 func (b FlowBox) fits() string {

@@ -48,7 +48,7 @@ func (p Trace) form() Form {
 
 // windowOptions are the parts of a thing's history that can be asked for.
 func windowOptions() []Option {
-	return []Option{{Value: "all", Text: "all of it"}, {Value: "good", Text: "since it last passed a check or test"}, {Value: "between", Text: "between two days"}}
+	return []Option{{Value: "all", Text: "all of it"}, {Value: "good", Text: "while it is in doubt by its checks and tests"}, {Value: "between", Text: "between two days"}}
 }
 
 // with is the address of this trace with something changed.
@@ -125,13 +125,14 @@ func (p Trace) columns() []sortable {
 	return all
 }
 
-// shown are the inserts of this page.
-func (p Trace) shown() []shop.Affected {
-	return p.Found.Inserts[min(p.After, len(p.Found.Inserts)):min(p.After+tracePage, len(p.Found.Inserts))]
+// Shown are the inserts of this page.
+func (p Trace) Shown() []shop.Affected {
+	from := min(max(0, p.After), len(p.Found.Inserts))
+	return p.Found.Inserts[from : from+min(tracePage, len(p.Found.Inserts)-from)]
 }
 
 func (p Trace) pages() Pager {
-	pages := Pager{From: p.After + 1, To: p.After + len(p.shown()), Total: len(p.Found.Inserts), What: "inserts"}
+	pages := Pager{From: p.After + 1, To: p.After + len(p.Shown()), Total: len(p.Found.Inserts), What: "inserts"}
 	if p.After > 0 {
 		pages.Prev = p.with("/trace", "after", strconv.Itoa(max(0, p.After-tracePage)))
 	}
@@ -154,10 +155,15 @@ func (p Trace) touchedWords(a shop.Affected) string {
 
 // shareWords say how much of an insert's paste it is, "" for all of it.
 func shareWords(share float64) string {
-	if share >= 0.9995 {
+	switch {
+	case share >= 1:
 		return ""
+	case share > 0.99:
+		return "over 99 % of its paste"
+	case share < 0.01:
+		return "under 1 % of its paste"
 	}
-	return strconv.FormatFloat(100*share, 'f', 0, 64) + " % of its layers"
+	return strconv.FormatFloat(100*share, 'f', 0, 64) + " % of its paste"
 }
 
 // sinceWords are the day since which it is there.
@@ -228,12 +234,12 @@ func (p Trace) ways() []Link {
 
 // whichOptions say which of the inserts are held.
 func (p Trace) whichOptions() []Option {
-	return []Option{{Value: "all", Text: "all " + Whole(len(p.Found.Inserts))}, {Value: "ticked", Text: "only those ticked in the list"}}
+	return []Option{{Value: "all", Text: "all " + Whole(len(p.Found.Inserts)) + ", on every page"}, {Value: "ticked", Text: "only those ticked on this page"}}
 }
 
 // ticked reports whether an insert is ticked in the list.
 func (p Trace) ticked(insert string) bool {
-	return p.Contain.Value("which") == "all" || p.Contain.Has("inserts", insert)
+	return p.Contain.Has("inserts", insert)
 }
 
 // Compare is the page that sets two inserts beside each other.

@@ -25,7 +25,7 @@ type traceOptions struct {
 func (o *traceOptions) flags(f *flag.FlagSet) {
 	o.place.flags(f)
 	jsonFlag(f, &o.asJSON)
-	f.StringVar(&o.since, "since", "", "only what it touched from a `day` on (2025-10-20, or 2025-10-20T06:05 in the shop's time), or good: since it passed its last check or test")
+	f.StringVar(&o.since, "since", "", "only what it touched from a `day` on (2025-10-20, or 2025-10-20T06:05 in the shop's time), or good: while it is in doubt, since the last check or test that it passed before one that it failed")
 	f.StringVar(&o.until, "until", "", "only what it touched before a `day`")
 	f.StringVar(&o.layers, "layers", "", "only what has its paste in these `layers`, as 100-120")
 	f.StringVar(&o.kind, "kind", "", "`kind` of thing that CODE is, where several are called so")
@@ -80,7 +80,7 @@ func (o traceOptions) window(ctx context.Context, st *store.Store, thing store.T
 	switch o.since {
 	case "":
 	case "good":
-		if w.From, _, err = st.LastGood(ctx, thing); err != nil {
+		if w, _, err = st.InDoubt(ctx, thing); err != nil {
 			return w, err
 		}
 	default:

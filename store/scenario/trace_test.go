@@ -95,8 +95,8 @@ func (d whole) affected(text string, since bool) []shop.Affected {
 	thing = got(d, thing, err)
 	var w shop.Window
 	if since {
-		at, _, err := d.st.LastGood(d.Context(), thing)
-		w.From = got(d, at, err)
+		in, _, err := d.st.InDoubt(d.Context(), thing)
+		w = got(d, in, err)
 	}
 	all, err := d.st.Affected(d.Context(), thing, w)
 	return got(d, all, err)
@@ -172,6 +172,48 @@ func TestSharing(t *testing.T) {
 			if !slices.Equal(names, through[s.Code]) {
 				t.Errorf("%s and %s share %q; walking finds %q", thing.Number, s.Code, names, through[s.Code])
 			}
+		}
+	}
+}
+
+// TestEveryWay walks from the lots of the folder along every way that a trace
+// shows: no thing leads nowhere, and what is behind an insert leads back to it.
+func TestEveryWay(t *testing.T) {
+	t.Parallel()
+	d := whole{t, loaded(t)}
+	lots, err := d.st.Lots(t.Context())
+	var queue []store.Thing
+	for _, l := range got(d, lots, err) {
+		queue = append(queue, store.Thing{Kind: "lot", Number: l.Lot})
+	}
+	seen, kinds := map[store.Thing]bool{}, map[string]bool{}
+	for len(queue) > 0 {
+		thing := queue[0]
+		queue = queue[1:]
+		if seen[thing] {
+			continue
+		}
+		seen[thing], kinds[thing.Kind] = true, true
+		tr, err := d.st.Trace(t.Context(), thing, shop.Window{})
+		if err != nil {
+			t.Errorf("%s %s: %v", thing.Kind, thing.Number, err)
+		}
+		for _, i := range tr.Inserts {
+			queue = append(queue, store.Thing{Kind: "insert", Number: i.Code})
+		}
+		for _, v := range slices.Concat(tr.Upstream, tr.Into) {
+			queue = append(queue, store.Thing{Kind: v.Kind, Number: v.Number})
+			if thing.Kind == "insert" {
+				back, err := d.st.Affected(t.Context(), store.Thing{Kind: v.Kind, Number: v.Number}, shop.Window{})
+				if !slices.ContainsFunc(got(d, back, err), func(a shop.Affected) bool { return a.Code == thing.Number }) {
+					t.Errorf("%s %s does not lead back to %s", v.Kind, v.Number, thing.Number)
+				}
+			}
+		}
+	}
+	for _, kind := range store.Traceable() {
+		if !kinds[kind] && kind != "program" {
+			t.Errorf("nothing led to a %s", kind)
 		}
 	}
 }

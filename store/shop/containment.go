@@ -112,9 +112,16 @@ func (e ContainmentBegun) Valid() error {
 	if len(e.Inserts) == 0 {
 		f.Say("inserts", "No insert is named: choose at least one.")
 	}
+	if len(e.Inserts) > containedAtMost {
+		f.Say("inserts", "There are %d inserts: one act holds at most %d. Hold the lot, machine or furnace itself, or narrow the trace.", len(e.Inserts), containedAtMost)
+	}
 	f.noTwice("inserts", e.Inserts)
 	return f.Err()
 }
+
+// containedAtMost bounds what one act holds: an entry of the log must fit on a
+// line of an export, and others wait while it is written.
+const containedAtMost = 5000
 
 // Follow are the holds that it sets.
 func (e ContainmentBegun) Follow() []Event {

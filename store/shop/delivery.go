@@ -86,7 +86,29 @@ type MouldReturned struct {
 	Note    string   `json:"note"` // the customer's number for it
 	Why     string   `json:"why"`
 	Inserts []string `json:"inserts"`
+
+	Recalled []Recalled `json:"recalled"` // of a containment that they were out of the reach of; filled by the store
 }
+
+// A Recalled insert comes back after a containment named it: it is held at once.
+type Recalled struct {
+	Insert      string `json:"insert"`
+	Hold        string `json:"hold"`
+	Containment string `json:"containment"`
+	Why         string `json:"why"` // of the containment
+}
+
+// holds are the holds that are set on what was recalled.
+func holds(all []Recalled) []Event {
+	var set []Event
+	for _, r := range all {
+		set = append(set, HoldSet{Hold: r.Hold, OnKind: "insert", OnCode: r.Insert, Why: r.Why, Containment: r.Containment})
+	}
+	return set
+}
+
+// Follow are the holds on what was recalled.
+func (e MouldReturned) Follow() []Event { return holds(e.Recalled) }
 
 func (MouldReturned) Kind() string { return "mould-returned" }
 func (e MouldReturned) Subjects() []string {
@@ -114,7 +136,12 @@ type InsertReturned struct {
 	Why    string `json:"why"`
 	Place  string `json:"place"` // where it is kept apart
 	Back   string `json:"back"`
+
+	Recalled []Recalled `json:"recalled"` // of a containment that it was out of the reach of; filled by the store
 }
+
+// Follow are the holds on it, if it was recalled.
+func (e InsertReturned) Follow() []Event { return holds(e.Recalled) }
 
 func (InsertReturned) Kind() string         { return "insert-returned" }
 func (e InsertReturned) Subjects() []string { return []string{Subject("insert", e.Insert)} }
