@@ -85,7 +85,7 @@ func LabelsPage(p Labels) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			if len(p.Things) > 0 {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, "<section class=\"sheet labels-shown\" aria-label=\"Labels as they are printed\">")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 5, "<section class=\"sheet labels-shown\" aria-label=\"Labels as they are printed\" tabindex=\"0\">")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
