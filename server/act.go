@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"net/url"
 	"slices"
 
 	"github.com/google/uuid"
@@ -30,7 +31,7 @@ type act struct {
 
 // acts lists what can be done at a station, in the order of the route.
 var acts = []act{actPrintStart, actPaste, actLayers, actPrintFinish, actDryingStart, actWeigh, actDryingFinish, actGreen,
-	actTemperingStart, actTemperingFinish, actResult, actInspectionFinish, actFit, actStock, actCarrier, actMark, actHold}
+	actTemperingStart, actTemperingFinish, actResult, actInspectionFinish, actFit, actStock, actCarrier, actMark, actPause, actGoOn, actHold}
 
 // actNamed is the act of a name; without a name where there is none.
 func actNamed(name string) act {
@@ -45,28 +46,77 @@ func actNamed(name string) act {
 // perform answers POST /station/{insert}/{act}.
 func (s *Server) perform(a act) handler {
 	return func(w http.ResponseWriter, r *http.Request) error {
-		insert := pathWord(r, "insert")
-		f, err := typed(r, "", views.StationOf(insert)+"/"+a.name)
+		f, err := typed(r, "", "")
 		if err != nil {
 			return err
 		}
-		notice, err := s.enact(r, &f, a, insert)
-		if err != nil {
-			return err
-		}
-		if notice != "" {
-			return seeOther(w, r, views.StationOf(insert), notice)
-		}
-		p, err := s.workPage(r, a)
-		if err != nil {
-			return err
-		}
-		p.Form = &f
-		if err := s.furnish(r, &p, a); err != nil {
-			return err
-		}
-		return show(w, r, statusOf(f), views.WorkPage(p))
+		return s.carryOut(w, r, f, a, pathWord(r, "insert"))
 	}
+}
+
+// carryOut records an act as its form says, and shows the bench again.
+func (s *Server) carryOut(w http.ResponseWriter, r *http.Request, f views.Form, a act, insert string) error {
+	f.Action = views.StationOf(insert) + "/" + a.name
+	notice, err := s.enact(r, &f, a, insert)
+	if err != nil {
+		return err
+	}
+	if notice != "" {
+		to, err := s.afterwards(r, f, a, insert)
+		if err != nil {
+			return err
+		}
+		return seeOther(w, r, to, notice)
+	}
+	p, err := s.workPage(r, a)
+	if err != nil {
+		return err
+	}
+	p.Form = &f
+	if err := s.furnish(r, &p, a); err != nil {
+		return err
+	}
+	return show(w, r, statusOf(f), views.WorkPage(p))
+}
+
+// afterwards is the page behind an act. The insert stays scanned; the gauge
+// stays in the hand for the next reading that is taken the same way.
+func (s *Server) afterwards(r *http.Request, f views.Form, a act, insert string) (string, error) {
+	q := url.Values{}
+	for _, raw := range f.Values[scannedField] {
+		text, _ := shop.Unwrapped(raw)
+		if sc, err := s.store.Read(r.Context(), text); err == nil && sc.Number == insert {
+			q.Set(scannedField, raw)
+		}
+	}
+	if a.name == views.ActResult {
+		if err := s.sameGauge(r, f, insert, q); err != nil {
+			return "", err
+		}
+	}
+	return benchAt(insert, q), nil
+}
+
+// sameGauge keeps the gauge of a reading where the next characteristic is
+// measured the same way.
+func (s *Server) sameGauge(r *http.Request, f views.Form, insert string, q url.Values) error {
+	p, err := s.workPage(r, actResult)
+	if err != nil {
+		return err
+	}
+	was, next := p.Design.Characteristic(f.Value("characteristic")), p.Design.Characteristic(p.Unread())
+	if was.Method == "" || was.Method != next.Method {
+		return nil
+	}
+	q.Set("gauge", f.Value("gauge"))
+	q.Set("unit", f.Value("unit"))
+	for _, raw := range f.Values[scannedField] {
+		text, _ := shop.Unwrapped(raw)
+		if sc, err := s.store.Read(r.Context(), text); err == nil && sc.Kind == "gauge" && sc.Number == f.Value("gauge") {
+			q.Add(scannedField, raw)
+		}
+	}
+	return nil
 }
 
 // enact records an act and says so in a sentence. The sentence is "" when the

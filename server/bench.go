@@ -13,11 +13,35 @@ import (
 
 // bench answers GET /station/{insert}.
 func (s *Server) bench(w http.ResponseWriter, r *http.Request) error {
-	p, err := s.workOn(r, actNamed(r.FormValue("act")))
+	a := actNamed(r.FormValue("act"))
+	if a.name == "" {
+		var err error
+		if a, err = s.meant(r); err != nil {
+			return err
+		}
+	}
+	p, err := s.workOn(r, a)
 	if err != nil {
 		return err
 	}
 	return show(w, r, http.StatusOK, views.WorkPage(p))
+}
+
+// meant is the act that what was scanned before the traveler is for; none where
+// that leaves it open.
+func (s *Server) meant(r *http.Request) (act, error) {
+	p, err := s.workPage(r, act{})
+	if err != nil || elsewhere(r, &p) {
+		return act{}, err
+	}
+	for _, name := range suited(p) {
+		for kind, field := range takes[name] {
+			if kind != "machine" && r.FormValue(field) != "" {
+				return actNamed(name), nil
+			}
+		}
+	}
+	return act{}, nil
 }
 
 // workOn is the page about an insert with the form of an act, or of the one
@@ -149,45 +173,46 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 		p.Form.Objections, p.Form.Asks, p.Form.Refused = p.Objections, true, "It can be done all the same. The reason is kept in the history."
 	}
 	s.ways(r, p)
-	p.Scan.Action, p.Scan.Hint = scanFor(*p), views.ScanHint(p.Act)
-	return nil
-}
-
-// scanFor is where a scan goes while the insert is on the bench.
-func scanFor(p views.Work) string {
-	to := views.StationOf(p.Insert.Insert) + "/scan"
-	if p.Form != nil && p.Form.Value("characteristic") != "" {
-		to += "?characteristic=" + url.QueryEscape(p.Form.Value("characteristic"))
+	p.Scan.Action, p.Scan.Hint = views.StationOf(p.Insert.Insert)+"/scan", views.ScanHint(p.Act)
+	if p.Form != nil {
+		p.Form.ID, p.Scan.Form = "act", "act"
+		p.Known = knownOf(p.Form.Values)
+	} else {
+		p.Scan.Keep = carried(r.Form)
+		p.Known = knownOf(r.Form)
 	}
-	return to
+	return nil
 }
 
 // blankAct is a new form of an act, with what was scanned for it.
 func blankAct(r *http.Request, p views.Work, a act) views.Form {
 	f := blank("", views.StationOf(p.Insert.Insert)+"/"+a.name)
-	for _, field := range []string{"container", "gauge", "mould", "machine", "characteristic", "corrects"} {
-		if v := r.FormValue(field); v != "" {
-			f.Values.Set(field, v)
-		}
+	f.ID = "act"
+	for field, list := range carried(r.Form) {
+		f.Values[field] = list
 	}
+	f.Values.Set("act", a.name)
 	switch at := visitorOf(r).Station; a.name {
 	case views.ActPrintStart:
-		if !f.Values.Has("machine") {
-			f.Values.Set("machine", at.Equipment)
-		}
+		proposed(&f, "machine", at.Equipment)
 	case views.ActDryingStart, views.ActTemperingStart:
 		if at.Operation == a.operation {
-			f.Values.Set("oven", at.Equipment)
+			proposed(&f, "oven", at.Equipment)
 		}
 	case views.ActResult:
-		if !f.Values.Has("characteristic") {
-			f.Values.Set("characteristic", p.Unread())
-		}
+		proposed(&f, "characteristic", p.Unread())
 		if step, _ := p.Insert.StepOf(shop.OpInspect); step.State == shop.Todo || step.State == shop.Started {
-			f.Values.Set("purpose", "inspection")
+			proposed(&f, "purpose", "inspection")
 		}
 	}
 	return f
+}
+
+// proposed sets a field that neither a scan nor a person has filled in.
+func proposed(f *views.Form, field, value string) {
+	if !f.Values.Has(field) {
+		f.Values.Set(field, value)
+	}
 }
 
 // offered reads what a form offers to choose from.
@@ -258,7 +283,7 @@ func correcting(p *views.Work, sent bool) error {
 	p.Corrected = was
 	for field, v := range values {
 		if !sent {
-			p.Form.Values.Set(field, v)
+			proposed(p.Form, field, v)
 		}
 	}
 	return nil

@@ -166,14 +166,12 @@ func (s *Server) signOut(w http.ResponseWriter, r *http.Request) error {
 }
 
 // switchTo gives the tablet to whoever scanned their badge, if they gave their
-// PIN here in this shift; else it asks for the PIN.
-func (s *Server) switchTo(w http.ResponseWriter, r *http.Request, badge string) error {
-	back, v := "/station", visitorOf(r)
-	if insert := pathWord(r, "insert"); insert != "" {
-		back = views.StationOf(insert)
-	}
+// PIN here in this shift; else it asks for the PIN. What is on the bench stays,
+// with what was typed.
+func (s *Server) switchTo(w http.ResponseWriter, r *http.Request, q url.Values, badge string) error {
+	back, v := benchAt(pathWord(r, "insert"), q), visitorOf(r)
 	if v.Device == "" {
-		return s.misread(w, r, r.PostFormValue("scan"), "A badge scan changes who works at a registered tablet. This is none: sign out, and sign in as badge "+badge+".")
+		return s.misread(w, r, "A badge scan changes who works at a registered tablet. This is none: sign out, and sign in as badge "+badge+".")
 	}
 	if badge == v.Person.Badge {
 		return seeOther(w, r, back, "Badge "+badge+" is signed in already.")

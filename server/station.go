@@ -2,8 +2,6 @@ package server
 
 import (
 	"net/http"
-	"net/url"
-	"strings"
 
 	"github.com/go-chi/chi/v5"
 
@@ -27,6 +25,9 @@ func (s *Server) stationRoutes(r chi.Router) {
 
 // station answers GET /station.
 func (s *Server) station(w http.ResponseWriter, r *http.Request) error {
+	if err := r.ParseForm(); err != nil {
+		return shop.Wrong("", "The address could not be read: %v.", err)
+	}
 	p, err := s.stationPage(r, views.Scan{})
 	if err != nil {
 		return err
@@ -55,8 +56,8 @@ const listed = 50
 // stationPage is what is under way and what waits at this station.
 func (s *Server) stationPage(r *http.Request, scan views.Scan) (views.Station, error) {
 	at := visitorOf(r).Station
-	p := views.Station{Frame: s.frame(r, "/station"), Scan: scan, Operation: at.Operation}
-	p.Scan.Action, p.Scan.Hint = "/station/scan", views.ScanHint("")
+	p := views.Station{Frame: s.frame(r, "/station"), Scan: scan, Operation: at.Operation, Known: knownOf(r.Form)}
+	p.Scan.Action, p.Scan.Hint, p.Scan.Keep = "/station/scan", views.ScanHint(""), carried(r.Form)
 	zone, err := s.zone(r.Context())
 	if err != nil {
 		return p, err
@@ -90,80 +91,4 @@ func (s *Server) isHere(r *http.Request, row store.BoardRow, at shop.Station) (b
 	}
 	print, err := s.store.Print(r.Context(), row.Insert)
 	return print.Machine == at.Equipment, err
-}
-
-// scan answers POST /station/scan and, with an insert on the bench, POST
-// /station/{insert}/scan: whatever was scanned or typed.
-func (s *Server) scan(w http.ResponseWriter, r *http.Request) error {
-	text := strings.TrimSpace(r.PostFormValue("scan"))
-	if text == "" {
-		return s.misread(w, r, text, "Nothing was scanned: hold the scanner to the label, or type the number under it.")
-	}
-	t, err := s.store.Find(r.Context(), text)
-	if why, no := isNo(err); no {
-		return s.misread(w, r, text, why+" Nothing was recorded.")
-	}
-	if err != nil {
-		return err
-	}
-	switch t.Kind {
-	case "person":
-		return s.switchTo(w, r, t.Number)
-	case "insert":
-		if t.Scanned {
-			return seeOther(w, r, views.StationOf(t.Number), "")
-		}
-		return seeOther(w, r, views.StationOf(t.Number)+"/sure", "")
-	case "container", "gauge", "mould", "machine":
-		return s.fillIn(w, r, t)
-	case "furnace":
-		return seeOther(w, r, "/loads", "")
-	case "station":
-		return s.misread(w, r, text, t.Number+" is a station. Scan a badge, a traveler or what lies on the bench.")
-	}
-	return seeOther(w, r, views.PageOf(t.Kind, t.Number), "")
-}
-
-// misread shows the page again with a sentence about a scan that was not
-// understood, and what was scanned still in the box.
-func (s *Server) misread(w http.ResponseWriter, r *http.Request, text, why string) error {
-	if pathWord(r, "insert") != "" {
-		p, err := s.workOn(r, act{})
-		if err != nil {
-			return err
-		}
-		p.Scan.Value, p.Scan.Wrong = text, why
-		return show(w, r, http.StatusUnprocessableEntity, views.WorkPage(p))
-	}
-	p, err := s.stationPage(r, views.Scan{Value: text, Wrong: why})
-	if err != nil {
-		return err
-	}
-	return show(w, r, http.StatusUnprocessableEntity, views.StationPage(p))
-}
-
-// wants is the act that a scan of a kind of thing fills in.
-var wants = map[string]string{"container": views.ActPaste, "gauge": views.ActResult, "mould": views.ActFit, "machine": views.ActPrintStart}
-
-// fillIn opens the form that a scanned thing belongs in: of the insert on the
-// bench, else of the one print that is under way here; else the thing's page.
-func (s *Server) fillIn(w http.ResponseWriter, r *http.Request, t store.Thing) error {
-	insert := pathWord(r, "insert")
-	if insert == "" && t.Kind == "container" {
-		p, err := s.stationPage(r, views.Scan{})
-		if err != nil {
-			return err
-		}
-		if len(p.Begun) == 1 && p.Operation == shop.OpPrint {
-			insert = p.Begun[0].Insert
-		}
-	}
-	if insert == "" {
-		return seeOther(w, r, views.PageOf(t.Kind, t.Number), "")
-	}
-	q := url.Values{"act": {wants[t.Kind]}, t.Kind: {t.Number}}
-	if c := r.FormValue("characteristic"); c != "" && t.Kind == "gauge" {
-		q.Set("characteristic", c)
-	}
-	return seeOther(w, r, views.StationOf(insert)+"?"+q.Encode(), "")
 }

@@ -2,7 +2,11 @@ package store
 
 import (
 	"context"
+	"encoding/hex"
 	"errors"
+	"net/url"
+	"regexp"
+	"strings"
 
 	"sinterbook/store/shop"
 )
@@ -12,6 +16,107 @@ type Thing struct {
 	Kind    string
 	Number  string
 	Scanned bool // named by its scan code, not by its shop number
+}
+
+// A Scan is what a scanner read at a station: a thing of the shop, a place on
+// one, an action card, or the hash that a machine shows of its program.
+type Scan struct {
+	Thing        // its Kind is "program" for a hash, "" for a card
+	Part  string // of the thing: a place in a furnace or a mould, a shelf of an oven
+	Card  shop.Card
+}
+
+// address is what a QR code of ours says: the address that opens a thing.
+var address = regexp.MustCompile(`(?i)^https?://[^/]+/t/(.+)$`)
+
+// Read understands the text of a scan, once what the scanner added was taken
+// off. The error is a *shop.Refusal or *shop.Invalid with the sentence for the
+// operator: nothing is guessed.
+func (s *Store) Read(ctx context.Context, text string) (Scan, error) {
+	if m := address.FindStringSubmatch(text); m != nil {
+		if rest, err := url.PathUnescape(m[1]); err == nil {
+			text = rest
+		}
+	}
+	whole, part, _ := strings.Cut(text, "/")
+	if code, ok := shop.ParseScanCode(whole); ok {
+		if card, ok := shop.CardOf(code); ok && part == "" {
+			return Scan{Card: card}, nil
+		}
+		t, err := s.byCode(ctx, code)
+		return Scan{Thing: t, Part: part}, err
+	}
+	if card, ok := shop.CardNamed(text); ok {
+		return Scan{Card: card}, nil
+	}
+	if hash := strings.ToLower(text); isHash(hash) {
+		return Scan{Thing: Thing{Kind: "program", Number: hash, Scanned: true}}, nil
+	}
+	if name, err := s.recipeNamed(ctx, text); err != nil || name != "" {
+		return Scan{Thing: Thing{Kind: "recipe", Number: name}}, err
+	}
+	t, err := s.Find(ctx, text)
+	if errors.Is(err, shop.ErrNotFound) || errors.Is(err, shop.ErrInvalid) {
+		err = s.misread(ctx, text, err)
+	}
+	return Scan{Thing: t}, err
+}
+
+// isHash reports whether a text is a SHA-256, as machines show that of a
+// program.
+func isHash(text string) bool {
+	raw, err := hex.DecodeString(text)
+	return err == nil && len(raw) == 32
+}
+
+// recipeNamed is a recipe with its revision, as its sheet names it; "" where
+// there is none.
+func (s *Store) recipeNamed(ctx context.Context, text string) (string, error) {
+	all, err := s.Recipes(ctx)
+	for _, r := range all {
+		if strings.EqualFold(r.Name(), text) {
+			return r.Name(), nil
+		}
+	}
+	return "", err
+}
+
+// misread says more about a text that is nothing in the book, where more can be
+// said: a code of which a part is missing, two scans that ran together, a
+// keyboard that writes other characters than the scanner meant.
+func (s *Store) misread(ctx context.Context, text string, no error) error {
+	if shop.ForeignKeys(text) || s.knownOtherwise(ctx, text) {
+		return shop.Wrong("scan", "The scan arrived as %q. Scanner and computer use different keyboards, so that other characters come in than stand on the label. Set both to the same keyboard; until then type the code.", text)
+	}
+	folded := strings.ToUpper(strings.NewReplacer(" ", "", "-", "").Replace(text))
+	for n := 10; n+10 <= len(folded); n++ {
+		_, first := shop.ParseScanCode(folded[n-10 : n])
+		if _, second := shop.ParseScanCode(folded[n : n+10]); first && second {
+			return shop.Wrong("scan", "Two scans came as one: %q. Scan one after the other.", text)
+		}
+	}
+	if len(folded) < 5 || len(folded) > 9 || strings.ContainsAny(folded, "%_") {
+		return no
+	}
+	var n int64
+	if err := s.db.QueryRowContext(ctx, "SELECT count(*) FROM code WHERE code LIKE $1 OR code LIKE $2", folded+"%", "%"+folded).Scan(&n); err != nil {
+		return err
+	}
+	if n > 0 {
+		return shop.Wrong("scan", "%q is only a part of a scan code: %d of its 10 characters. Scan it again.", text, len(folded))
+	}
+	return no
+}
+
+// knownOtherwise reports whether a text is something in the book once it is
+// read as a scan that came through another keyboard.
+func (s *Store) knownOtherwise(ctx context.Context, text string) bool {
+	for _, other := range shop.OtherKeyboard(text) {
+		if _, err := s.Find(ctx, other); err == nil && other != text {
+			return true
+		}
+	}
+	return false
 }
 
 // findable are the kinds of things that a typed number is looked for among.

@@ -1,0 +1,165 @@
+package server
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strings"
+
+	"github.com/go-chi/chi/v5"
+
+	"sinterbook/store/shop"
+	"sinterbook/views"
+)
+
+// cards answers GET /cards: the action cards, to be printed.
+func (s *Server) cards(w http.ResponseWriter, r *http.Request) error {
+	p := views.Cards{Frame: s.frame(r, "/book")}
+	for _, c := range shop.Cards {
+		p.Cards = append(p.Cards, views.Card{Card: c, Address: s.addressOf(r, c.Code)})
+	}
+	return show(w, r, http.StatusOK, views.CardsPage(p))
+}
+
+// play does what an action card says with what is on the bench.
+func (s *Server) play(w http.ResponseWriter, r *http.Request, f views.Form, card shop.Card) error {
+	insert, err := s.onBench(r, "container")
+	if err != nil {
+		return err
+	}
+	switch {
+	case card.Name == shop.CardClear:
+		return seeOther(w, r, "/station", "The bench is clear; nothing was recorded.")
+	case card.Name == shop.CardFault:
+		return s.fault(w, r, f)
+	case insert == "":
+		return s.misread(w, r, "Scan a traveler first: nothing is on the bench that "+card.Word+" could be about. Nothing was recorded.")
+	}
+	p, err := s.workPage(withInsert(r, insert), act{})
+	if err != nil {
+		return err
+	}
+	a, no := s.actOf(r, &p, f, card)
+	if no != "" {
+		return s.misread(w, r, no+" Nothing was recorded.")
+	}
+	if a.name == "" {
+		return seeOther(w, r, benchAt(insert, carried(f.Values)), s.already(p, card))
+	}
+	return s.playOn(w, r, f, a, insert)
+}
+
+// playOn records the act of a card where its form is on the bench or asks for
+// nothing; else it shows the form.
+func (s *Server) playOn(w http.ResponseWriter, r *http.Request, f views.Form, a act, insert string) error {
+	if f.Value("act") == a.name {
+		return s.carryOut(w, r, f, a, insert)
+	}
+	if typedIn(f) {
+		return s.misread(w, r, fmt.Sprintf("What you typed here is not recorded yet, and “%s” is another page. Scan RECORD first, or CLEAR to put it aside. Nothing was recorded.", views.ActTitle(a.name)))
+	}
+	p, err := s.workPage(r, a)
+	if err != nil {
+		return err
+	}
+	empty := blankAct(r, p, a)
+	_, err = a.event(empty, insert)
+	if errors.Is(err, shop.ErrInvalid) {
+		q := carried(f.Values)
+		q.Set("act", a.name)
+		return seeOther(w, r, benchAt(insert, q), "")
+	}
+	if err != nil {
+		return err
+	}
+	return s.carryOut(w, r, empty, a, insert)
+}
+
+// withInsert is a request about an insert that its address does not name.
+func withInsert(r *http.Request, insert string) *http.Request {
+	if pathWord(r, "insert") == "" {
+		chi.RouteContext(r.Context()).URLParams.Add("insert", insert)
+	}
+	return r
+}
+
+// actOf is the act that a card means, or why there is none; neither where what
+// the card says was done already.
+func (s *Server) actOf(r *http.Request, p *views.Work, f views.Form, card shop.Card) (a act, no string) {
+	if card.Name == shop.CardHold {
+		return actHold, ""
+	}
+	if card.Name == shop.CardRecord {
+		if a := actNamed(f.Value("act")); a.name != "" {
+			return a, ""
+		}
+		return a, "There is nothing on the bench to record."
+	}
+	if elsewhere(r, p) {
+		return act{}, p.Elsewhere
+	}
+	next, open := p.Insert.Next()
+	if !open || p.Insert.Done {
+		return act{}, p.Insert.Insert + " is " + p.Insert.Status + ": its route is at its end."
+	}
+	begun := next.State == shop.Started
+	switch {
+	case card.Name == shop.CardPause && !begun:
+		return act{}, notBegun(p.Insert.Insert, next.Operation)
+	case card.Name == shop.CardPause:
+		return actPause, ""
+	case card.Name == shop.CardStart && p.Insert.Paused():
+		return actGoOn, ""
+	case card.Name == shop.CardStart && begun, card.Name == shop.CardFinish && p.Insert.JustFinished(next):
+		return act{}, ""
+	}
+	for _, name := range suited(*p) {
+		if card.Name == shop.CardStart && strings.HasSuffix(name, "-start") || card.Name == shop.CardFinish && strings.HasSuffix(name, "-finish") ||
+			name == views.ActFit || name == views.ActStock || card.Name == shop.CardStart && name == views.ActResult {
+			return actNamed(name), ""
+		}
+	}
+	if link := goOn(p.Insert, next.Operation); link != nil && !begun {
+		return act{}, "Next for " + p.Insert.Insert + " is " + next.Operation + ": " + lowerFirst(link.Text) + "."
+	}
+	if card.Name == shop.CardFinish && begun {
+		return act{}, views.OperationName(next.Operation) + " of " + p.Insert.Insert + " is under way, and its records are not complete yet."
+	}
+	return act{}, notBegun(p.Insert.Insert, next.Operation)
+}
+
+func notBegun(insert, operation string) string {
+	return views.OperationName(operation) + " of " + insert + " is not begun."
+}
+
+func lowerFirst(text string) string { return strings.ToLower(text[:1]) + text[1:] }
+
+// already says who did what a card asks for, and when: a second pull of the
+// trigger is no second act.
+func (s *Server) already(p views.Work, card shop.Card) string {
+	step, _ := p.Insert.Next()
+	by, at, did := step.StartedBy, step.StartedAt, "started"
+	if card.Name == shop.CardFinish {
+		step, _ = p.Insert.Last()
+		by, at, did = step.FinishedBy, step.FinishedAt, "finished"
+	}
+	return fmt.Sprintf("%s of %s was %s by %s at %s already; nothing was recorded twice.", views.OperationName(step.Operation), p.Insert.Insert, did, by, at.In(p.Zone).Format("15:04"))
+}
+
+// fault opens the page for what is wrong: with the part on the bench, else with
+// what was scanned.
+func (s *Server) fault(w http.ResponseWriter, r *http.Request, f views.Form) error {
+	if typedIn(f) {
+		return s.misread(w, r, "What you typed here is not recorded yet. Scan RECORD first, or CLEAR to put it aside; then FAULT. Nothing was recorded.")
+	}
+	if insert := pathWord(r, "insert"); insert != "" {
+		return seeOther(w, r, "/new/nonconformance?insert="+url.QueryEscape(insert), "")
+	}
+	for _, kind := range []string{"machine", "gauge", "container", "mould"} {
+		if number := f.Value(kind); number != "" {
+			return seeOther(w, r, "/holds?"+url.Values{"on_kind": {kind}, "on_code": {number}}.Encode()+"#hold", "")
+		}
+	}
+	return s.misread(w, r, "Scan first what is wrong: a traveler, a machine, a gauge, a container or a mould; then FAULT. Nothing was recorded.")
+}
