@@ -104,8 +104,8 @@ func (s *Server) sameGauge(r *http.Request, f views.Form, insert string, q url.V
 	if err != nil {
 		return err
 	}
-	was, next := p.Design.Characteristic(f.Value("characteristic")), p.Design.Characteristic(p.Unread())
-	if was.Method == "" || was.Method != next.Method {
+	was, next := howMeasured(p.Design, f.Value("characteristic")), howMeasured(p.Design, p.Unread())
+	if was == "" || was != next {
 		return nil
 	}
 	q.Set("gauge", f.Value("gauge"))
@@ -117,6 +117,16 @@ func (s *Server) sameGauge(r *http.Request, f views.Form, insert string, q url.V
 		}
 	}
 	return nil
+}
+
+// howMeasured is the kind of gauge that measures a characteristic.
+func howMeasured(d shop.Design, number string) string {
+	for _, c := range d.Characteristics {
+		if c.Number == number {
+			return c.How
+		}
+	}
+	return ""
 }
 
 // enact records an act and says so in a sentence. The sentence is "" when the

@@ -3,7 +3,6 @@ package server
 import (
 	"cmp"
 	"net/http"
-	"net/url"
 	"slices"
 	"strconv"
 
@@ -176,12 +175,28 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 	p.Scan.Action, p.Scan.Hint = views.StationOf(p.Insert.Insert)+"/scan", views.ScanHint(p.Act)
 	if p.Form != nil {
 		p.Form.ID, p.Scan.Form = "act", "act"
+		p.Besides = besides(p.Act, *p.Form)
 		p.Known = knownOf(p.Form.Values)
 	} else {
 		p.Scan.Keep = carried(r.Form)
 		p.Known = knownOf(r.Form)
 	}
 	return nil
+}
+
+// besides are the fields of what was scanned and is not asked for by an act.
+func besides(act string, f views.Form) []string {
+	asked := map[string]bool{"place": act == views.ActFit || act == views.ActStock, "shelf": act == views.ActDryingStart}
+	for _, field := range takes[act] {
+		asked[field] = true
+	}
+	var fields []string
+	for _, k := range knownFields {
+		if f.Value(k.field) != "" && !asked[k.field] {
+			fields = append(fields, k.field)
+		}
+	}
+	return fields
 }
 
 // blankAct is a new form of an act, with what was scanned for it.
@@ -192,6 +207,9 @@ func blankAct(r *http.Request, p views.Work, a act) views.Form {
 		f.Values[field] = list
 	}
 	f.Values.Set("act", a.name)
+	if next, ok := p.Insert.Next(); ok && (a.name == views.ActPause || a.name == views.ActGoOn) {
+		f.Values.Set("operation", next.Operation)
+	}
 	switch at := visitorOf(r).Station; a.name {
 	case views.ActPrintStart:
 		proposed(&f, "machine", at.Equipment)
@@ -343,6 +361,14 @@ func (s *Server) ways(r *http.Request, p *views.Work) {
 	}
 	if p.Insert.Green() && p.Insert.Carrier != "" && p.Act != views.ActCarrier && s.may(r, shop.CarrierChanged{}, "") {
 		p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActCarrier), Text: views.ActTitle(views.ActCarrier)})
+	}
+	if next.State == shop.Started && !p.Insert.Done && s.may(r, shop.StepPaused{}, "") {
+		switch paused := p.Insert.Paused(); {
+		case paused && p.Act != views.ActGoOn:
+			p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActGoOn), Text: views.ActTitle(views.ActGoOn)})
+		case !paused && p.Act != views.ActPause:
+			p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActPause), Text: views.ActTitle(views.ActPause)})
+		}
 	}
 	held := slices.ContainsFunc(p.Standing(), func(h shop.Hold) bool { return h.OnKind == "insert" })
 	if p.Act != views.ActHold && !held && s.may(r, shop.HoldSet{}, "") {

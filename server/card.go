@@ -105,28 +105,43 @@ func (s *Server) actOf(r *http.Request, p *views.Work, f views.Form, card shop.C
 	}
 	begun := next.State == shop.Started
 	switch {
-	case card.Name == shop.CardPause && !begun:
-		return act{}, notBegun(p.Insert.Insert, next.Operation)
-	case card.Name == shop.CardPause:
+	case card.Name == shop.CardPause && begun && !p.Insert.Paused():
 		return actPause, ""
 	case card.Name == shop.CardStart && p.Insert.Paused():
 		return actGoOn, ""
-	case card.Name == shop.CardStart && begun, card.Name == shop.CardFinish && p.Insert.JustFinished(next):
+	case card.Name == shop.CardPause && !begun:
+		return act{}, notBegun(p.Insert.Insert, next.Operation)
+	case begun && card.Name != shop.CardFinish:
 		return act{}, ""
 	}
 	for _, name := range suited(*p) {
-		if card.Name == shop.CardStart && strings.HasSuffix(name, "-start") || card.Name == shop.CardFinish && strings.HasSuffix(name, "-finish") ||
-			name == views.ActFit || name == views.ActStock || card.Name == shop.CardStart && name == views.ActResult {
+		if fits(card, name) {
 			return actNamed(name), ""
 		}
 	}
-	if link := goOn(p.Insert, next.Operation); link != nil && !begun {
+	_, finished := p.Insert.Last()
+	link := goOn(p.Insert, next.Operation)
+	switch {
+	case card.Name == shop.CardFinish && begun:
+		return act{}, views.OperationName(next.Operation) + " of " + p.Insert.Insert + " is under way, and its records are not complete yet."
+	case card.Name == shop.CardFinish && finished:
+		return act{}, ""
+	case card.Name == shop.CardStart && link != nil:
 		return act{}, "Next for " + p.Insert.Insert + " is " + next.Operation + ": " + lowerFirst(link.Text) + "."
 	}
-	if card.Name == shop.CardFinish && begun {
-		return act{}, views.OperationName(next.Operation) + " of " + p.Insert.Insert + " is under way, and its records are not complete yet."
-	}
 	return act{}, notBegun(p.Insert.Insert, next.Operation)
+}
+
+// fits reports whether a card that begins or ends an operation means an act. An
+// operation of a single act is ended by it; either card opens its form.
+func fits(card shop.Card, name string) bool {
+	switch name {
+	case views.ActFit, views.ActStock:
+		return true
+	case views.ActResult:
+		return card.Name == shop.CardStart
+	}
+	return strings.HasSuffix(name, "-"+card.Name)
 }
 
 func notBegun(insert, operation string) string {
@@ -140,7 +155,10 @@ func lowerFirst(text string) string { return strings.ToLower(text[:1]) + text[1:
 func (s *Server) already(p views.Work, card shop.Card) string {
 	step, _ := p.Insert.Next()
 	by, at, did := step.StartedBy, step.StartedAt, "started"
-	if card.Name == shop.CardFinish {
+	switch card.Name {
+	case shop.CardPause:
+		by, at, did = step.PausedBy, step.PausedAt, "paused"
+	case shop.CardFinish:
 		step, _ = p.Insert.Last()
 		by, at, did = step.FinishedBy, step.FinishedAt, "finished"
 	}

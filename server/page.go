@@ -251,6 +251,9 @@ func (s *Server) entry(r *http.Request, f views.Form, e shop.Event) (shop.Entry,
 			}
 		}
 	}
+	if entry.Scans, err = s.scansOf(r.Context(), f, pathWord(r, "insert")); err != nil {
+		return entry, err
+	}
 	for _, field := range slices.Sorted(maps.Keys(f.Values)) {
 		if gate, ok := strings.CutPrefix(field, "answer."); ok && strings.TrimSpace(f.Value(field)) != "" {
 			if entry.Answers == nil {

@@ -2,6 +2,7 @@ package server
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -124,8 +125,7 @@ func (s *Server) misread(w http.ResponseWriter, r *http.Request, why string) err
 	return show(w, r, http.StatusUnprocessableEntity, views.WorkPage(p))
 }
 
-// handOver shows the page of what is on the bench with a sentence about what
-// was scanned, and nothing lost.
+// benchAt is the page of what is on the bench, with what was scanned and typed.
 func benchAt(insert string, q url.Values) string {
 	to := "/station"
 	if insert != "" {
@@ -285,6 +285,26 @@ func ready(p views.Work) []string {
 		acts = append(acts, views.ActCarrier)
 	}
 	return acts
+}
+
+// scansOf are the scans that an act rests on: of the insert, and of each thing
+// that its form names.
+func (s *Server) scansOf(ctx context.Context, f views.Form, insert string) ([]shop.Scanned, error) {
+	var scans []shop.Scanned
+	for _, raw := range f.Values[scannedField] {
+		text, _ := shop.Unwrapped(raw)
+		sc, err := s.store.Read(ctx, text)
+		if _, no := isNo(err); no {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		if field := fieldOf(sc.Kind); sc.Number == insert || field != "" && f.Value(field) == sc.Number {
+			scans = append(scans, shop.Scanned{Raw: raw, Is: shop.Subject(sc.Kind, sc.Number)})
+		}
+	}
+	return scans, nil
 }
 
 // knownFields are the fields of what can be scanned before a traveler, in the

@@ -54,6 +54,10 @@ func (a applying) event() error {
 		return a.routeReleased(e)
 	case shop.DesignReleased:
 		return a.designReleased(e)
+	case shop.StepPaused:
+		return a.stepPaused(e)
+	case shop.StepResumed:
+		return a.stepResumed(e)
 	case shop.OrderTaken:
 		return a.orderTaken(e)
 	case shop.OrderChanged:

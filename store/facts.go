@@ -294,6 +294,10 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkSurvey(ctx, q, ev)
 	case shop.FurnaceTestRecorded:
 		return checkFurnaceTest(ctx, q, ev)
+	case shop.StepPaused:
+		return checkPause(ctx, q, ev.Insert, ev.Op, true)
+	case shop.StepResumed:
+		return checkPause(ctx, q, ev.Insert, ev.Op, false)
 	case shop.CarrierChanged:
 		return checkRebound(ctx, q, ev)
 	case shop.CutterFitted:

@@ -35,16 +35,16 @@ func insertByNumber(ctx context.Context, q querier, number string) (shop.Insert,
 	if err != nil {
 		return i, err
 	}
-	i.Steps, err = list(ctx, q, "steps", scanStep, `SELECT pass, step, operation, optional = 1, state, started_at, started_by, finished_at, finished_by
+	i.Steps, err = list(ctx, q, "steps", scanStep, `SELECT pass, step, operation, optional = 1, state, started_at, started_by, finished_at, finished_by, paused_at, paused_by
 		FROM insert_step WHERE insert_id = $1 ORDER BY pass, step`, i.ID)
 	return i, err
 }
 
 func scanStep(row scanner) (shop.Step, error) {
 	var st shop.Step
-	var started, finished stamp
-	err := row.Scan(&st.Pass, &st.Step, &st.Operation, &st.Optional, &st.State, &started, &st.StartedBy, &finished, &st.FinishedBy)
-	st.StartedAt, st.FinishedAt = started.Time, finished.Time
+	var started, finished, paused stamp
+	err := row.Scan(&st.Pass, &st.Step, &st.Operation, &st.Optional, &st.State, &started, &st.StartedBy, &finished, &st.FinishedBy, &paused, &st.PausedBy)
+	st.StartedAt, st.FinishedAt, st.PausedAt = started.Time, finished.Time, paused.Time
 	return st, err
 }
 
@@ -197,7 +197,7 @@ func (a applying) done(insert int64, operation string) error {
 	if err := a.begun(insert, operation); err != nil {
 		return err
 	}
-	if err := a.exec("UPDATE insert_step SET state = $1, finished_at = $2, finished_by = $3 WHERE insert_id = $4 AND operation = $5 AND state = $6",
+	if err := a.exec("UPDATE insert_step SET state = $1, finished_at = $2, finished_by = $3, paused_at = NULL, paused_by = '' WHERE insert_id = $4 AND operation = $5 AND state = $6",
 		shop.Finished, a.at(), a.By, insert, operation, shop.Started); err != nil {
 		return err
 	}

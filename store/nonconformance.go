@@ -211,7 +211,7 @@ func (a applying) again(i shop.Insert, operation string) error {
 	if err := a.exec("DELETE FROM insert_step WHERE insert_id = $1 AND state = $2", i.ID, shop.Todo); err != nil {
 		return err
 	}
-	if err := a.exec("UPDATE insert_step SET state = $1, finished_at = $2, finished_by = $3 WHERE insert_id = $4 AND state = $5", shop.BrokenOff, a.at(), a.By, i.ID, shop.Started); err != nil {
+	if err := a.exec("UPDATE insert_step SET state = $1, finished_at = $2, finished_by = $3, paused_at = NULL, paused_by = '' WHERE insert_id = $4 AND state = $5", shop.BrokenOff, a.at(), a.By, i.ID, shop.Started); err != nil {
 		return err
 	}
 	if err := a.exec(`INSERT INTO insert_step (insert_id, pass, step, operation, optional, state, started_by, finished_by)

@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 	"time"
+	"unicode/utf8"
 
 	"github.com/google/uuid"
 
@@ -84,6 +85,11 @@ func (s *Store) prepare(e *shop.Entry) error {
 		f.Need("paper_typed_by", e.Paper.TypedBy, "The badge of who types it in")
 		if err := f.Take(e.FitsPaper()); err != nil {
 			return err
+		}
+	}
+	for _, scan := range e.Scans {
+		if len(scan.Raw) > 400 || !utf8.ValidString(scan.Raw) {
+			f.Say("scan", "A scan of %d bytes is no label.", len(scan.Raw))
 		}
 	}
 	for _, gate := range slices.Sorted(maps.Keys(e.Answers)) {

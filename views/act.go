@@ -25,6 +25,8 @@ const (
 	ActStock            = "stock"
 	ActCarrier          = "carrier"
 	ActMark             = "mark"
+	ActPause            = "pause"
+	ActGoOn             = "go-on"
 	ActHold             = "hold"
 )
 
@@ -47,6 +49,8 @@ var actWords = map[string]struct{ title, before, button string }{
 	ActStock:            {"Put it to stock", "Before it goes to stock", "Put it to stock"},
 	ActCarrier:          {"Move it to another carrier", "", "Record the move"},
 	ActMark:             {"Mark it", "", "Record the mark"},
+	ActPause:            {"Pause", "", "Record the pause"},
+	ActGoOn:             {"Go on", "", "Record that it goes on"},
 	ActHold:             {"Hold this insert", "", "Hold this insert"},
 }
 

@@ -186,6 +186,10 @@ func ofEquipment(e shop.Event) string {
 		return fmt.Sprintf("Oven %s was put on the floor: %d shelves, air at most %s%s.", e.Oven, e.Shelves, e.Limit, scanCode(e.Code))
 	case shop.CarrierAdded:
 		return fmt.Sprintf("Carrier %s, a %s, was put into use%s.", e.Carrier, e.Type, scanCode(e.Code))
+	case shop.StepPaused:
+		return pausedSentence(e)
+	case shop.StepResumed:
+		return fmt.Sprintf("%s of %s goes on%s.", OperationName(e.Op), e.Insert, opt(": ", strings.TrimSuffix(e.Note, ".")))
 	case shop.CarrierChanged:
 		return fmt.Sprintf("%s was moved to carrier %s: its identity goes with it.", e.Insert, e.Carrier)
 	case shop.CutterFitted:

@@ -57,6 +57,7 @@ func examples() []shop.Event {
 		shop.FurnaceTestsSet{Furnace: "F1", Tests: []string{"interlock", "purge"}}, shop.FurnaceTestRecorded{Furnace: "F1", Load: "F1-01", Test: "leak", Verdict: "fail", Note: "12 mbar in 5 min"},
 		shop.RecipeReleased{Recipe: "SR-1340", Revision: "C", For: shop.OpSinter, Soak: read("1340", "C"), Band: read("5", "K"), Time: read("120", "min"), Tolerance: read("10", "min"), DewPoint: read("-40", "C"), Steps: "purge 20 min"},
 		shop.SetterAdded{Setter: "ST-17", Cycles: 26, Life: 150, Code: code}, shop.OvenAdded{Oven: "D1", Shelves: 6, Limit: read("110", "C"), Code: code}, shop.CarrierAdded{Carrier: "PL-01", Type: "plate", Code: code},
+		shop.StepPaused{Insert: "I-0002", Op: shop.OpPrint, Layer: 212, Why: "shift ends"}, shop.StepResumed{Insert: "I-0002", Op: shop.OpPrint, Note: "handed over"},
 		shop.CarrierChanged{Insert: "I-0002", Carrier: "PL-02"}, shop.CutterFitted{Cutter: "CU-11", Machine: "P1", Diameter: read("3", "mm"), Life: read("900", "min"), Offset: read("0.003", "mm"), Code: code},
 		shop.CutterRemoved{Cutter: "CU-11", Machine: "P1"}, shop.ControllerUpdated{Machine: "P1", Version: "4.3.0"}, shop.MachineChecked{Machine: "P1", Report: "BB-7", Verdict: "pass", Due: "2026-02-04"},
 		shop.EquipmentServiced{OnKind: "furnace", OnCode: "F2", What: "heating element replaced"},

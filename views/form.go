@@ -13,6 +13,7 @@ import (
 // A Form is one act that a person fills in: what they typed, and what was
 // wrong with it when it comes back.
 type Form struct {
+	ID      string // in the page, for what stands outside of it; "" where nothing does
 	Name    string // short, unlike any other form's on the page; "" for the only one
 	Action  string // address it is posted to
 	Command string // id of the act, made with the page: a resend is the same act

@@ -1,11 +1,38 @@
 package views
 
+import (
+	"maps"
+	"net/url"
+	"slices"
+)
+
 // A Scan is the box of a station that takes any scan.
 type Scan struct {
 	Action string // where the scan is posted
 	Value  string // what was scanned, when it was not understood
 	Wrong  string
-	Hint   string // what may be scanned next
+	Hint   string     // what may be scanned next
+	Form   string     // id of the form that goes with it, so that what was typed stays; "" where there is none
+	Keep   url.Values // what was scanned so far, where there is no form
+}
+
+// kept lists what is sent along with the scan, in a steady order.
+func (s Scan) kept() [][2]string {
+	var all [][2]string
+	for _, field := range slices.Sorted(maps.Keys(s.Keep)) {
+		for _, v := range s.Keep[field] {
+			all = append(all, [2]string{field, v})
+		}
+	}
+	return all
+}
+
+// shortened is a long code, as the hash of a program, by its beginning.
+func shortened(code string) string {
+	if len(code) <= 24 {
+		return code
+	}
+	return code[:12] + "…"
 }
 
 // A Heading opens a page: what this is.

@@ -15,6 +15,7 @@ type Station struct {
 	Scan      Scan
 	Asked     *Traveler // what a typed number seems to mean; nil when nothing is asked
 	Operation string    // done at this station; "" away from a tablet
+	Known     []Fact    // what was scanned so far, without a traveler
 	Begun     []FloorLine
 	Waiting   []FloorLine
 }
@@ -44,7 +45,9 @@ type Work struct {
 	Ovens       []shop.Oven
 	Recipes     []shop.Recipe
 	Moulds      []shop.Mould
-	Corrected   string // what a correction takes the place of, in words
+	Known       []Fact   // what was scanned for it
+	Besides     []string // fields of what was scanned and belongs to another act
+	Corrected   string   // what a correction takes the place of, in words
 }
 
 // Title heads the sheet of the next act.
@@ -119,13 +122,19 @@ func (p Work) Noes() []Refusal { return p.Refusals[:min(3, len(p.Refusals))] }
 func ScanHint(act string) string {
 	switch act {
 	case ActPrintStart:
-		return "machine, badge or another traveler"
+		return "plate, program, then START"
 	case ActPaste:
-		return "container, badge or another traveler"
-	case ActResult:
-		return "gauge, badge or another traveler"
+		return "container, then RECORD"
+	case ActLayers:
+		return "cutter, then RECORD"
+	case ActDryingStart, ActTemperingStart:
+		return "oven, then START"
+	case ActWeigh, ActGreen, ActResult:
+		return "gauge, then RECORD"
 	case ActFit:
-		return "mould, badge or another traveler"
+		return "mould, then RECORD"
+	case ActPrintFinish, ActDryingFinish, ActTemperingFinish, ActInspectionFinish:
+		return "FINISH, or another traveler"
 	}
 	return "badge, traveler, container, gauge, load, mould"
 }
@@ -184,8 +193,13 @@ func (p Work) waitingWords() string {
 
 // aside is the small second line of the main button.
 func (p Work) aside() string {
-	if p.Act == ActPrintStart || p.Act == ActDryingStart || p.Act == ActTemperingStart {
-		return "the book records it; the machine is started at the machine"
+	switch {
+	case p.Corrected != "":
+		return ""
+	case p.Act == ActPrintStart || p.Act == ActDryingStart || p.Act == ActTemperingStart:
+		return "or scan START; the machine is started at the machine"
+	case strings.HasSuffix(p.Act, "-finish"):
+		return "or scan FINISH"
 	}
-	return ""
+	return "or scan RECORD"
 }

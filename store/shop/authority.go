@@ -74,6 +74,8 @@ var recorders = map[string][]Role{
 	"nonconformance-raised":    {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"nonconformance-decided":   {QualityManager},
 	"nonconformance-cancelled": {QualityManager},
+	"step-paused":              {PrintOperator, FurnaceOperator, Inspector, Toolmaker, ProcessEngineer, QualityManager},
+	"step-resumed":             {PrintOperator, FurnaceOperator, Inspector, Toolmaker, ProcessEngineer, QualityManager},
 	"insert-marked":            {FurnaceOperator, Inspector, Toolmaker},
 	"permit-given":             {ProcessEngineer, QualityManager},
 	"concession-given":         {QualityManager},

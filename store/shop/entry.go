@@ -42,11 +42,19 @@ type Entry struct {
 	Answers  map[string]string // gate name to the reason given for going on
 	Seen     int64             // for edits: the subject's count when the form was opened
 
+	Scans       []Scanned   // that named what the entry is about; nil for what was typed or chosen
 	Instruction string      // that was in force for the act, as "WI-20 B"; filled by the store
 	Paper       *Paper      // form from which it was typed in later; nil for all others
 	Missed      []Objection // what gates would have said, for what a form says was done; filled by the store
 
 	Event Event
+}
+
+// A Scanned is one scan that an act rests on: so that a history tells what was
+// read off a label from what was typed or picked from a list.
+type Scanned struct {
+	Raw string `json:"raw"` // as it arrived, with what the scanner added
+	Is  string `json:"is"`  // what it was read as, as "insert/I-0042"
 }
 
 // Subjects are the things whose history an entry belongs to: those of its

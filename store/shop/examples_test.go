@@ -61,6 +61,8 @@ var examples = []example{
 	{SetterAdded{Setter: "ST-17", Cycles: 26, Life: 150, Code: testCode}, "setter/ST-17", "setter life code"},
 	{OvenAdded{Oven: "D1", Shelves: 6, Limit: deg("110"), Code: testCode}, "oven/D1", "oven shelves limit code"},
 	{CarrierAdded{Carrier: "PL-01", Type: "plate", Code: testCode}, "carrier/PL-01", "carrier type code"},
+	{StepPaused{Insert: "I-0029", Op: OpPrint, Layer: 212, Why: "shift ends"}, "insert/I-0029", "insert operation"},
+	{StepResumed{Insert: "I-0029", Op: OpPrint, Note: "handed over"}, "insert/I-0029", "insert operation"},
 	{CarrierChanged{Insert: "I-0029", Carrier: "PL-02"}, "insert/I-0029", "insert carrier"},
 	{CutterFitted{Cutter: "CU-11", Machine: "P1", Diameter: mm("3"), Life: MustReading("900", "min"), Offset: mm("0.003"), Code: testCode}, "cutter/CU-11", "cutter machine diameter life code"},
 	{CutterRemoved{Cutter: "CU-11", Machine: "P1"}, "cutter/CU-11", "cutter machine"},

@@ -96,6 +96,8 @@ type Step struct {
 	StartedBy  string
 	FinishedAt time.Time
 	FinishedBy string
+	PausedAt   time.Time // zero while it is not paused
+	PausedBy   string
 }
 
 // Next is the step that comes next: the one under way, else the first one to
@@ -107,6 +109,22 @@ func (i Insert) Next() (step Step, ok bool) {
 		}
 	}
 	return Step{}, false
+}
+
+// Paused reports whether the operation that is under way rests.
+func (i Insert) Paused() bool {
+	next, _ := i.Next()
+	return !next.PausedAt.IsZero()
+}
+
+// Last is the step that was finished last; ok is false where none was.
+func (i Insert) Last() (step Step, ok bool) {
+	for _, s := range i.Steps {
+		if s.State == Finished {
+			step, ok = s, true
+		}
+	}
+	return step, ok
 }
 
 // StepOf is the latest pass of an operation on the traveler.

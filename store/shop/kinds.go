@@ -21,7 +21,7 @@ var kinds = decoders(
 	of[TemperingStarted](), of[TemperingFinished](),
 	of[ResultRecorded](), of[InspectionFinished](), of[FitUpDone](),
 	of[MouldShipped](), of[PutToStock](), of[MouldReturned](), of[InsertReturned](),
-	of[NonconformanceRaised](), of[NonconformanceDecided](), of[NonconformanceCancelled](), of[ConcessionGiven](), of[ConcessionWithdrawn](), of[PermitGiven](), of[InsertMarked](),
+	of[NonconformanceRaised](), of[NonconformanceDecided](), of[NonconformanceCancelled](), of[ConcessionGiven](), of[ConcessionWithdrawn](), of[PermitGiven](), of[InsertMarked](), of[StepPaused](), of[StepResumed](),
 	of[FormChecked](), of[OutageNoted](),
 	of[HoldSet](), of[HoldLifted](), of[GateRefused](),
 	of[ContainmentBegun](), of[ContainmentLifted](), of[NoticeSent](), of[NoticeAnswered](), of[TraceDrilled](),
