@@ -217,6 +217,8 @@ func blankAct(r *http.Request, p views.Work, a act) views.Form {
 		if at.Operation == a.operation {
 			proposed(&f, "oven", at.Equipment)
 		}
+	case views.ActGreen:
+		proposed(&f, "axis", nextAxis(p))
 	case views.ActResult:
 		proposed(&f, "characteristic", p.Unread())
 		if step, _ := p.Insert.StepOf(shop.OpInspect); step.State == shop.Todo || step.State == shop.Started {
@@ -224,6 +226,16 @@ func blankAct(r *http.Request, p views.Work, a act) views.Form {
 		}
 	}
 	return f
+}
+
+// nextAxis is the first axis that has no green size yet; "" once each has one.
+func nextAxis(p views.Work) string {
+	for _, axis := range shop.Axes {
+		if !slices.ContainsFunc(p.Greens, func(g shop.GreenSize) bool { return g.Axis == axis }) {
+			return axis
+		}
+	}
+	return ""
 }
 
 // proposed sets a field that neither a scan nor a person has filled in.

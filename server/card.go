@@ -17,7 +17,7 @@ import (
 func (s *Server) cards(w http.ResponseWriter, r *http.Request) error {
 	p := views.Cards{Frame: s.frame(r, "/book")}
 	for _, c := range shop.Cards {
-		p.Cards = append(p.Cards, views.Card{Card: c, Address: s.addressOf(r, c.Code)})
+		p.Cards = append(p.Cards, views.Card{Card: c, Address: s.addressOf(r, string(c.Code))})
 	}
 	return show(w, r, http.StatusOK, views.CardsPage(p))
 }
@@ -39,6 +39,9 @@ func (s *Server) play(w http.ResponseWriter, r *http.Request, f views.Form, card
 	p, err := s.workPage(withInsert(r, insert), act{})
 	if err != nil {
 		return err
+	}
+	if to := onward(p, card); to != nil && !typedIn(f) {
+		return seeOther(w, r, to.Href, "")
 	}
 	a, no := s.actOf(r, &p, f, card)
 	if no != "" {
@@ -120,16 +123,26 @@ func (s *Server) actOf(r *http.Request, p *views.Work, f views.Form, card shop.C
 		}
 	}
 	_, finished := p.Insert.Last()
-	link := goOn(p.Insert, next.Operation)
 	switch {
 	case card.Name == shop.CardFinish && begun:
 		return act{}, views.OperationName(next.Operation) + " of " + p.Insert.Insert + " is under way, and its records are not complete yet."
 	case card.Name == shop.CardFinish && finished:
 		return act{}, ""
-	case card.Name == shop.CardStart && link != nil:
-		return act{}, "Next for " + p.Insert.Insert + " is " + next.Operation + ": " + lowerFirst(link.Text) + "."
 	}
 	return act{}, notBegun(p.Insert.Insert, next.Operation)
+}
+
+// onward is the page on which an operation is begun, or a delivery ended, that
+// no station records by itself.
+func onward(p views.Work, card shop.Card) *views.Link {
+	next, open := p.Insert.Next()
+	if !open || p.Insert.Done || next.State == shop.Started || len(p.Standing()) > 0 {
+		return nil
+	}
+	if card.Name == shop.CardStart || card.Name == shop.CardFinish && next.Operation == shop.OpDeliver {
+		return goOn(p.Insert, next.Operation)
+	}
+	return nil
 }
 
 // fits reports whether a card that begins or ends an operation means an act. An
@@ -147,8 +160,6 @@ func fits(card shop.Card, name string) bool {
 func notBegun(insert, operation string) string {
 	return views.OperationName(operation) + " of " + insert + " is not begun."
 }
-
-func lowerFirst(text string) string { return strings.ToLower(text[:1]) + text[1:] }
 
 // already says who did what a card asks for, and when: a second pull of the
 // trigger is no second act.

@@ -320,7 +320,8 @@ func (w *tab) unfold(text string) *tab {
 func (w *tab) scan(code string) *tab {
 	w.Helper()
 	w.settle()
-	w.loaded("scanning "+code, chromedp.KeyEvent(code+"\r"))
+	w.forget()
+	w.loaded("scanning "+code, typedFast(code+"\r"))
 	return w
 }
 
@@ -437,6 +438,7 @@ function wordsOnPaper() {
   return words.filter(Boolean);
 }
 function ready() { return document.readyState === "complete" && document.activeElement !== document.body; }
+function focusOn(heading, text) { const e = one(all(heading, "a[href], button").filter((e) => wordsOf(e).startsWith(text)), text); e.focus(); return document.activeElement === e; }
 function focused() { return nameOf(document.activeElement); }
 function fact(heading, name) {
   return wordsOf(one(all(heading, "dt").filter((e) => wordsOf(e) === name), "the fact " + name).nextElementSibling);

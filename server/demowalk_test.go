@@ -53,7 +53,7 @@ func demoShop(t *testing.T) *demoWalk {
 	if _, err := scenario.Load(t.Context(), b.store, scenario.Demo(), scenario.Options{Verifier: verifier}); err != nil {
 		t.Fatal(err)
 	}
-	w := &demoWalk{walk: &walk{bookTest: b, code: map[string]string{}}, told: b.entries()}
+	w := &demoWalk{walk: &walk{bookTest: b, code: cardCodes()}, told: b.entries()}
 	b.server = New(Config{Store: b.store, Log: slog.New(slog.NewTextHandler(t.Output(), nil)), Verifier: verifier})
 	w.at = b.serve()
 	w.browser = chromium(t)
@@ -212,7 +212,7 @@ func (w *demoWalk) furnaceGates() {
 		"Soak time, min", "120", "Tolerance of the time, plus or minus, min", "10", "Steps, with the gas", "purge, heat, hold, cool", "Your PIN", rightPIN).press("Release the recipe")
 	w.atTablet(f, "311")
 	f.open("/loads").press("Begin a load").fields("Load number", "F2-07", "Furnace", "F2", "Recipe", "SR-1360 A").press("Begin the load")
-	f.scan(w.code["I-0042"]).reads("Stopped", "H-005", "The load runs SR-1360 A; release DR-15 A/CR40 of I-0042 asks for SR-1340 C", "will be about 39.608 mm", "Sensor F2-TC2 failed its SAT of 2025-11-18")
+	f.scan(w.code["I-0042"]).scan(w.code["RECORD"]).reads("Stopped", "H-005", "The load runs SR-1360 A; release DR-15 A/CR40 of I-0042 asks for SR-1340 C", "will be about 39.608 mm", "Sensor F2-TC2 failed its SAT of 2025-11-18")
 	f.open("/setters").press("Put a setter into use").fields("Setter number", "ST-30", "Runs behind it already", "150", "Runs that it is allowed", "150").press("Put it into use")
 	f.open("/loads/F1-07").fields("Insert, scanned", w.code["I-0042"], "Place", "T1", "Setter", "ST-30").press("Lay it in").reads("Stopped", "ST-30", "39.608 mm")
 	w.green("X", "48.072")

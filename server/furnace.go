@@ -61,6 +61,7 @@ func (s *Server) furnacePage(r *http.Request) (views.Furnace, error) {
 	of := "?furnace=" + number
 	p.Acts = s.allowed(r, form{"/new/sat", "Record a SAT", shop.SensorTested{}}, form{"/new/tus" + of, "Record a TUS", shop.FurnaceSurveyed{}},
 		form{"/new/sensor" + of, "Fit a sensor", shop.SensorFitted{}}, form{"/new/service?on_kind=furnace&on_code=" + number, "Record work on it", shop.EquipmentServiced{}})
+	p.Acts = append(p.Acts, views.Link{Href: views.LabelsOf("furnace", p.Furnace.Places()), Text: "Print labels of its places"})
 	if s.may(r, shop.FurnaceTestsSet{}, "") {
 		f := blank("needs", views.PageOf("furnace", number)+"/tests")
 		f.Values["tests"] = p.Furnace.Tests

@@ -23,8 +23,10 @@ func (s *Server) historyRoutes(r chi.Router) {
 	r.Get("/checkpoints/{size}", s.page(s.checkpoint))
 	r.Post("/checkpoints", s.page(s.makeCheckpoint))
 	r.Get("/find", s.page(s.find))
-	r.Get("/t/{code}", s.page(s.openCode))
-	r.Get("/T/{code}", s.page(s.openCode)) // as a label's picture spells it, in capitals
+	for _, t := range []string{"/t", "/T"} { // a label's picture spells it in capitals
+		r.Get(t+"/{code}", s.page(s.openCode))
+		r.Get(t+"/{code}/*", s.page(s.openCode)) // a place on the thing
+	}
 }
 
 // history answers GET /history/{kind}/{number}.

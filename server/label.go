@@ -54,7 +54,10 @@ func (s *Server) labels(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		for _, c := range found {
-			p.Things = append(p.Things, views.Label{Kind: c.Kind, Number: c.Number, Code: c.Code, Address: s.addressOf(r, c.Code)})
+			p.Things = append(p.Things, views.Label{Kind: c.Kind, Number: c.Number, Code: c.Code, Address: s.addressOf(r, string(c.Code))})
+		}
+		if err := s.partLabels(r, &p, numbers); err != nil {
+			return err
 		}
 		for _, n := range numbers {
 			if !slices.ContainsFunc(p.Things, func(l views.Label) bool { return l.Number == n }) {
@@ -69,18 +72,46 @@ func (s *Server) labels(w http.ResponseWriter, r *http.Request) error {
 	return show(w, r, http.StatusOK, views.LabelsPage(p))
 }
 
+// parted are the kinds of things whose places have labels too: the places of a
+// furnace and of a mould, the shelves of an oven.
+var parted = []string{"furnace", "mould", "oven"}
+
+// partLabels adds the labels of places that were asked for, as "F2/T1". Their
+// code is that of the thing with the place behind it.
+func (s *Server) partLabels(r *http.Request, p *views.Labels, numbers []string) error {
+	kind := p.Asked.Get("kind")
+	if !slices.Contains(parted, kind) {
+		return nil
+	}
+	for _, n := range numbers {
+		thing, part, ok := cutLast(n, "/")
+		if !ok || part == "" || slices.ContainsFunc(p.Things, func(l views.Label) bool { return l.Number == n }) {
+			continue
+		}
+		found, err := s.store.CodesOf(r.Context(), kind, []string{thing}, 1)
+		if err != nil {
+			return err
+		}
+		for _, c := range found {
+			p.Things = append(p.Things, views.Label{Kind: "place of " + kind, Number: n, Code: c.Code, Part: part, Address: s.addressOf(r, string(c.Code)+"/"+part)})
+		}
+	}
+	return nil
+}
+
 // mayLabel reports whether the visitor may print labels of a kind: badges are
 // given out by the quality manager.
 func (s *Server) mayLabel(r *http.Request, kind string) bool {
 	return kind != "person" || s.may(r, shop.PersonAdded{}, "")
 }
 
-// addressOf is what the QR code of a scan code says: the address that opens it,
-// in capitals, which a QR code packs closest.
-func (s *Server) addressOf(r *http.Request, code shop.ScanCode) string {
+// addressOf is what the QR code of a scan code, with a place behind it or
+// without, says: the address that opens it, in capitals, which a QR code packs
+// closest.
+func (s *Server) addressOf(r *http.Request, code string) string {
 	scheme := "http"
 	if s.secure {
 		scheme = "https"
 	}
-	return strings.ToUpper(scheme + "://" + r.Host + "/t/" + string(code))
+	return strings.ToUpper(scheme + "://" + r.Host + "/t/" + code)
 }

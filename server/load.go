@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"net/http"
@@ -18,6 +19,7 @@ func (s *Server) loadRoutes(r chi.Router) {
 	r.Get("/new/load", s.page(s.newLoadForm))
 	r.Post("/new/load", s.page(s.newLoad))
 	r.Get("/loads/{load}", s.page(s.load))
+	r.Post("/loads/{load}/scan", s.page(s.scanLoad))
 	r.Post("/loads/{load}/place", s.page(s.place))
 	r.Post("/loads/{load}/take-out", s.page(s.takeOut))
 	r.Post("/loads/{load}/close", s.page(s.closeDoor))
@@ -135,14 +137,26 @@ func (s *Server) loadPage(r *http.Request) (views.Load, error) {
 
 func (s *Server) loadForms(r *http.Request, p *views.Load) {
 	at := views.PageOf("load", p.Load.Load)
+	p.Scan.Action = at + "/scan"
+	defer func() {
+		if p.Place != nil || p.Unload != nil {
+			p.Scan.Form = "act"
+		}
+	}()
 	open := p.Load.Closed.IsZero()
 	if open && s.may(r, shop.LoadPlaced{}, shop.OpSinter) {
-		p.Chosen = r.FormValue("place")
+		p.Chosen = cmp.Or(r.FormValue("place"), r.FormValue("position"))
 		if p.Chosen == "" || p.Load.At(p.Chosen) != "" || !p.Furnace.Has(p.Chosen) {
 			p.Chosen = views.FirstFree(p.Load, p.Furnace)
 		}
 		f := blank("place", at+"/place")
+		for _, field := range []string{"insert", "sure", "setter", "lying", scannedField} {
+			if list := r.Form[field]; len(list) > 0 && list[0] != "" {
+				f.Values[field] = list
+			}
+		}
 		f.Values.Set("position", p.Chosen)
+		f.ID = "act"
 		p.Place = &f
 	}
 	if open && s.may(r, shop.LoadTakenOut{}, "") && len(p.Load.Items) > 0 {
@@ -157,6 +171,8 @@ func (s *Server) loadForms(r *http.Request, p *views.Load) {
 	}
 	if !open && p.Load.Opened.IsZero() && s.may(r, shop.LoadUnloaded{}, "") {
 		f := blank("unload", at+"/unload")
+		f.Values["inserts"], f.Values["coupons"], f.Values[scannedField] = r.Form["inserts"], r.Form["coupons"], r.Form[scannedField]
+		f.ID = "act"
 		p.Unload = &f
 	}
 }
@@ -210,6 +226,7 @@ func (s *Server) laid(r *http.Request, p *views.Load, f *views.Form) (string, er
 		f.Wrong = map[string]string{"insert": fmt.Sprintf("%s is a %s, not an insert.", t.Number, t.Kind)}
 		return "", nil
 	}
+	f.ID = "act"
 	if t.Scanned || visitorOf(r).Station.Station == "" || f.Value("sure") == t.Number {
 		return t.Number, nil
 	}

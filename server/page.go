@@ -155,7 +155,7 @@ func (s *Server) frame(r *http.Request, here string) views.Frame {
 	v := visitorOf(r)
 	f := views.Frame{
 		Demo: s.demo, Person: v.Person.Badge, Role: v.Person.RoleWords(), Station: v.Station.Name,
-		Icon: static.URL("icon.svg"), Style: static.URL("app.css"), Script: static.URL("app.js"), Notice: takeNotice(r),
+		Icon: static.URL("icon.svg"), Style: static.URL("app.css"), Script: static.URL("app.js"), Modules: []string{static.URL("scan.js")}, Notice: takeNotice(r),
 	}
 	zone := time.UTC
 	if b, err := s.store.Book(r.Context()); err == nil {
@@ -169,6 +169,9 @@ func (s *Server) frame(r *http.Request, here string) views.Frame {
 		f.Pass = views.PassPath
 	}
 	f.SignOut = "/sign-out"
+	if v.Device != "" {
+		f.Idle = int(s.idle / time.Second)
+	}
 	for _, l := range navigation {
 		f.Nav = append(f.Nav, views.Link{Href: l.Href, Text: l.Text, Here: l.Href == here})
 	}

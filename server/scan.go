@@ -86,14 +86,14 @@ func (s *Server) scan(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	q := carried(f.Values)
-	if sc.Scanned && len(q[scannedField]) < 20 && !slices.Contains(q[scannedField], raw) {
+	if sc.Scanned && (sc.Kind == "insert" || fieldOf(sc.Kind) != "") && len(q[scannedField]) < 20 && !slices.Contains(q[scannedField], raw) {
 		q.Add(scannedField, raw)
 	}
 	switch {
 	case sc.Card.Name != "":
 		return s.play(w, r, f, sc.Card)
 	case sc.Kind == "person":
-		return s.switchTo(w, r, q, sc.Number)
+		return s.switchTo(w, r, q, sc.Number, sc.Scanned)
 	case sc.Kind == "insert":
 		return s.scanInsert(w, r, f, q, sc)
 	case sc.Kind == "furnace":
@@ -300,11 +300,21 @@ func (s *Server) scansOf(ctx context.Context, f views.Form, insert string) ([]sh
 		if err != nil {
 			return nil, err
 		}
-		if field := fieldOf(sc.Kind); sc.Number == insert || field != "" && f.Value(field) == sc.Number {
+		if sc.Number == insert || names(f, sc.Number) {
 			scans = append(scans, shop.Scanned{Raw: raw, Is: shop.Subject(sc.Kind, sc.Number)})
 		}
 	}
 	return scans, nil
+}
+
+// names reports whether a form names a thing in one of its fields.
+func names(f views.Form, number string) bool {
+	for field, list := range f.Values {
+		if field != scannedField && slices.Contains(list, number) {
+			return true
+		}
+	}
+	return false
 }
 
 // knownFields are the fields of what can be scanned before a traveler, in the

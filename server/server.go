@@ -21,6 +21,7 @@ type Config struct {
 	Demo       bool                // an invented book with ready sign-ins: every page says so
 	Pass       func(time.Duration) // sets the demo's clock on; nil where time passes by itself
 	SetupToken string              // one-time token of the set-up page, "" where there is none
+	Idle       time.Duration       // after which a tablet asks for a badge again; 0 means never
 	Verifier   string              // public key that checks checkpoints; the set-up records it
 }
 
@@ -32,6 +33,7 @@ type Server struct {
 	demo   bool
 	pass   func(time.Duration)
 	setup  setup
+	idle   time.Duration
 	hashes hasher
 	routes http.Handler
 }
@@ -41,7 +43,7 @@ const bodyLimit = 1 << 20
 
 // New makes the server of an open book.
 func New(c Config) *Server {
-	s := &Server{store: c.Store, log: c.Log, secure: c.Secure, demo: c.Demo, pass: c.Pass, setup: setup{token: c.SetupToken, verifier: c.Verifier}, hashes: newHasher()}
+	s := &Server{store: c.Store, log: c.Log, secure: c.Secure, demo: c.Demo, pass: c.Pass, idle: c.Idle, setup: setup{token: c.SetupToken, verifier: c.Verifier}, hashes: newHasher()}
 	if s.log == nil {
 		s.log = slog.Default()
 	}

@@ -3,6 +3,7 @@ package server
 import (
 	"errors"
 	"net/http"
+	"strings"
 	"time"
 
 	"sinterbook/store"
@@ -84,6 +85,17 @@ func (s *Server) visit(r *http.Request) (visitor, error) {
 		return visitor{}, err
 	}
 	v := visitor{Device: b.Device}
+	if b.Device != "" && s.idle > 0 {
+		since := s.now().Sub(b.Seen)
+		if since > s.idle {
+			return visitor{}, nil
+		}
+		if since > time.Minute && fromPerson(r) {
+			if err := s.store.SeenSession(r.Context(), token); err != nil {
+				return visitor{}, err
+			}
+		}
+	}
 	if v.Person, err = s.store.Person(r.Context(), b.Badge); err != nil {
 		return visitor{}, err
 	}
@@ -95,6 +107,19 @@ func (s *Server) visit(r *http.Request) (visitor, error) {
 		v.Station, err = s.store.Station(r.Context(), b.Station)
 	}
 	return v, err
+}
+
+// fromPerson reports whether a request comes from a person's hand: what a page asks
+// for by itself is no sign that anybody is there.
+func fromPerson(r *http.Request) bool {
+	mode := r.Header.Get("Sec-Fetch-Mode")
+	return mode == "" || mode == "navigate" || r.URL.Path == "/here"
+}
+
+// stillHere answers POST /here: whoever types at a station is there.
+func (s *Server) stillHere(w http.ResponseWriter, _ *http.Request) error {
+	w.WriteHeader(http.StatusNoContent)
+	return nil
 }
 
 // here reports whether a person is of the shop on this day.
@@ -133,13 +158,27 @@ func harmless(r *http.Request, badge string) bool {
 	case http.MethodGet, http.MethodHead:
 		return true
 	}
-	return r.URL.Path == "/sign-out" || r.URL.Path == views.PageOf("person", badge)+"/keys"
+	return r.URL.Path == "/sign-out" || r.URL.Path == "/here" || r.URL.Path == views.PageOf("person", badge)+"/keys"
+}
+
+// lockedOut answers what was sent from a station whose tablet has locked
+// itself, or whose shift is over: nothing is recorded, and what was typed comes
+// back behind the badge of whoever is there.
+func (s *Server) lockedOut(w http.ResponseWriter, r *http.Request) error {
+	f, err := typed(r, "", "")
+	if err != nil {
+		return err
+	}
+	return seeOther(w, r, signInFor(benchAt(pathWord(r, "insert"), carried(f.Values)), ""), "Nobody was signed in here any more: nothing was recorded. Scan your badge, and what was typed comes back.")
 }
 
 // turnAway answers who is not signed in.
 func (s *Server) turnAway(w http.ResponseWriter, r *http.Request) error {
 	if r.Method == http.MethodGet || r.Method == http.MethodHead {
 		return seeOther(w, r, signInFor(r.URL.RequestURI(), ""), "")
+	}
+	if strings.HasPrefix(r.URL.Path, "/station/") {
+		return s.lockedOut(w, r)
 	}
 	return s.askSignIn(w, r, http.StatusUnauthorized, doorForm("", ""),
 		"You are not signed in any more, and nothing was recorded. Sign in in another tab, come back to this one, and send the page again: what you typed is still in it.")

@@ -97,6 +97,9 @@ func (s *Server) signIn(w http.ResponseWriter, r *http.Request) error {
 	if d.Device != "" {
 		how, secret, of = "PIN", r.PostFormValue("pin"), pinOf
 	}
+	if back, err := s.backAgain(w, r, f, secret, d); back || err != nil {
+		return err
+	}
 	badge, why, err := s.admit(r, f.Value("badge"), secret, how, of)
 	if soon, ok := errors.AsType[*store.TooSoon](err); ok {
 		seconds, why := tooMany(soon)
@@ -115,11 +118,35 @@ func (s *Server) signIn(w http.ResponseWriter, r *http.Request) error {
 	return seeOther(w, r, f.Value("next"), "")
 }
 
+// backAgain lets somebody go on who gave their PIN at this tablet earlier in the
+// shift and scans their badge.
+func (s *Server) backAgain(w http.ResponseWriter, r *http.Request, f views.Form, pin string, d store.Device) (bool, error) {
+	text, _ := shop.Unwrapped(f.Value("badge"))
+	sc, err := s.store.Read(r.Context(), text)
+	if _, no := isNo(err); no || err == nil && (pin != "" || d.Device == "" || sc.Kind != "person" || !sc.Scanned) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	token := store.NewToken()
+	err = s.store.SwitchSession(r.Context(), sc.Number, d.Device, token, s.token(r, sessionCookie))
+	if errors.Is(err, shop.ErrNotFound) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	http.SetCookie(w, s.cookie(sessionCookie, token, shift))
+	return true, seeOther(w, r, f.Value("next"), "Badge "+sc.Number+" works here now.")
+}
+
 // admit says who signs in, or why not.
 func (s *Server) admit(r *http.Request, typed, secret, how string, of secretOf) (badge, why string, err error) {
 	if typed == "" || secret == "" {
 		return "", "Both are needed: the badge, and its " + how + ".", nil
 	}
+	typed, _ = shop.Unwrapped(typed)
 	badge, err = s.badgeOf(r, typed)
 	if err != nil {
 		return "", "", err
@@ -142,14 +169,12 @@ func (s *Server) admit(r *http.Request, typed, secret, how string, of secretOf) 
 // badgeOf is the badge that was scanned or typed, as the book spells it; what
 // is nobody's comes back as it is.
 func (s *Server) badgeOf(r *http.Request, typed string) (string, error) {
-	if code, ok := shop.ParseScanCode(typed); ok {
-		t, err := s.store.Find(r.Context(), string(code))
-		if err == nil && t.Kind == "person" {
-			return t.Number, nil
-		}
-		if err != nil && !errors.Is(err, shop.ErrNotFound) {
-			return "", err
-		}
+	t, err := s.store.Read(r.Context(), typed)
+	if err == nil && t.Kind == "person" && t.Scanned {
+		return t.Number, nil
+	}
+	if _, no := isNo(err); err != nil && !no {
+		return "", err
 	}
 	return s.store.Badge(r.Context(), typed)
 }
@@ -168,10 +193,18 @@ func (s *Server) signOut(w http.ResponseWriter, r *http.Request) error {
 // switchTo gives the tablet to whoever scanned their badge, if they gave their
 // PIN here in this shift; else it asks for the PIN. What is on the bench stays,
 // with what was typed.
-func (s *Server) switchTo(w http.ResponseWriter, r *http.Request, q url.Values, badge string) error {
-	back, v := benchAt(pathWord(r, "insert"), q), visitorOf(r)
-	if v.Device == "" {
+func (s *Server) switchTo(w http.ResponseWriter, r *http.Request, q url.Values, badge string, scanned bool) error {
+	if visitorOf(r).Device == "" {
 		return s.misread(w, r, "A badge scan changes who works at a registered tablet. This is none: sign out, and sign in as badge "+badge+".")
+	}
+	return s.switchAt(w, r, benchAt(pathWord(r, "insert"), q), badge, scanned)
+}
+
+// switchAt is switchTo on any page of a tablet.
+func (s *Server) switchAt(w http.ResponseWriter, r *http.Request, back, badge string, scanned bool) error {
+	v := visitorOf(r)
+	if !scanned || v.Device == "" {
+		return seeOther(w, r, signInFor(back, badge), "")
 	}
 	if badge == v.Person.Badge {
 		return seeOther(w, r, back, "Badge "+badge+" is signed in already.")

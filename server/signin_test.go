@@ -350,7 +350,14 @@ func TestSwitchAtTablet(t *testing.T) {
 		t.Fatalf("the second person: %d %s", p.status, p.text())
 	}
 	second := w.cookie(sessionCookie)
-	if p := w.post("/station/scan", url.Values{"scan": {"204"}}); p.to != "/station" {
+	if p := w.post("/station/scan", url.Values{"scan": {"204"}}); p.to != "/sign-in?badge=204&next=%2Fstation" {
+		t.Errorf("a badge that was typed, not scanned: %d to %q; want the PIN asked for", p.status, p.to)
+	}
+	person, err := b.store.Person(t.Context(), "204")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p := w.post("/station/scan", url.Values{"scan": {string(person.Code)}}); p.to != "/station" {
 		t.Errorf("a badge scan does not switch: %d to %q %s", p.status, p.to, p.text())
 	}
 	w.get("/station").says(http.StatusOK, "204")

@@ -12,6 +12,7 @@ import (
 
 func (s *Server) stationRoutes(r chi.Router) {
 	r.Get("/station", s.page(s.station))
+	r.Post("/here", s.page(s.stillHere))
 	r.Get("/cards", s.page(s.cards))
 	r.Post("/station/scan", s.page(s.scan))
 	r.Get("/station/{insert}", s.page(s.bench))

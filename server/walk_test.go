@@ -18,6 +18,7 @@ import (
 
 	"sinterbook/store"
 	"sinterbook/store/outside"
+	"sinterbook/store/shop"
 )
 
 // TestWalk takes one insert from an empty book to its delivery in a real
@@ -74,7 +75,7 @@ const setUpToken = "opens-once"
 func walked(t *testing.T, address string) {
 	b, verifier := unopened(t, address)
 	b.server = New(Config{Store: b.store, Log: slog.New(slog.NewTextHandler(t.Output(), nil)), SetupToken: setUpToken, Verifier: verifier})
-	w := &walk{bookTest: b, code: map[string]string{}}
+	w := &walk{bookTest: b, code: cardCodes()}
 	w.at = httptest.NewServer(w.losing(b.server.Handler()))
 	t.Cleanup(w.at.Close)
 	w.browser = chromium(t)
@@ -350,4 +351,13 @@ func (w *walk) tablets() {
 func (w *walk) atTablet(tablet *tab, badge string) {
 	w.Helper()
 	tablet.open("/station").fields("Badge", w.code[badge], "PIN", rightPIN).press("Sign in").reads(badge, "Scan a traveler to begin.")
+}
+
+// cardCodes are the codes of the action cards by their words.
+func cardCodes() map[string]string {
+	codes := map[string]string{}
+	for _, c := range shop.Cards {
+		codes[c.Word] = string(c.Code)
+	}
+	return codes
 }

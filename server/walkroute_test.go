@@ -95,11 +95,7 @@ func (w *walk) dry() {
 func (w *walk) sinter() {
 	w.atTablet(w.furnace, "311")
 	f := w.furnace.scan(w.code["I-0001"]).press("Place it in a load").press("Begin a load").fields("Load number", "F2-05", "Furnace", "F2", "Recipe", "SR-1340 C").press("Begin the load")
-	f.scan(w.code["I-0001"]).reads("I-0001 lies at T1.")
-	f.settle()
-	if got := script[string](f, "focused"); got != "Insert, scanned" {
-		w.Errorf("after an insert was laid in, the next scan goes to %q", got)
-	}
+	f.scan(w.code["I-0001"]).scan(w.code["RECORD"]).reads("I-0001 lies at T1.")
 	f.press("Record that the door was closed").reads("Nothing was started by it.")
 	w.nextDay(40 * time.Hour)
 	w.atTablet(f, "311")

@@ -44,17 +44,12 @@ for (const table of document.querySelectorAll(".wide > table:not(:has([rowspan])
   table.classList.add("stacked");
 }
 
-// A scanner types like a keyboard, wherever the cursor happens to be.
+// The cursor waits where a scanner types.
 const scan = document.querySelector("[data-scan]");
 if (scan) {
   const elsewhere = () => document.activeElement?.closest("input, select, textarea, button, a, summary");
   if (!elsewhere()) scan.focus();
   if (document.activeElement === scan) scan.select();
-  document.addEventListener("keydown", (e) => {
-    if (e.key.length !== 1 || e.ctrlKey || e.altKey || e.metaKey || elsewhere()) return;
-    scan.focus();
-    scan.select();
-  });
 }
 
 // One press is one act. The button goes quiet only after its form was sent,
@@ -90,4 +85,25 @@ if (document.body.classList.contains("bare")) {
     const sent = f.defaultValue ?? f.querySelector("[selected]")?.value ?? "";
     if (values.has(f.id) && f.value === sent) f.value = values.get(f.id);
   }
+}
+
+// A tablet that nobody touches asks who is there. What was typed goes along, so
+// that whoever comes back finds it. Typing tells the server that somebody is here.
+const idle = Number(document.body.dataset.idle ?? 0) * 1000;
+if (idle) {
+  let touched = Date.now(), told = Date.now();
+  const lock = () => {
+    const bench = document.getElementById("act");
+    const q = new URLSearchParams(bench ? new FormData(bench) : location.search);
+    for (const [name, value] of [...q]) if (!value || ["scan", "raw", "command", "seen", "pin", "password"].includes(name)) q.delete(name);
+    location.assign("/sign-in?" + new URLSearchParams({ next: location.pathname + (q.size ? "?" + q : "") }));
+  };
+  const touch = () => {
+    touched = Date.now();
+    if (touched - told < 60_000) return;
+    told = touched;
+    fetch("/here", { method: "POST" }).catch(() => { /* the next one tells it */ });
+  };
+  for (const kind of ["pointerdown", "keydown", "scanned"]) document.addEventListener(kind, touch, true);
+  setInterval(() => { if (Date.now() - touched >= idle) lock(); }, Math.min(idle, 5000));
 }

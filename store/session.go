@@ -22,6 +22,7 @@ type Session struct {
 	How     string // "PIN" or "password"
 	Began   time.Time
 	Ends    time.Time
+	Seen    time.Time // when this person last did something there
 }
 
 // A Device is a tablet that is registered at a station.
@@ -65,7 +66,7 @@ func (s *Store) BeginSession(ctx context.Context, b Session, token, old string) 
 		if _, err := w.ExecContext(ctx, "DELETE FROM session WHERE ends_at < $1", stamp{s.Now()}); err != nil {
 			return err
 		}
-		_, err := w.ExecContext(ctx, "INSERT INTO session (token_hash, badge, station, device, how, began_at, ends_at) VALUES ($1, $2, $3, $4, $5, $6, $7)",
+		_, err := w.ExecContext(ctx, "INSERT INTO session (token_hash, badge, station, device, how, began_at, ends_at, seen_at) VALUES ($1, $2, $3, $4, $5, $6, $7, $6)",
 			TokenHash(token), b.Badge, b.Station, b.Device, b.How, stamp{b.Began}, stamp{b.Ends})
 		return err
 	})
@@ -96,12 +97,24 @@ func (s *Store) SwitchSession(ctx context.Context, badge, device, token, old str
 		if err := leave(ctx, w, device, old); err != nil {
 			return err
 		}
-		_, err := one("sign-in of badge", badge, word, w.QueryRowContext(ctx, `UPDATE session SET token_hash = $1
+		_, err := one("sign-in of badge", badge, word, w.QueryRowContext(ctx, `UPDATE session SET token_hash = $1, seen_at = $4
 			WHERE badge = $2 AND device = $3 AND device <> '' AND ends_at > $4 RETURNING badge`, TokenHash(token), badge, device, stamp{s.Now()}))
 		return err
 	})
 	if err != nil {
 		return fmt.Errorf("switching to badge %s: %w", badge, err)
+	}
+	return nil
+}
+
+// SeenSession notes that whoever holds a token did something now.
+func (s *Store) SeenSession(ctx context.Context, token string) error {
+	err := s.submit(ctx, func(ctx context.Context, w *session, _ *int64) error {
+		_, err := w.ExecContext(ctx, "UPDATE session SET seen_at = $1 WHERE token_hash = $2", stamp{s.Now()}, TokenHash(token))
+		return err
+	})
+	if err != nil {
+		return fmt.Errorf("noting who was seen: %w", err)
 	}
 	return nil
 }
@@ -123,11 +136,11 @@ func (s *Store) EndSession(ctx context.Context, token string) error {
 func (s *Store) Session(ctx context.Context, token string) (Session, error) {
 	b, err := one("session", "of this browser", func(row scanner) (Session, error) {
 		var b Session
-		var began, ends stamp
-		err := row.Scan(&b.Badge, &b.Station, &b.Device, &b.How, &began, &ends)
-		b.Began, b.Ends = began.Time, ends.Time
+		var began, ends, seen stamp
+		err := row.Scan(&b.Badge, &b.Station, &b.Device, &b.How, &began, &ends, &seen)
+		b.Began, b.Ends, b.Seen = began.Time, ends.Time, seen.Time
 		return b, err
-	}, s.db.QueryRowContext(ctx, "SELECT badge, station, device, how, began_at, ends_at FROM session WHERE token_hash = $1", TokenHash(token)))
+	}, s.db.QueryRowContext(ctx, "SELECT badge, station, device, how, began_at, ends_at, coalesce(seen_at, began_at) FROM session WHERE token_hash = $1", TokenHash(token)))
 	if err == nil && !s.Now().Before(b.Ends) {
 		return Session{}, shop.NotFound("session", "of this browser")
 	}

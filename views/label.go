@@ -3,6 +3,7 @@ package views
 import (
 	"net/url"
 	"slices"
+	"strings"
 
 	"sinterbook/store/shop"
 )
@@ -22,6 +23,7 @@ type Label struct {
 	Kind    string
 	Number  string
 	Code    shop.ScanCode
+	Part    string // place on the thing, "" for the thing itself
 	Address string // that a QR code opens
 }
 
@@ -30,13 +32,18 @@ func LabelOf(kind, number string) string {
 	return "/labels?" + url.Values{"kind": {kind}, "numbers": {number}, "symbol": {"qr"}, "layout": {"single-100"}}.Encode()
 }
 
+// LabelsOf is the address of labels of several things.
+func LabelsOf(kind string, numbers []string) string {
+	return "/labels?" + url.Values{"kind": {kind}, "numbers": {strings.Join(numbers, "\n")}, "symbol": {"qr"}, "layout": {"a4-24"}}.Encode()
+}
+
 // Symbol is the code as it is asked for, and its class.
 func (l Label) symbol(kind string) (Symbol, string) {
 	switch kind {
 	case "matrix":
-		return MatrixOf(string(l.Code)), "square"
+		return MatrixOf(l.text()), "square"
 	case "bars":
-		return BarsOf(string(l.Code)), "long"
+		return BarsOf(l.text()), "long"
 	}
 	return QROf(l.Address), "square"
 }
@@ -44,7 +51,23 @@ func (l Label) symbol(kind string) (Symbol, string) {
 func (l Label) drawn(kind string) Symbol { s, _ := l.symbol(kind); return s }
 func (l Label) class(kind string) string { _, c := l.symbol(kind); return c }
 
-func (l Label) said() string { return "Code of " + l.Kind + " " + l.Number + ": " + string(l.Code) }
+func (l Label) said() string { return "Code of " + l.Kind + " " + l.Number + ": " + l.text() }
+
+// text is what a scanner reads from the label.
+func (l Label) text() string {
+	if l.Part == "" {
+		return string(l.Code)
+	}
+	return string(l.Code) + "/" + l.Part
+}
+
+// grouped is the code as people read it.
+func (l Label) grouped() string {
+	if l.Part == "" {
+		return l.Code.Grouped()
+	}
+	return l.Code.Grouped() + " / " + l.Part
+}
 
 // A layout is a sheet of labels as it is bought, or a single label.
 type layout struct {

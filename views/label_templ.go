@@ -207,9 +207,9 @@ func LabelsPage(p Labels) templ.Component {
 								return templ_7745c5c3_Err
 							}
 							var templ_7745c5c3_Var9 string
-							templ_7745c5c3_Var9, templ_7745c5c3_Err = templ.JoinStringErrs(l.Code.Grouped())
+							templ_7745c5c3_Var9, templ_7745c5c3_Err = templ.JoinStringErrs(l.grouped())
 							if templ_7745c5c3_Err != nil {
-								return templ.Error{Err: templ_7745c5c3_Err, FileName: `label.templ`, Line: 35, Col: 48}
+								return templ.Error{Err: templ_7745c5c3_Err, FileName: `label.templ`, Line: 35, Col: 43}
 							}
 							_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var9))
 							if templ_7745c5c3_Err != nil {

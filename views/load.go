@@ -31,6 +31,7 @@ type NewLoad struct {
 // Load is the page about one furnace load.
 type Load struct {
 	Frame
+	Scan    Scan
 	Load    shop.Load
 	Furnace shop.Furnace
 	Zone    *time.Location
@@ -235,9 +236,24 @@ func (p Load) Scanned(insert string) bool { return slices.Contains(p.Unload.Valu
 
 // PlaceInsert is the field in which the insert is scanned.
 func (p Load) PlaceInsert() Field {
-	f := p.Place.CodeField("insert", "Insert, scanned", true)
-	f.Autofocus = p.Place.Refused == "" && len(p.Place.Wrong) == 0
-	return f
+	return p.Place.CodeField("insert", "Insert, scanned", true)
+}
+
+// scan is the box for places, inserts and cards.
+func (p Load) scan() Scan {
+	s := p.Scan
+	s.Hint = p.scanHint()
+	return s
+}
+
+func (p Load) scanHint() string {
+	switch {
+	case p.Place != nil:
+		return "place, insert, then RECORD; START when the door is closed"
+	case p.Unload != nil:
+		return "each insert that comes out, then FINISH"
+	}
+	return "badge, traveler, load"
 }
 
 // UnloadScans is where the serials are scanned one after the other.

@@ -57,6 +57,19 @@ func mouldMark(m shop.Mould, held string, zone *time.Location) string {
 	return mark
 }
 
+// note is the field that a delivery note is scanned into, pin the one after it.
+func (p Mould) note() Field {
+	f := p.Ship.CodeField("note", "Number of the delivery note", true)
+	f.Autofocus = f.Value == ""
+	return f
+}
+
+func (p Mould) pin() Field {
+	f := p.Ship.PIN()
+	f.Autofocus = p.Ship.Value("note") != ""
+	return f
+}
+
 // Moves lists when the mould left and came back.
 func (p Mould) Moves() Listing {
 	l := Listing{Name: "Deliveries and returns of " + p.Mould.Mould, Columns: columnsOf("When", "What", "Note", "Inserts", "By")}

@@ -460,7 +460,7 @@ func MouldPage(p Mould) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					templ_7745c5c3_Err = field(p.Ship.CodeField("note", "Number of the delivery note", true)).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = field(p.note()).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
@@ -481,7 +481,7 @@ func MouldPage(p Mould) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					templ_7745c5c3_Err = field(p.Ship.PIN()).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = field(p.pin()).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

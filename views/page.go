@@ -14,12 +14,14 @@ type Frame struct {
 	Role    string // what that person does, in words
 	Station string // the station's name; "" away from a station
 	Nav     []Link
-	SignOut string // where signing out is posted; "" leaves it out
-	Notice  string // one sentence about the act just done
-	Print   bool   // a page made for paper, shown on screen as it prints
-	Icon    string // address of the picture of the tab
-	Style   string // address of the stylesheet
-	Script  string // address of the script
+	Idle    int      // seconds after which the tablet locks itself; 0 away from one
+	SignOut string   // where signing out is posted; "" leaves it out
+	Notice  string   // one sentence about the act just done
+	Print   bool     // a page made for paper, shown on screen as it prints
+	Icon    string   // address of the picture of the tab
+	Style   string   // address of the stylesheet
+	Script  string   // address of the script
+	Modules []string // addresses of scripts that only some pages have something to do for
 }
 
 // A Link is one entry of the navigation. Here marks the page being shown.

@@ -24,11 +24,13 @@ import (
 type serveOptions struct {
 	place
 	addr, cert, key string
+	idle            time.Duration
 }
 
 func (o *serveOptions) flags(f *flag.FlagSet) {
 	o.place.flags(f)
 	f.StringVar(&o.addr, "addr", cmp.Or(os.Getenv("SINTERBOOK_ADDR"), "127.0.0.1:8470"), "`address` to listen on (SINTERBOOK_ADDR)")
+	f.DurationVar(&o.idle, "idle", 10*time.Minute, "`time` after which a tablet that nobody touches asks for a badge; 0 for never")
 	f.StringVar(&o.cert, "tls-cert", os.Getenv("SINTERBOOK_TLS_CERT"), "`file` of the certificate, with --tls-key (SINTERBOOK_TLS_CERT)")
 	f.StringVar(&o.key, "tls-key", os.Getenv("SINTERBOOK_TLS_KEY"), "`file` of the certificate's key, with --tls-cert (SINTERBOOK_TLS_KEY)")
 }
@@ -74,7 +76,7 @@ func serve(ctx context.Context, o serveOptions, c console) (err error) {
 		log.Warn("others in the network can reach this address, and what they send can be read on the way: give --tls-cert and --tls-key, or let a proxy do it", "addr", o.addr)
 	}
 	announce(c, l, secure != nil, token)
-	h := server.New(server.Config{Store: st, Log: log, Secure: secure != nil, SetupToken: token, Verifier: verifier}).Handler()
+	h := server.New(server.Config{Store: st, Log: log, Secure: secure != nil, SetupToken: token, Idle: o.idle, Verifier: verifier}).Handler()
 	if verifier != "" {
 		defer sealing(st, log)()
 	}

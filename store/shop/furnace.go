@@ -37,6 +37,15 @@ func (f Furnace) ControlledZones() []string {
 	return zones
 }
 
+// Places names each position with its furnace, as "F2/T1", as its label does.
+func (f Furnace) Places() []string {
+	var places []string
+	for _, p := range f.Positions {
+		places = append(places, f.Furnace+"/"+p.Position)
+	}
+	return places
+}
+
 // A Position is one place in a furnace.
 type Position struct {
 	Position string `json:"position"` // as M1

@@ -1,0 +1,149 @@
+// The hand scanner. It types like a keyboard, only faster, wherever the cursor
+// happens to be, and ends with Enter, with Tab or with nothing. What comes fast
+// is a scan and goes into the box; the field that it fell into gets back what
+// stood there, and Enter or Tab from a scanner presses nothing.
+
+import { Repeats } from "./repeat.js";
+
+const FAST = 50; // ms between two keys of a scanner, at most; hands are slower
+const QUIET = 300; // ms after which a scan without an end has ended
+const LEAST = 6; // keys of a scan without an end
+
+const box = document.querySelector("[data-scan]");
+const said = document.querySelector("[data-scan-said]");
+const store = {
+  get(name) { try { return JSON.parse(sessionStorage.getItem(name)); } catch { return null; } },
+  set(name, value) { try { sessionStorage.setItem(name, JSON.stringify(value)); } catch { /* a private window keeps nothing */ } },
+};
+let sending = false;
+
+function say(text) { if (said) said.textContent = text; }
+
+// One read is one scan, also when the page has changed in between.
+function isNew(text) {
+  const repeats = new Repeats(2000, store.get("repeat"));
+  const fresh = repeats.isNew(text, Date.now());
+  store.set("repeat", repeats);
+  return fresh;
+}
+
+// While a scan is on its way, the next ones wait for the page that follows.
+function send(text) {
+  if (sending) {
+    store.set("later", [...(store.get("later") ?? []), text]);
+    return;
+  }
+  sending = true;
+  box.value = text;
+  const raw = document.querySelector("[data-raw]");
+  raw.value = box.value === text ? "" : text;
+  box.form.requestSubmit(document.querySelector("[data-read]"));
+}
+
+function read(text) {
+  if (text.trim() === "") return;
+  if (!isNew(text)) {
+    box.value = "";
+    say("The same label was read twice; it counts once.");
+    return;
+  }
+  send(text);
+}
+
+// Control characters reach a page as Ctrl with another key.
+const controls = { "]": "\x1d", "^": "\x1e", "6": "\x1e", "d": "\x04", "b": "\x02", "c": "\x03" };
+
+const burst = { text: "", at: -Infinity, field: null, was: "", timer: 0, keys: 0 };
+
+// A run of fast keys begins: what the field had is put back when it was a scan.
+function begin(e) {
+  const field = e.target.closest?.("input, textarea, select");
+  // In the box a slow scanner, or a hand, goes on with what stands there.
+  const goesOn = field === box && box.selectionStart === box.value.length && box.selectionEnd === box.value.length;
+  Object.assign(burst, { text: goesOn ? box.value : "", field: field === box ? null : field, was: field?.value ?? "" });
+}
+
+function end() {
+  const text = burst.text || box.value;
+  burst.text = "";
+  clearTimeout(burst.timer);
+  if (burst.field) burst.field.value = burst.was;
+  box.focus();
+  read(text);
+}
+
+function key(e) {
+  const control = e.ctrlKey && !e.altKey && !e.metaKey ? controls[e.key.toLowerCase()] : undefined;
+  const within = e.timeStamp - burst.at < FAST;
+  if (e.key === "Enter" || e.key === "Tab") {
+    finish(e, within);
+    return;
+  }
+  if (e.key.length !== 1 || e.metaKey || e.altKey || e.ctrlKey && (control === undefined || !within && control !== "\x02")) return;
+  if (e.ctrlKey) e.preventDefault();
+  if (!within) begin(e);
+  burst.keys = within ? burst.keys + 1 : 1;
+  burst.at = e.timeStamp;
+  burst.text += control ?? e.key;
+  clearTimeout(burst.timer);
+  burst.timer = setTimeout(() => { if (burst.keys >= LEAST) end(); else burst.text = ""; }, QUIET);
+  say(e.getModifierState("CapsLock") ? "Caps lock is on: small and capital letters come in the wrong way round." : "");
+  presses(e, within);
+}
+
+// finish is Enter or Tab: of a scanner, or of a hand.
+function finish(e, within) {
+  if (within && burst.keys > 1) {
+    burst.at = e.timeStamp;
+    e.preventDefault();
+    end();
+    return;
+  }
+  if (within) e.preventDefault(); // the second half of a line end
+  const field = e.target.closest?.("input, select");
+  if (e.key !== "Enter" || !field || within) return;
+  if (field === box) {
+    e.preventDefault();
+    if (box.value.trim()) end(); else box.form.requestSubmit(document.querySelector("[data-read]"));
+  } else if (field.form === box.form) {
+    e.preventDefault();
+    onward(field);
+  }
+}
+
+// Enter in a field of the bench leads on to the next one, and never records.
+function onward(field) {
+  const all = [...field.form.elements].filter((f) => f !== box && !f.matches("[type=hidden], [data-read]") && f.checkVisibility());
+  all[all.indexOf(field) + 1]?.focus();
+}
+
+// A space on a button presses it; the space of a scan does not.
+function presses(e, within) {
+  const pressed = e.target.closest?.("button, summary, [type=checkbox], [type=radio]");
+  if (e.key === " " && pressed) {
+    e.preventDefault();
+    if (!within) setTimeout(() => { if (burst.text === " " || burst.text === "") pressed.click(); }, FAST + 10);
+  } else if (!e.ctrlKey && !e.target.closest?.("input, select, textarea, button, a, summary")) {
+    box.focus();
+    box.select();
+  }
+}
+
+if (box) {
+  document.addEventListener("keydown", key, true);
+  // Enter never sends the bench, also where the browser thinks of it by itself.
+  document.addEventListener("keypress", (e) => { if (e.key === "Enter" && e.target.matches?.("input, select") && e.target.form === box.form) e.preventDefault(); }, true);
+  document.addEventListener("scanned", ({ detail }) => {
+    store.set("repeat", { text: detail.text, at: Date.now() });
+    send(detail.text);
+  });
+  addEventListener("pageshow", (e) => { if (e.persisted) sending = false; });
+  // A scan that began on the page before ends here.
+  addEventListener("pagehide", () => { if (burst.text) store.set("half", { text: burst.text, at: Date.now() }); });
+  const half = store.get("half");
+  store.set("half", null);
+  if (half && Date.now() - half.at < 1500) box.value = half.text;
+  const [next, ...rest] = store.get("later") ?? [];
+  store.set("later", rest);
+  if (next !== undefined) send(next);
+}
