@@ -57,6 +57,32 @@ if (scan) {
   });
 }
 
+// The camera as a scanner. Its program comes when it is asked for; once open,
+// the camera opens again on the next page of a station until it is closed.
+const camera = document.querySelector("[data-camera-switch]");
+if (camera && navigator.mediaDevices) {
+  const box = document.getElementById(camera.getAttribute("aria-controls"));
+  const load = () => import(document.querySelector("script[data-camera]").dataset.camera);
+  camera.hidden = false;
+  camera.addEventListener("click", () => load().then((c) => c.press(camera, box), () => {
+    box.hidden = false;
+    box.querySelector("[aria-live]").textContent = "The camera's program did not load. Press Camera again, or type the number.";
+  }));
+  const was = kept(tab, "camera");
+  if (was !== null) load().then((c) => c.again(camera, box, was), () => {});
+} else if (kept(tab, "camera") !== null) {
+  tab().removeItem("camera");
+}
+
+// What was scanned without typing goes the way of what is typed into the box.
+// The raw text goes along where the box keeps only part of it.
+if (scan) document.addEventListener("scanned", ({ detail }) => {
+  scan.value = detail.text;
+  scan.form.querySelector("[name=raw]")?.remove();
+  if (scan.value !== detail.text) scan.form.append(Object.assign(document.createElement("input"), { type: "hidden", name: "raw", value: detail.text }));
+  scan.form.requestSubmit();
+});
+
 // One press is one act. The button goes quiet only after its form was sent,
 // because a disabled button would not be sent with it.
 document.addEventListener("submit", (e) => {

@@ -20,6 +20,7 @@ type Frame struct {
 	Icon    string // address of the picture of the tab
 	Style   string // address of the stylesheet
 	Script  string // address of the script
+	Camera  string // address of the camera's script, loaded when it is asked for
 }
 
 // A Link is one entry of the navigation. Here marks the page being shown.
