@@ -372,6 +372,27 @@ func (w *tab) caught() []scanned {
 	return eval[[]scanned](w, "caught")
 }
 
+// What is scanned goes into the box and is sent with it; what the box leaves
+// out of a text goes along beside it.
+func TestScannedIsSent(t *testing.T) {
+	t.Parallel()
+	_, w, _ := cameraAt(t)
+	w.open("/station")
+	eval[bool](w, `document.addEventListener("submit", (e) => { e.preventDefault(); window.sent = Object.fromEntries(new FormData(e.target)); }), true`)
+	for _, tt := range []struct{ text, box, raw string }{
+		{"A7K3Q0042C", "A7K3Q0042C", "none"}, {"line\nbreak", "linebreak", "line\nbreak"}, {"[)>\x1e06\x1d1TL1\x1e\x04", "[)>\x1e06\x1d1TL1\x1e\x04", "none"},
+	} {
+		text, err := json.Marshal(tt.text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := eval[[]string](w, `document.dispatchEvent(new CustomEvent("scanned", { detail: { text: `+string(text)+`, source: "camera", format: "qr_code" } })), [sent.scan, sent.raw ?? "none"]`)
+		if !slices.Equal(got, []string{tt.box, tt.raw}) {
+			t.Errorf("of %q are sent %q; want %q and %q", tt.text, got, tt.box, tt.raw)
+		}
+	}
+}
+
 // Where there is no camera to be had, a sentence says why, the box goes on
 // taking what is typed, and the next page does not ask again.
 func TestNoCamera(t *testing.T) {
@@ -469,8 +490,13 @@ func TestCameraWithTheBrowsersReader(t *testing.T) {
 	if state := eval[string](w, "track.readyState"); state != "ended" {
 		t.Errorf("after Close the camera is %s", state)
 	}
+	eval[bool](w, `document.querySelector("[data-camera-switch]").focus(), true`)
+	step(w, "opening by key", chromedp.KeyEvent("\r"))
+	w.comes("Hold the mark")
+	eval[bool](w, `document.querySelector("[data-close]").focus(), true`)
+	step(w, "closing by key", chromedp.KeyEvent("\r"))
 	if focused := eval[string](w, "document.activeElement.innerText"); focused != "Camera" {
-		t.Errorf("after Close the cursor is on %q", focused)
+		t.Errorf("after Close by key the cursor is on %q", focused)
 	}
 	w.open("/station")
 	if open := eval[bool](w, `new Promise((done) => setTimeout(() => done(!document.getElementById("camera").hidden), 500))`); open {

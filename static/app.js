@@ -64,7 +64,7 @@ if (camera && navigator.mediaDevices) {
   const box = document.getElementById(camera.getAttribute("aria-controls"));
   const load = () => import(document.querySelector("script[data-camera]").dataset.camera);
   camera.hidden = false;
-  camera.addEventListener("click", () => load().then((c) => c.press(camera, box), () => {
+  camera.addEventListener("click", (e) => load().then((c) => c.press(camera, box, !e.detail), () => {
     box.hidden = false;
     box.querySelector("[aria-live]").textContent = "The camera's program did not load. Press Camera again, or type the number.";
   }));

@@ -226,10 +226,10 @@ function letGo(button) {
 }
 
 function open(button, box, was) {
-  box.querySelector("[data-close]").onclick = () => {
+  box.querySelector("[data-close]").onclick = (e) => {
     letGo(button);
     box.hidden = true;
-    button.focus();
+    if (!e.detail) button.focus(); // it was pressed by key
   };
   button.setAttribute("aria-expanded", "true");
   stays(was);
@@ -237,8 +237,10 @@ function open(button, box, was) {
   camera.open(was);
 }
 
-// press opens the camera, or closes it where it is open.
-export function press(button, box) {
+// press opens the camera, or closes it where it is open. A button that was
+// touched lets the focus go: a hand scanner's Enter would press it again.
+export function press(button, box, byKey) {
+  if (!byKey) button.blur();
   if (camera) box.querySelector("[data-close]").click();
   else open(button, box, "");
 }
