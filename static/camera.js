@@ -31,7 +31,7 @@ async function ownReader() {
   const detector = new BarcodeDetector({ formats });
   const read = async (picture) => (await detector.detect(picture))
     .map((code) => ({ text: code.rawValue, format: code.format, corners: code.cornerPoints }));
-  return { read, end() {} };
+  return { read, end() {}, own: true };
 }
 
 // carriedReader is the one that we bring along.
@@ -59,9 +59,9 @@ function aimed(codes, { width, height }) {
 const readable = (text) => text.replace(/[\0-\x1f]/g, (c) => String.fromCodePoint(0x2400 + c.charCodeAt(0))).replace(/\x7f/g, "\u2421");
 
 class Camera {
-  constructor(box, ended) {
+  constructor(button, box) {
+    this.button = button;
     this.box = box;
-    this.ended = ended;
     this.video = box.querySelector("video");
     this.finder = box.querySelector(".finder");
     this.frame = box.querySelector(".frame");
@@ -125,7 +125,8 @@ class Camera {
     try {
       codes = await this.reader.read(picture);
     } catch {
-      this.fail(noReader);
+      if (!this.reader.own) this.fail(noReader);
+      else if (!this.closed) this.reader = carriedReader(); // the browser knows the codes, but cannot read them
       return;
     }
     if (!this.closed) this.seen(codes, aimed(codes, size));
@@ -150,11 +151,13 @@ class Camera {
     document.dispatchEvent(new CustomEvent("scanned", { detail: { text: code.text, source: "camera", format: code.format } }));
   }
 
-  // picture is the part of the camera's picture that the frame encloses.
+  // picture is the part of the camera's picture that the frame encloses; null
+  // where the page was moved on, since nobody aims who does not see the mark.
   picture() {
     const { videoWidth, videoHeight } = this.video;
     const shown = this.video.getBoundingClientRect(), frame = this.frame.getBoundingClientRect();
-    if (!videoWidth || !shown.width) return null;
+    const mark = (frame.top + frame.bottom) / 2;
+    if (!videoWidth || !shown.width || mark < 0 || mark > innerHeight) return null;
     const zoom = Math.max(shown.width / videoWidth, shown.height / videoHeight); // object-fit: cover
     const width = Math.min(frame.width / zoom, videoWidth), height = Math.min(frame.height / zoom, videoHeight);
     const scale = Math.min(1, largest / Math.max(width, height));
@@ -191,15 +194,18 @@ class Camera {
   fail(words) {
     if (this.closed) return;
     this.end();
+    stays(null);
     this.say(words);
-    this.ended();
   }
 
-  // end lets the camera go.
+  // end lets the camera go. The second time it finds only what came after the
+  // first, and the viewfinder may be another's by then.
   end() {
-    this.closed = true;
     this.track?.stop();
     this.reader?.end();
+    if (this.closed) return;
+    this.closed = true;
+    this.button.setAttribute("aria-expanded", "false");
     this.video.srcObject = null;
     this.finder.classList.remove("read");
     this.finder.hidden = this.lamp.hidden = true;
@@ -217,31 +223,29 @@ function stays(text) {
 
 let camera = null;
 
-// let go of the camera, and say so to the next page and to the button.
-function letGo(button) {
-  camera?.end();
-  camera = null;
-  stays(null);
-  button.setAttribute("aria-expanded", "false");
-}
-
 function open(button, box, was) {
   box.querySelector("[data-close]").onclick = (e) => {
-    letGo(button);
-    box.hidden = true;
-    if (!e.detail) button.focus(); // it was pressed by key
+    close();
+    if (e.detail) e.currentTarget.blur();
+    else button.focus(); // it was pressed by key
   };
   button.setAttribute("aria-expanded", "true");
   stays(was);
-  camera = new Camera(box, () => letGo(button));
+  camera = new Camera(button, box);
   camera.open(was);
+}
+
+function close() {
+  camera.end();
+  camera.box.hidden = true;
+  stays(null);
 }
 
 // press opens the camera, or closes it where it is open. A button that was
 // touched lets the focus go: a hand scanner's Enter would press it again.
 export function press(button, box, byKey) {
   if (!byKey) button.blur();
-  if (camera) box.querySelector("[data-close]").click();
+  if (camera && !camera.closed) close();
   else open(button, box, "");
 }
 
@@ -254,6 +258,7 @@ export async function again(button, box, was) {
 
 // Whoever leaves the page leaves the camera; the next page opens it again.
 addEventListener("pagehide", () => {
-  camera?.end();
-  camera = null;
+  if (!camera) return;
+  camera.end();
+  camera.box.hidden = true;
 });
