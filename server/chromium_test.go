@@ -31,11 +31,13 @@ type viewport struct {
 
 var viewports = []viewport{{"1280x800", 1280, 800}, {"390x844", 390, 844}}
 
-// chromium starts a real browser, in which tabs can be opened.
-func chromium(t testing.TB) context.Context {
+// chromium starts a real browser, in which tabs can be opened, with more flags
+// where a test needs them.
+func chromium(t testing.TB, flags ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
 	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.NoSandbox, chromedp.DisableGPU, chromedp.ExecPath(chromiumPath(t)), chromedp.UserDataDir(profileDir(t)),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+	options = append(options, flags...)
 	ctx, cancel := chromedp.NewExecAllocator(t.Context(), options...)
 	t.Cleanup(cancel)
 	ctx, cancel = chromedp.NewContext(ctx)

@@ -113,8 +113,9 @@ func (s *Server) recovered(next http.Handler) http.Handler {
 }
 
 // policyOfContent allows nothing but the program's own files: no inline script
-// or style can run.
-const policyOfContent = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self'; " +
+// or style can run. Reading codes by camera is WebAssembly in a worker; what the
+// camera sees comes from no address, so that it needs no media-src.
+const policyOfContent = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; style-src 'self'; img-src 'self' data:; font-src 'self'; connect-src 'self'; " +
 	"manifest-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
 
 // headers sets what every answer says to the browser.
@@ -155,7 +156,7 @@ func (s *Server) frame(r *http.Request, here string) views.Frame {
 	v := visitorOf(r)
 	f := views.Frame{
 		Demo: s.demo, Person: v.Person.Badge, Role: v.Person.RoleWords(), Station: v.Station.Name,
-		Icon: static.URL("icon.svg"), Style: static.URL("app.css"), Script: static.URL("app.js"), Modules: []string{static.URL("scan.js")}, Notice: takeNotice(r),
+		Icon: static.URL("icon.svg"), Style: static.URL("app.css"), Script: static.URL("app.js"), Camera: static.URL("camera.js"), Modules: []string{static.URL("scan.js")}, Notice: takeNotice(r),
 	}
 	zone := time.UTC
 	if b, err := s.store.Book(r.Context()); err == nil {

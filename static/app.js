@@ -52,12 +52,29 @@ if (scan) {
   if (document.activeElement === scan) scan.select();
 }
 
+// The camera as a scanner. Its program comes when it is asked for; once open,
+// the camera opens again on the next page of a station until it is closed.
+const camera = document.querySelector("[data-camera-switch]");
+if (camera && navigator.mediaDevices) {
+  const box = document.getElementById(camera.getAttribute("aria-controls"));
+  const load = () => import(document.querySelector("script[data-camera]").dataset.camera);
+  camera.hidden = false;
+  camera.addEventListener("click", (e) => load().then((c) => c.press(camera, box, !e.detail), () => {
+    box.hidden = false;
+    box.querySelector("[aria-live]").textContent = "The camera's program did not load. Press Camera again, or type the number.";
+  }));
+  const was = kept(tab, "camera");
+  if (was !== null) load().then((c) => c.again(camera, box, was), () => {});
+} else if (kept(tab, "camera") !== null) {
+  tab().removeItem("camera");
+}
+
 // One press is one act. The button goes quiet only after its form was sent,
 // because a disabled button would not be sent with it.
 document.addEventListener("submit", (e) => {
   if (e.target.method !== "post") return;
   keep(tab, "sent", here);
-  const buttons = e.target.querySelectorAll("button:not([type=button])");
+  const buttons = [...e.target.elements].filter((b) => b.matches("button:not([type=button])"));
   setTimeout(() => buttons.forEach((b) => { b.disabled = true; }));
 });
 

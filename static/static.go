@@ -1,20 +1,25 @@
 // Package static holds what the browser is given as it is: one stylesheet, the
-// fonts and a small script, all inside the program.
+// fonts, a small script, and what reads codes by camera, all inside the program.
+// zxing is a part of the npm package zxing-wasm 3.1.3 as its makers publish it.
 package static
 
 import (
+	"bytes"
+	"compress/gzip"
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
 	"io/fs"
 	"net/http"
+	"strconv"
 	"strings"
 	"sync"
+	"time"
 )
 
 // FS holds the assets by their names: "app.css", "icon.svg", "fonts/…".
 //
-//go:embed app.css app.js icon.svg repeat.js scan.js fonts
+//go:embed app.css app.js icon.svg camera.js reader.js repeat.js scan.js zxing fonts
 var FS embed.FS
 
 // Prefix is where the assets are served.
@@ -35,7 +40,8 @@ func URL(name string) string {
 func Handler() http.Handler {
 	files := http.StripPrefix(Prefix, http.FileServerFS(FS))
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		version, known := versions()[strings.TrimPrefix(r.URL.Path, Prefix)]
+		name := strings.TrimPrefix(r.URL.Path, Prefix)
+		version, known := versions()[name]
 		if !known {
 			http.NotFound(w, r)
 			return
@@ -45,8 +51,64 @@ func Handler() http.Handler {
 		if r.URL.Query().Get("v") == version {
 			w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 		}
-		files.ServeHTTP(w, r)
+		small, ok := compressed()[name]
+		if !ok {
+			files.ServeHTTP(w, r)
+			return
+		}
+		w.Header().Set("Vary", "Accept-Encoding")
+		if !takesGzip(r) {
+			files.ServeHTTP(w, r)
+			return
+		}
+		w.Header().Set("ETag", `"`+version+`-gzip"`)
+		w.Header().Set("Content-Encoding", "gzip")
+		http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(small()))
 	})
+}
+
+// takesGzip reports whether a browser names gzip among what it can unpack, and
+// does not refuse it by a weight of nothing.
+func takesGzip(r *http.Request) bool {
+	for coding := range strings.SplitSeq(strings.Join(r.Header.Values("Accept-Encoding"), ","), ",") {
+		coding, weight, _ := strings.Cut(coding, ";")
+		if strings.EqualFold(strings.TrimSpace(coding), "gzip") {
+			refused, err := strconv.ParseFloat(strings.TrimPrefix(strings.TrimSpace(weight), "q="), 64)
+			return err != nil || refused > 0
+		}
+	}
+	return false
+}
+
+// compressed is what gzip makes of each asset but the fonts, which are
+// compressed in themselves. Each is made when it is first asked for.
+var compressed = sync.OnceValue(func() map[string]func() []byte {
+	found := map[string]func() []byte{}
+	for name := range versions() {
+		if !strings.HasSuffix(name, ".woff2") {
+			found[name] = sync.OnceValue(func() []byte { return smaller(name) })
+		}
+	}
+	return found
+})
+
+func smaller(name string) []byte {
+	var b bytes.Buffer
+	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err != nil {
+		panic(err) // it is one of gzip's levels
+	}
+	data, err := FS.ReadFile(name)
+	if err != nil {
+		panic(err) // the files are inside the program
+	}
+	if _, err := w.Write(data); err != nil {
+		panic(err) // a buffer takes all
+	}
+	if err := w.Close(); err != nil {
+		panic(err)
+	}
+	return b.Bytes()
 }
 
 // versions gives each asset the beginning of its SHA-256.

@@ -1,6 +1,11 @@
 package static
 
 import (
+	"bytes"
+	"compress/gzip"
+	"crypto/sha256"
+	"encoding/hex"
+	"io"
 	"io/fs"
 	"math"
 	"net/http"
@@ -86,6 +91,108 @@ func TestStylesheetNamesEveryFont(t *testing.T) {
 		if !named[path.Base(font)] {
 			t.Errorf("%s is carried along, but the stylesheet does not use it", font)
 		}
+	}
+}
+
+// Scripts name each other, and what they load, with the version of its bytes.
+func TestScriptsNameWhatTheyLoad(t *testing.T) {
+	named := map[string]int{}
+	for _, script := range []string{"app.js", "camera.js", "reader.js", "repeat.js"} {
+		text, err := FS.ReadFile(script)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range regexp.MustCompile(`"(?:\./)?([^"?]+)\?v=[^"]*"`).FindAllStringSubmatch(string(text), -1) {
+			named[m[1]]++
+			if want := strings.TrimPrefix(URL(m[1]), Prefix); !strings.Contains(m[0], want+`"`) {
+				t.Errorf("%s loads %s, the file is %s", script, m[0], want)
+			}
+		}
+	}
+	for _, file := range []string{"repeat.js", "reader.js", "zxing/zxing-wasm-reader.js", "zxing/zxing_reader.wasm"} {
+		if named[file] == 0 {
+			t.Errorf("%s is carried along, but no script loads it", file)
+		}
+	}
+}
+
+// The makers of the reader of codes write the SHA-256 of its WebAssembly into
+// the script that belongs to it: both are of one version, and unchanged.
+func TestReaderIsOfOneVersion(t *testing.T) {
+	script, errScript := FS.ReadFile("zxing/zxing-wasm-reader.js")
+	wasm, errWasm := FS.ReadFile("zxing/zxing_reader.wasm")
+	if errScript != nil || errWasm != nil {
+		t.Fatal(errScript, errWasm)
+	}
+	if sum := sha256.Sum256(wasm); !strings.Contains(string(script), hex.EncodeToString(sum[:])) || !strings.Contains(string(script), "zxing-wasm@3.1.3") {
+		t.Errorf("the script does not name the WebAssembly with the SHA-256 %x, or is not of version 3.1.3", sum)
+	}
+}
+
+func TestReaderCarriesItsLicences(t *testing.T) {
+	for file, want := range map[string]string{"LICENSE-zxing-wasm.txt": "MIT License", "LICENSE-zxing-cpp.txt": "Apache License\n                           Version 2.0"} {
+		text, err := FS.ReadFile("zxing/" + file)
+		if err != nil || !strings.Contains(string(text), want) {
+			t.Errorf("%s: %v; want the %s", file, err, want)
+		}
+	}
+}
+
+// A browser that can unpack is sent less, and the same bytes come out of it.
+func TestHandlerCompresses(t *testing.T) {
+	for _, tt := range []struct {
+		name, takes, kind string
+		packed            bool
+		most              int // bytes on the way
+	}{
+		{"app.css", "gzip, deflate, br", "text/css; charset=utf-8", true, 20_000},
+		{"app.js", "br;q=1, GZIP;q=0.5", "text/javascript; charset=utf-8", true, 12_000},
+		{"camera.js", "gzip", "text/javascript; charset=utf-8", true, 6_000},
+		{"zxing/zxing_reader.wasm", "gzip", "application/wasm", true, 470_000},
+		{"zxing/zxing_reader.wasm", "", "application/wasm", false, 0},
+		{"zxing/zxing_reader.wasm", "gzip;q=0, br", "application/wasm", false, 0},
+		{"app.css", "x-gzip-like", "text/css; charset=utf-8", false, 0},
+		{"fonts/atkinson-next-latin-400.woff2", "gzip", "font/woff2", false, 0},
+	} {
+		t.Run(tt.name+" "+tt.takes, func(t *testing.T) {
+			got := get(t, URL(tt.name), "Accept-Encoding", tt.takes)
+			sent, err := io.ReadAll(got.Body)
+			if err != nil {
+				t.Fatal(err)
+			}
+			whole, err := FS.ReadFile(tt.name)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if kind := got.Header.Get("Content-Type"); kind != tt.kind {
+				t.Errorf("it is sent as %q; want %q", kind, tt.kind)
+			}
+			if packed := got.Header.Get("Content-Encoding") == "gzip"; packed != tt.packed {
+				t.Fatalf("sent packed: %v; want %v", packed, tt.packed)
+			}
+			if tt.packed {
+				t.Logf("%d bytes, %d packed", len(whole), len(sent))
+				if len(sent) > tt.most {
+					t.Errorf("%d bytes are sent; want %d at the most", len(sent), tt.most)
+				}
+				r, err := gzip.NewReader(bytes.NewReader(sent))
+				if err != nil {
+					t.Fatal(err)
+				}
+				if sent, err = io.ReadAll(r); err != nil {
+					t.Fatal(err)
+				}
+			}
+			if !bytes.Equal(sent, whole) {
+				t.Error("other bytes come out than went in")
+			}
+			if strings.HasSuffix(tt.name, ".woff2") == (got.Header.Get("Vary") == "Accept-Encoding") {
+				t.Errorf("Vary is %q", got.Header.Get("Vary"))
+			}
+			if again := get(t, URL(tt.name), "Accept-Encoding", tt.takes, "If-None-Match", got.Header.Get("ETag")); again.StatusCode != http.StatusNotModified {
+				t.Errorf("asked again with %s: %d; want 304", got.Header.Get("ETag"), again.StatusCode)
+			}
+		})
 	}
 }
 

@@ -22,6 +22,7 @@ type Frame struct {
 	Style   string   // address of the stylesheet
 	Script  string   // address of the script
 	Modules []string // addresses of scripts that only some pages have something to do for
+	Camera  string   // address of the camera's script, loaded when it is asked for
 }
 
 // A Link is one entry of the navigation. Here marks the page being shown.
