@@ -281,3 +281,46 @@ func AsScanned(visible string) (raw string, ok bool) {
 	}
 	return b.String(), Visible(b.String()) == visible
 }
+
+// KeptLabel reads a label that was kept with a record; where it was taken on a
+// person's word, that is the reading which suggested itself then. nil is one
+// that says nothing here.
+func KeptLabel(visible string, today Date) *MakerLabel {
+	raw, ok := AsScanned(visible)
+	if !ok || visible == "" {
+		return nil
+	}
+	return likely(ReadMakerLabel(raw, today))
+}
+
+// labelSays is a value of a record that a label must not contradict.
+type labelSays struct{ field, value string }
+
+// labelled refuses a label that is not kept as a scan, or that is of another
+// lot, article or container than the record.
+func (f Fields) labelled(visible string, values ...labelSays) {
+	if visible == "" {
+		return
+	}
+	if _, ok := AsScanned(visible); !ok {
+		f.Say("label", "The label's text %q is not as a scan is kept. Scan the label again.", visible)
+		return
+	}
+	l := KeptLabel(visible, "2025-01-01") // the numbers do not hang on the century of a day
+	if l == nil {
+		return
+	}
+	for _, v := range values {
+		on := map[string]LabelField{"lot": l.Lot, "article": l.Article, "serial": l.Serial}[v.field]
+		if on.From != "" && on.Text != v.value {
+			f.Say(v.field, "The supplier's label says %s %s; here stands %s.", on.What, on.Text, orNone(v.value))
+		}
+	}
+}
+
+func orNone(text string) string {
+	if text == "" {
+		return "nothing"
+	}
+	return text
+}
