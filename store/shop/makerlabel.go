@@ -3,6 +3,7 @@ package shop
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
@@ -108,9 +109,10 @@ func structured(text, aim string) bool {
 }
 
 // isGS1 reports whether a symbology identifier is of a symbol with GS1 elements:
-// GS1-128, DataBar, GS1 DataMatrix and GS1 QR.
+// GS1-128, DataBar, GS1 DataMatrix and GS1 QR, the last two with another
+// character set as well (]d5, ]Q4; ZXingReader gives the first).
 func isGS1(aim string) bool {
-	return aim == "]C1" || aim == "]e0" || aim == "]d2" || aim == "]Q3"
+	return slices.Contains([]string{"]C1", "]e0", "]d2", "]d5", "]Q3", "]Q4"}, aim)
 }
 
 func isLink(text string) bool {

@@ -37,6 +37,7 @@ func TestReadMakerLabel(t *testing.T) {
 		{"* fifty years ahead", "]d21776010110A20", "lot A20 (10); last day of use 2076-01-01 (17)"},
 		{"* forty-nine years back", "]d21777010110A20", "lot A20 (10); last day of use 1977-01-01 (17)"},
 		{"GS1 QR", "]Q310A20", "lot A20 (10)"},
+		{"GS1 DataMatrix with another character set", "]d510A20", "lot A20 (10)"},
 		{"a separator in front instead of a prefix", "\x1d10A20\x1d21S7", "lot A20 (10); serial number S7 (21)"},
 		{"pictures of separators", "]d210A20␝17270331", "lot A20 (10); last day of use 2027-03-31 (17)"},
 		{"names of separators", "]d210A20<GS>17270331", "lot A20 (10); last day of use 2027-03-31 (17)"},
