@@ -3,6 +3,7 @@ package server
 import (
 	"fmt"
 	"net/http"
+	"slices"
 
 	"github.com/a-h/templ"
 
@@ -15,16 +16,26 @@ func (s *Server) newContainer() making[shop.ContainerReceived] {
 	return making[shop.ContainerReceived]{
 		path:  "/new/container",
 		start: s.proposeContainer,
+		more:  s.labelled(s.fillContainer),
 		read: func(_ *http.Request, f *views.Form) (shop.ContainerReceived, error) {
 			said := shop.Fields{}
+			unreadScan(said, f)
 			e := shop.ContainerReceived{
-				Container: f.Value("container"), Lot: f.Value("lot"), Mass: measured(said, f, "mass", "mass_unit", "The unit of the mass", shop.Mass), Code: newCode(f),
+				Container: f.Value("container"), Lot: f.Value("lot"), Mass: measured(said, f, "mass", "mass_unit", "The unit of the mass", shop.Mass),
+				Article: f.Value("article"), Serial: f.Value("serial"), Label: f.Value("label"), Code: newCode(f),
 			}
 			return e, said.Err()
 		},
 		page: func(r *http.Request, f views.Form) (templ.Component, error) {
 			lots, err := s.store.Lots(r.Context())
-			return views.NewContainerPage(views.NewContainer{New: views.New{Frame: s.frame(r, "/lots"), Form: f}, Lots: lots}), err
+			if err != nil {
+				return nil, err
+			}
+			box, err := s.labelBox(r, f, "Receive the container")
+			if i := slices.IndexFunc(lots, func(l shop.Lot) bool { return l.Lot == f.Value("lot") }); i >= 0 {
+				box.Notes = labelAgainstLot(box.Read, lots[i])
+			}
+			return views.NewContainerPage(views.NewContainer{New: views.New{Frame: s.frame(r, "/lots"), Form: f}, Label: box, Lots: lots}), err
 		},
 		made: func(e shop.ContainerReceived) (to, notice string) {
 			return views.PageOf("container", e.Container), "Container " + e.Container + " was received."
@@ -39,8 +50,13 @@ func (s *Server) proposeContainer(r *http.Request, f *views.Form) error {
 	if lot == "" {
 		return nil
 	}
-	boxes, err := s.store.Containers(r.Context(), lot)
 	f.Values.Set("lot", lot)
+	return s.proposeNumber(r, f, lot)
+}
+
+// proposeNumber proposes the number after those that a lot has.
+func (s *Server) proposeNumber(r *http.Request, f *views.Form, lot string) error {
+	boxes, err := s.store.Containers(r.Context(), lot)
 	f.Values.Set("container", fmt.Sprintf("%s/%02d", lot, len(boxes)+1))
 	return err
 }

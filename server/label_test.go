@@ -5,6 +5,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -31,6 +32,47 @@ func TestLabels(t *testing.T) {
 	}
 }
 
+// zxing reads all three symbologies, many on a sheet. Without -noscale version
+// 1.4.0 stops at its own assertion on Code 128.
+var zxing = []string{"ZXingReader", "-noscale", "-1"}
+
+// textsOf are the texts that a decoder read. ZXingReader has one on a line, in
+// quotes behind the file and the symbology.
+func textsOf(decoder, out string) []string {
+	if decoder != zxing[0] {
+		return strings.Fields(out)
+	}
+	var texts []string
+	for line := range strings.Lines(out) {
+		_, text, _ := strings.Cut(line, `"`)
+		texts = append(texts, strings.TrimSuffix(strings.TrimSpace(text), `"`))
+	}
+	return texts
+}
+
+// drawn are the pages of a PDF as pictures of 300 dots per inch, or a part of
+// each.
+func drawn(t *testing.T, pdf string, part ...string) []string {
+	t.Helper()
+	dir := t.TempDir()
+	args := append(append([]string{"-r", "300", "-png"}, part...), pdf, filepath.Join(dir, "sheet"))
+	if out, err := exec.CommandContext(t.Context(), "pdftoppm", args...).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	pages, err := filepath.Glob(filepath.Join(dir, "sheet*.png"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return pages
+}
+
+// labelOf65 cuts a label of the first row, counted from 0, off a sheet of 65:
+// ZXingReader finds no Data Matrix that is small in a large picture.
+func labelOf65(n int) []string {
+	dots := func(mm float64) string { return strconv.Itoa(int(mm / 25.4 * 300)) }
+	return []string{"-x", dots(9.7 + 38.1*float64(n)), "-y", dots(10.7), "-W", dots(38.1), "-H", dots(21.2)}
+}
+
 // Every label of a printed sheet is read back by outside decoders, and says the
 // thing that is written under it.
 func TestLabelsOnPaper(t *testing.T) {
@@ -46,26 +88,23 @@ func TestLabelsOnPaper(t *testing.T) {
 	if err != nil || len(codes) != 2 {
 		t.Fatalf("%d containers, %v", len(codes), err)
 	}
+	zbar, dmtx := []string{"zbarimg", "--quiet", "--raw"}, []string{"dmtxread", "-n", "-m", "20000"}
 	for _, tt := range []struct {
 		symbol, layout string
 		decoder        []string
 		from           string
 	}{
-		{"qr", "a4-24", []string{"zbarimg", "--quiet", "--raw"}, "zbar-tools"}, {"bars", "letter-30", []string{"zbarimg", "--quiet", "--raw"}, "zbar-tools"},
-		{"matrix", "a4-65", []string{"dmtxread", "-n", "-m", "20000"}, "dmtx-utils"}, {"matrix", "single-50", []string{"dmtxread", "-n", "-m", "20000"}, "dmtx-utils"}, {"bars", "single-100", []string{"zbarimg", "--quiet", "--raw"}, "zbar-tools"},
+		{"qr", "a4-24", zbar, "zbar-tools"}, {"bars", "letter-30", zbar, "zbar-tools"}, {"matrix", "a4-65", dmtx, "dmtx-utils"}, {"matrix", "single-50", dmtx, "dmtx-utils"}, {"bars", "single-100", zbar, "zbar-tools"},
+		{"qr", "a4-24", zxing, "zxing-cpp-tools"}, {"bars", "letter-30", zxing, "zxing-cpp-tools"}, {"matrix", "a4-65", zxing, "zxing-cpp-tools"}, {"matrix", "single-50", zxing, "zxing-cpp-tools"},
 	} {
-		t.Run(tt.symbol+" on "+tt.layout, func(t *testing.T) {
+		t.Run(tt.symbol+" on "+tt.layout+" by "+tt.decoder[0], func(t *testing.T) {
 			outside.Program(t, tt.decoder[0], tt.from)
 			a.TB = t
 			a.open("/labels?kind=container&skip=1&symbol=" + tt.symbol + "&layout=" + tt.layout)
-			dir := t.TempDir()
 			pdf := pdfOf(t, a, []chromedp.PDFOption{chromedp.PDFPreferCSSPageSize()})
-			if out, err := exec.CommandContext(t.Context(), "pdftoppm", "-r", "300", "-png", pdf, filepath.Join(dir, "sheet")).CombinedOutput(); err != nil {
-				t.Fatalf("%v: %s", err, out)
-			}
-			sheets, err := filepath.Glob(filepath.Join(dir, "sheet*.png"))
-			if err != nil {
-				t.Fatal(err)
+			sheets := drawn(t, pdf)
+			if tt.symbol == "matrix" && tt.layout == "a4-65" && tt.from == "zxing-cpp-tools" {
+				sheets = append(drawn(t, pdf, labelOf65(1)...), drawn(t, pdf, labelOf65(2)...)...)
 			}
 			var read []string
 			for _, sheet := range sheets {
@@ -73,7 +112,7 @@ func TestLabelsOnPaper(t *testing.T) {
 				if err != nil {
 					t.Errorf("%s reads nothing: %v", tt.decoder[0], err)
 				}
-				read = append(read, strings.Fields(string(out))...)
+				read = append(read, textsOf(tt.decoder[0], string(out))...)
 			}
 			slices.Sort(read)
 			var want []string

@@ -90,7 +90,11 @@ func offer[E shop.Event](s *Server, r chi.Router, m making[E]) {
 			if err := m.more(r, &f); err != nil {
 				return err
 			}
-			return m.show(w, r, http.StatusOK, f)
+			status := http.StatusOK
+			if f.Returned() {
+				status = statusOf(f)
+			}
+			return m.show(w, r, status, f)
 		}
 		e, err = m.read(r, &f)
 		ok, err := s.keep(r, &f, e, m.meaning, err)

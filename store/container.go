@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"errors"
 	"math"
 	"strconv"
 	"time"
@@ -20,13 +21,13 @@ const containerBalance = `coalesce(w.left_g, c.mass_g)
 // lastWeighing joins the last weighing of a container as w.
 const lastWeighing = ` LEFT JOIN container_weighing w ON w.id = (SELECT x.id FROM container_weighing x WHERE x.container_id = c.id ORDER BY x.at DESC, x.id DESC LIMIT 1)`
 
-const containerColumns = `SELECT c.id, c.container, lot.lot, c.mass_g, ` + containerBalance + `, c.opened_at, c.scrapped_at, w.at, c.code
+const containerColumns = `SELECT c.id, c.container, lot.lot, c.mass_g, ` + containerBalance + `, c.opened_at, c.scrapped_at, w.at, c.article, c.serial, c.label, c.code
 	FROM container c JOIN lot ON lot.id = c.lot_id` + lastWeighing
 
 func scanContainer(row scanner) (shop.Container, error) {
 	var c shop.Container
 	var opened, scrapped, weighed stamp
-	err := row.Scan(&c.ID, &c.Container, &c.Lot, &c.In, &c.Left, &opened, &scrapped, &weighed, &c.Code)
+	err := row.Scan(&c.ID, &c.Container, &c.Lot, &c.In, &c.Left, &opened, &scrapped, &weighed, &c.Article, &c.Serial, &c.Label, &c.Code)
 	c.Opened, c.Scrapped, c.Weighed = opened.Time, scrapped.Time, weighed.Time
 	c.Left = math.Round(c.Left*1e6) / 1e6 // sums of tenths of a gram
 	return c, err
@@ -44,6 +45,23 @@ func (s *Store) Container(ctx context.Context, number string) (shop.Container, e
 
 func containerByNumber(ctx context.Context, q querier, number string) (shop.Container, error) {
 	return one("container", number, scanContainer, q.QueryRowContext(ctx, containerColumns+" WHERE c.container = $1", number))
+}
+
+// checkNotTwice refuses a container that was booked in already: one of the
+// maker's serial numbers is one container of an article or a lot.
+func checkNotTwice(ctx context.Context, q querier, e shop.ContainerReceived) error {
+	if e.Serial == "" {
+		return nil
+	}
+	first, err := one("container", e.Serial, word, q.QueryRowContext(ctx, `SELECT c.container FROM container c JOIN lot ON lot.id = c.lot_id
+		WHERE c.serial = $1 AND (lot.lot = $2 OR c.article = $3 AND c.article <> '') ORDER BY c.id LIMIT 1`, e.Serial, e.Lot, e.Article))
+	if errors.Is(err, shop.ErrNotFound) {
+		return nil
+	}
+	if err == nil && first != e.Container {
+		return shop.Conflict("The container with the maker's serial number %s was booked in already: it is %s.", e.Serial, first)
+	}
+	return err
 }
 
 // checkSealed refuses to open a container twice: its open life runs once.
@@ -73,8 +91,8 @@ func (a applying) containerReceived(e shop.ContainerReceived) error {
 	if err != nil {
 		return err
 	}
-	if err := a.add("container", e.Container, "INSERT INTO container (id, container, lot_id, mass_text, mass_unit, mass_g, code) VALUES ($1, $2, $3, $4, $5, $6, $7)",
-		args(a.seq, e.Container, lot, e.Mass, e.Code)...); err != nil {
+	if err := a.add("container", e.Container, "INSERT INTO container (id, container, lot_id, mass_text, mass_unit, mass_g, article, serial, label, code) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
+		args(a.seq, e.Container, lot, e.Mass, e.Article, e.Serial, e.Label, e.Code)...); err != nil {
 		return err
 	}
 	return a.code(e.Code, "container", e.Container)

@@ -248,6 +248,8 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkEdit(ctx, q, e, ev)
 	case shop.ReleaseSigned:
 		return checkSignature(ctx, q, e, ev)
+	case shop.ContainerReceived:
+		return checkNotTwice(ctx, q, ev)
 	case shop.ContainerOpened:
 		return checkSealed(ctx, q, ev)
 	case shop.LoadTakenOut:

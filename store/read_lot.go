@@ -26,14 +26,14 @@ func (s *Store) Balances(ctx context.Context, lot string) ([]Balance, error) {
 	return list(ctx, s.db, "balances of "+lot, func(row scanner) (Balance, error) {
 		var b Balance
 		var opened, scrapped, weighed stamp
-		err := row.Scan(&b.ID, &b.Container.Container, &b.Lot, &b.In, &b.Left, &opened, &scrapped, &weighed, &b.Code, &b.Drawn, &b.Purged, &b.Wasted, &b.Draws)
+		err := row.Scan(&b.ID, &b.Container.Container, &b.Lot, &b.In, &b.Left, &opened, &scrapped, &weighed, &b.Article, &b.Serial, &b.Label, &b.Code, &b.Drawn, &b.Purged, &b.Wasted, &b.Draws)
 		b.Opened, b.Scrapped, b.Weighed = opened.Time, scrapped.Time, weighed.Time
 		b.Unexplained = b.In - b.Drawn - b.Purged - b.Wasted - b.Left
 		for _, g := range []*float64{&b.Left, &b.Drawn, &b.Purged, &b.Wasted, &b.Unexplained} {
 			*g = math.Round(*g*1e6) / 1e6 // sums of tenths of a gram
 		}
 		return b, err
-	}, `SELECT c.id, c.container, lot.lot, c.mass_g, `+containerBalance+`, c.opened_at, c.scrapped_at, w.at, c.code,
+	}, `SELECT c.id, c.container, lot.lot, c.mass_g, `+containerBalance+`, c.opened_at, c.scrapped_at, w.at, c.article, c.serial, c.label, c.code,
 		coalesce((SELECT sum(drawn_g) FROM draw WHERE draw.container_id = c.id AND corrected_by IS NULL), 0) + coalesce((SELECT sum(drawn_g) FROM coupon WHERE coupon.container_id = c.id), 0),
 		coalesce((SELECT sum(purged_g) FROM draw WHERE draw.container_id = c.id AND corrected_by IS NULL), 0) + coalesce((SELECT sum(purged_g) FROM coupon WHERE coupon.container_id = c.id), 0),
 		coalesce((SELECT sum(mass_g) FROM paste_waste WHERE paste_waste.container_id = c.id), 0),

@@ -89,7 +89,7 @@ func ofThings(e shop.Event) string {
 	case shop.MouldReceived:
 		return fmt.Sprintf("Mould %s of %s was received%s.", e.Mould, e.Customer, scanCode(e.Code))
 	case shop.LotReceived:
-		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate)+taken(", drying loss from ", e.DryingLow)+taken(" to ", e.DryingHigh), scanCode(e.Code))
+		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate)+opt(", maker's article ", e.Article)+taken(", drying loss from ", e.DryingLow)+taken(" to ", e.DryingHigh), scanCode(e.Code)+labelSentence(e.Label))
 	case shop.CertificateEntered:
 		var lines []string
 		for _, l := range e.Lines {
@@ -114,7 +114,7 @@ func ofThings(e shop.Event) string {
 	case shop.LotReleased:
 		return fmt.Sprintf("Lot %s was released for printing. It rests on: %s", e.Lot, full(e.Evidence))
 	case shop.ContainerReceived:
-		return fmt.Sprintf("Container %s of lot %s was received with %s%s.", e.Container, e.Lot, e.Mass, scanCode(e.Code))
+		return fmt.Sprintf("Container %s of lot %s was received with %s%s.", e.Container, e.Lot, e.Mass, opt(", maker's article ", e.Article)+opt(", maker's serial number ", e.Serial)+scanCode(e.Code)+labelSentence(e.Label))
 	case shop.ContainerOpened:
 		return fmt.Sprintf("Container %s was opened: its open life runs from here.", e.Container)
 	case shop.MachineAdded:
@@ -392,6 +392,9 @@ func forMould(mould string) string {
 }
 
 // opt is a phrase that is only said when there is something to say.
+// labelSentence is the text of the supplier's label behind a receipt.
+func labelSentence(label string) string { return opt("; the supplier's label was scanned as ", label) }
+
 func opt(before, text string) string {
 	if text == "" {
 		return ""

@@ -183,7 +183,7 @@ func (p Lot) Facts() []Fact {
 		{Name: "Material", Value: l.Material}, {Name: "Mixed", Value: string(l.MadeOn), Figure: true},
 		{Name: "Last day of use", Value: string(l.ExpiresOn), Figure: true}, {Name: "Shelf life", Value: Expiry(l, p.Day())},
 		{Name: "Open life", Value: days(l.OpenLifeDays)}, {Name: "Drying loss", Value: dryingBand(l)}, {Name: "Maker's certificate", Value: l.Certificate, Figure: l.Certificate != ""},
-		{Name: "Received", Value: Stamp(l.Received, p.Zone), Figure: true}, released,
+		{Name: "Maker's article", Value: l.Article, Figure: l.Article != ""}, {Name: "Received", Value: Stamp(l.Received, p.Zone), Figure: true}, released,
 		{Name: "Scan code", Value: l.Code.Grouped(), Figure: true},
 	}
 }
@@ -274,6 +274,7 @@ func (p Container) Facts() []Fact {
 		{Name: "Received with", Value: Grams(c.In), Unit: "g", Figure: true}, {Name: "Drawn", Value: Grams(c.Drawn), Unit: "g", Figure: true},
 		{Name: "Purged", Value: Grams(c.Purged), Unit: "g", Figure: true}, {Name: "Thrown away", Value: Grams(c.Wasted), Unit: "g", Figure: true},
 		{Name: "Left", Value: Grams(c.Left), Unit: "g", Figure: true}, {Name: "Unexplained", Value: Grams(c.Unexplained), Unit: "g", Figure: true},
+		{Name: "Maker's article", Value: c.Article, Figure: c.Article != ""}, {Name: "Maker's serial number", Value: c.Serial, Figure: c.Serial != ""},
 		opened, {Name: "Open life", Value: c.OpenLife(p.Lot, p.Now)}, {Name: "Shelf life", Value: Expiry(p.Lot, shop.DayOf(p.Now, p.Zone))},
 		{Name: "Scan code", Value: c.Code.Grouped(), Figure: true},
 	}

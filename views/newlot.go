@@ -2,10 +2,17 @@ package views
 
 import "sinterbook/store/shop"
 
+// NewLot is the form that receives a lot.
+type NewLot struct {
+	New
+	Label LabelBox
+}
+
 // NewContainer is the form that receives a container.
 type NewContainer struct {
 	New
-	Lots []shop.Lot
+	Label LabelBox
+	Lots  []shop.Lot
 }
 
 // lotOptions are the lots to choose from.

@@ -12,7 +12,7 @@ import templruntime "github.com/a-h/templ/runtime"
 import "sinterbook/store/shop"
 
 // NewLotPage receives a paste lot.
-func NewLotPage(p New) templ.Component {
+func NewLotPage(p NewLot) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -41,6 +41,10 @@ func NewLotPage(p New) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
+			templ_7745c5c3_Err = labelBox(p.Label).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 1, "<div class=\"fields\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -69,6 +73,10 @@ func NewLotPage(p New) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
+			templ_7745c5c3_Err = field(p.Form.CodeField("article", "Maker's article", false)).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
 			templ_7745c5c3_Err = field(p.Form.Figure("drying_low", "Drying loss at least", "%", false)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -83,7 +91,7 @@ func NewLotPage(p New) templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = newThing(p, "Receive a paste lot", "Copy what stands on the maker's label and certificate. The lot is on test until it is released.", "Receive the lot", "/lots").Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = newThing(p.New, "Receive a paste lot", "Copy what stands on the maker's label and certificate. The lot is on test until it is released.", "Receive the lot", "/lots").Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -121,6 +129,10 @@ func NewContainerPage(p NewContainer) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
+			templ_7745c5c3_Err = labelBox(p.Label).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<div class=\"fields\">")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
@@ -138,6 +150,14 @@ func NewContainerPage(p NewContainer) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			templ_7745c5c3_Err = choice(p.Form.Unit("mass_unit", "Unit of the mass", shop.Mass, true)).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = field(p.Form.CodeField("article", "Maker's article", false)).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = field(p.Form.CodeField("serial", "Maker's serial number", false)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -13,6 +13,9 @@ type Container struct {
 	Opened    time.Time // UTC, zero while sealed
 	Scrapped  time.Time // zero while it is in use
 	Weighed   time.Time // last time that what is left was weighed, zero if never
+	Article   string    // the maker's article number, "" where nobody said
+	Serial    string    // the maker's serial number, "" where nobody said
+	Label     string    // what the maker's label said, as Visible writes it; "" where none was scanned
 	Code      ScanCode
 }
 
@@ -29,6 +32,9 @@ type ContainerReceived struct {
 	Container string   `json:"container"`
 	Lot       string   `json:"lot"`
 	Mass      Reading  `json:"mass" quantity:"mass"`
+	Article   string   `json:"article,omitempty"` // the maker's article number
+	Serial    string   `json:"serial,omitempty"`  // the maker's serial number of this one container
+	Label     string   `json:"label,omitempty"`   // the maker's label as the scanner delivered it, to the byte: as Visible writes it
 	Code      ScanCode `json:"code"`
 }
 
@@ -43,6 +49,7 @@ func (e ContainerReceived) Valid() error {
 	f.Number("container", e.Container, "The container number")
 	f.Need("lot", e.Lot, "The lot number")
 	f.needPositive("mass", e.Mass, "The mass of paste in it")
+	f.labelled(e.Label, labelSays{"lot", e.Lot}, labelSays{"article", e.Article}, labelSays{"serial", e.Serial})
 	needCode(f, e.Code)
 	return f.Err()
 }

@@ -11,6 +11,8 @@ type Lot struct {
 	ExpiresOn    Date    // last day of use, opened or not
 	OpenLifeDays int     // days a container may be used once opened
 	Certificate  string  // number of the maker's certificate
+	Article      string  // the maker's article number, "" where nobody said
+	Label        string  // what the maker's label said, as Visible writes it; "" where none was scanned
 	DryingLow    Reading // drying loss that is accepted, percent; not taken where the shop has not said
 	DryingHigh   Reading
 	Received     time.Time
@@ -36,6 +38,8 @@ type LotReceived struct {
 	Certificate  string   `json:"certificate"`                      // number of the maker's certificate, "" if none came
 	DryingLow    Reading  `json:"drying_low" quantity:"percentage"` // drying loss that is accepted; not taken where the shop does not say
 	DryingHigh   Reading  `json:"drying_high" quantity:"percentage"`
+	Article      string   `json:"article,omitempty"` // the maker's article number
+	Label        string   `json:"label,omitempty"`   // the maker's label as the scanner delivered it, to the byte: as Visible writes it
 	Code         ScanCode `json:"code"`
 }
 
@@ -60,6 +64,7 @@ func (e LotReceived) Valid() error {
 	if e.DryingLow.Taken() && e.DryingHigh.Taken() && e.DryingLow.Value() > e.DryingHigh.Value() {
 		f.Say("drying_low", "The drying loss accepted runs from %s to %s: the lower is above the upper.", e.DryingLow, e.DryingHigh)
 	}
+	f.labelled(e.Label, labelSays{"lot", e.Lot}, labelSays{"article", e.Article})
 	needCode(f, e.Code)
 	return f.Err()
 }

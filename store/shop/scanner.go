@@ -41,7 +41,8 @@ var usKeys = keyboard{
 	`~!@#$%^&*()_+` + `QWERTYUIOP{}|` + `ASDFGHJKL:"` + `ZXCVBNM<>?`,
 }
 
-// keyboards are those that scanners are plugged into by mistake. A dead key
+// keyboards are those that scanners are plugged into by mistake, compared with
+// the layouts fr, de, be and ch of xkeyboard-config 2.35. A dead key
 // stands here by the accent that it gives alone.
 var keyboards = []keyboard{
 	{ // French
