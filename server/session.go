@@ -138,6 +138,9 @@ func harmless(r *http.Request, badge string) bool {
 
 // turnAway answers who is not signed in.
 func (s *Server) turnAway(w http.ResponseWriter, r *http.Request) error {
+	if wantsStream(r) {
+		return streamOver(w)
+	}
 	if r.Method == http.MethodGet || r.Method == http.MethodHead {
 		return seeOther(w, r, signInFor(r.URL.RequestURI(), ""), "")
 	}

@@ -56,6 +56,10 @@ const listed = 50
 func (s *Server) stationPage(r *http.Request, scan views.Scan) (views.Station, error) {
 	at := visitorOf(r).Station
 	p := views.Station{Frame: s.frame(r, "/station"), Scan: scan, Operation: at.Operation}
+	p.Live = liveList(p.Frame, "station")
+	if p.Again == "" { // a scan was not understood
+		p.Again = "/station"
+	}
 	p.Scan.Action, p.Scan.Hint = "/station/scan", views.ScanHint("")
 	zone, err := s.zone(r.Context())
 	if err != nil {

@@ -3,6 +3,7 @@
 package static
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
@@ -10,11 +11,12 @@ import (
 	"net/http"
 	"strings"
 	"sync"
+	"time"
 )
 
 // FS holds the assets by their names: "app.css", "icon.svg", "fonts/…".
 //
-//go:embed app.css app.js icon.svg fonts
+//go:embed app.css app.js live.js icon.svg fonts
 var FS embed.FS
 
 // Prefix is where the assets are served.
@@ -35,7 +37,8 @@ func URL(name string) string {
 func Handler() http.Handler {
 	files := http.StripPrefix(Prefix, http.FileServerFS(FS))
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		version, known := versions()[strings.TrimPrefix(r.URL.Path, Prefix)]
+		name := strings.TrimPrefix(r.URL.Path, Prefix)
+		version, known := versions()[name]
 		if !known {
 			http.NotFound(w, r)
 			return
@@ -44,6 +47,15 @@ func Handler() http.Handler {
 		w.Header().Set("Cache-Control", "no-cache")
 		if r.URL.Query().Get("v") == version {
 			w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+		}
+		if small := packed()[name]; small != nil {
+			w.Header().Set("Vary", "Accept-Encoding")
+			if unpacks(r) {
+				w.Header().Set("ETag", `"`+version+`-gzip"`)
+				w.Header().Set("Content-Encoding", "gzip")
+				http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(small))
+				return
+			}
 		}
 		files.ServeHTTP(w, r)
 	})

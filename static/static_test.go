@@ -1,6 +1,10 @@
 package static
 
 import (
+	"bytes"
+	"compress/gzip"
+	"errors"
+	"io"
 	"io/fs"
 	"math"
 	"net/http"
@@ -64,6 +68,46 @@ func TestHandlerSendsUnchangedOnce(t *testing.T) {
 	tag := get(t, "/static/app.css").Header.Get("ETag")
 	if got := get(t, "/static/app.css", "If-None-Match", tag); got.StatusCode != http.StatusNotModified {
 		t.Errorf("GET with the current tag %s = %d, want 304", tag, got.StatusCode)
+	}
+}
+
+// Text goes out compressed to whoever takes it; what comes out of it is the
+// file. Fonts go as they are.
+func TestHandlerCompresses(t *testing.T) {
+	for _, tt := range []struct{ name, accepts, coding string }{
+		{"app.css", "gzip, deflate, br, zstd", "gzip"},
+		{"app.js", "br;q=1.0, GZIP;q=0.8", "gzip"},
+		{"icon.svg", "gzip", "gzip"},
+		{"app.css", "", ""},
+		{"app.css", "gzip; q=0, br", ""},
+		{"app.css", "xgzip", ""},
+		{"fonts/atkinson-next-base.woff2", "gzip", ""},
+	} {
+		t.Run(tt.name+" to "+tt.accepts, func(t *testing.T) {
+			got := get(t, URL(tt.name), "Accept-Encoding", tt.accepts)
+			if got.StatusCode != http.StatusOK || got.Header.Get("Content-Encoding") != tt.coding {
+				t.Fatalf("%d, coded as %q; want %q", got.StatusCode, got.Header.Get("Content-Encoding"), tt.coding)
+			}
+			if text := packed()[tt.name] != nil; text != (got.Header.Get("Vary") == "Accept-Encoding") {
+				t.Errorf("it says Vary: %q", got.Header.Get("Vary"))
+			}
+			body := io.Reader(got.Body)
+			if tt.coding != "" {
+				var err error
+				if body, err = gzip.NewReader(body); err != nil {
+					t.Fatal(err)
+				}
+			}
+			data, err := io.ReadAll(body)
+			want, errFile := FS.ReadFile(tt.name)
+			if err != nil || errFile != nil || !bytes.Equal(data, want) {
+				t.Errorf("%d bytes came of %d, %v", len(data), len(want), errors.Join(err, errFile))
+			}
+			tag := got.Header.Get("ETag")
+			if again := get(t, URL(tt.name), "Accept-Encoding", tt.accepts, "If-None-Match", tag); again.StatusCode != http.StatusNotModified {
+				t.Errorf("asked again with its tag %s: %d", tag, again.StatusCode)
+			}
+		})
 	}
 }
 

@@ -20,6 +20,11 @@ type Frame struct {
 	Icon    string // address of the picture of the tab
 	Style   string // address of the stylesheet
 	Script  string // address of the script
+
+	Size       int64  // entries in the log before the page was read
+	Live       string // where the page hears of what others record; "" where it does not
+	LiveScript string // address of the script that listens
+	Again      string // address that shows this page anew; "" where there is none
 }
 
 // A Link is one entry of the navigation. Here marks the page being shown.
@@ -54,6 +59,9 @@ func (f Frame) Title(page string) string {
 	}
 	return strings.Join(parts, " · ")
 }
+
+// Listens reports whether the page hears of what others record.
+func (f Frame) Listens() bool { return f.Live != "" && !f.Print }
 
 // Kind is the class of the body: what the page is laid out for.
 func (f Frame) Kind() string {
