@@ -22,8 +22,6 @@ import (
 )
 
 const (
-	heartbeat     = 15 * time.Second // a sign of life on a stream on which nothing happens
-	trusted       = 5 * time.Second  // how long a look at the session holds
 	writeWithin   = 10 * time.Second // who takes longer to read an event is gone
 	streamsEach   = 8                // streams of one tablet or sign-in
 	streamsInAll  = 2000
@@ -166,15 +164,19 @@ func (s *Server) streamer(r *http.Request) string {
 
 // streams counts those that are open.
 type streams struct {
-	ending chan struct{} // closed when the service stops
-	once   sync.Once
+	ending  chan struct{} // closed when the service stops
+	once    sync.Once
+	beat    time.Duration // between signs of life on a stream on which nothing happens
+	trusted time.Duration // how long a look at the session holds
 
 	mu   sync.Mutex
 	open map[string]int
 	all  int
 }
 
-func newStreams() *streams { return &streams{ending: make(chan struct{}), open: map[string]int{}} }
+func newStreams() *streams {
+	return &streams{ending: make(chan struct{}), beat: 15 * time.Second, trusted: 5 * time.Second, open: map[string]int{}}
+}
 
 // enter counts one more, unless there are too many.
 func (l *streams) enter(who string) (leave func(), ok bool) {
@@ -230,7 +232,7 @@ func (l *stream) run() error {
 	if err := l.write("retry: 2000\n\n"); err != nil {
 		return err
 	}
-	beat := time.NewTicker(heartbeat)
+	beat := time.NewTicker(l.s.streams.beat)
 	defer beat.Stop()
 	for {
 		var err error
@@ -288,7 +290,7 @@ func (l *stream) tell(ctx context.Context, c store.Change) error {
 	if err != nil || news.Count == 0 && !news.More {
 		return err
 	}
-	if time.Since(l.trusted) > trusted {
+	if time.Since(l.trusted) > l.s.streams.trusted {
 		if err := l.check(); err != nil {
 			return err
 		}

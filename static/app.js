@@ -86,9 +86,11 @@ function keepTyped(as) {
 addEventListener("pagehide", () => keepTyped(here));
 
 // A page that is asked for again keeps it too, and where the cursor was.
+let cursor = "";
+document.addEventListener("focusin", (e) => { if (e.target.matches("main [id][name]")) cursor = e.target.id; });
 document.addEventListener("again", (e) => {
   keepTyped("typed " + e.detail);
-  keep(tab, "again", JSON.stringify([e.detail, document.activeElement?.id]));
+  keep(tab, "again", JSON.stringify([e.detail, cursor]));
   if (e.detail === address) location.reload();
   else location.assign(e.detail);
 });
@@ -102,7 +104,7 @@ if (document.querySelector("[role=status]") && kept(tab, "sent")) tab().removeIt
 if (document.body.classList.contains("bare")) {
   try { tab().clear(); } catch { /* nothing was kept */ }
 } else {
-  const [asked, cursor] = JSON.parse(kept(tab, "again") ?? "[]");
+  const [asked, at] = JSON.parse(kept(tab, "again") ?? "[]");
   if (asked) tab().removeItem("again");
   const again = asked === address;
   if (again || performance.getEntriesByType("navigation")[0]?.type === "back_forward") {
@@ -112,5 +114,5 @@ if (document.body.classList.contains("bare")) {
       f[ticked(f) ? "checked" : "value"] = values.get(f.id);
     }
   }
-  if (again && cursor) document.getElementById(cursor)?.focus();
+  if (again && at) document.getElementById(at)?.focus();
 }

@@ -79,7 +79,7 @@ function hear(news) {
 
 // The bar.
 
-let count = 0, stopping = "";
+let count = 0, stopping = "", from = null;
 
 function tell(news) {
   count += news.count;
@@ -88,13 +88,22 @@ function tell(news) {
   if (count > 1) text += ` And ${count - 1} more.`;
   bar.role = stopping ? "alert" : "status";
   bar.classList.toggle("stopping", Boolean(stopping));
-  bar.replaceChildren(form.content.cloneNode(true));
+  if (!bar.firstChild) bar.append(form.content.cloneNode(true));
   bar.querySelector("[data-said]").textContent = text;
-  bar.querySelector("[data-later]").onclick = () => bar.replaceChildren();
-  const show = bar.querySelector("[data-show]");
-  if (show) show.onclick = () => document.dispatchEvent(new CustomEvent("again", { detail: again }));
   place();
 }
+
+// Its buttons take the cursor only from who comes by the keyboard, and give it
+// back.
+bar.addEventListener("mousedown", (e) => e.preventDefault());
+bar.addEventListener("focusin", (e) => { if (!bar.contains(e.relatedTarget)) from = e.relatedTarget; });
+bar.addEventListener("click", (e) => {
+  if (e.target.closest("[data-show]")) document.dispatchEvent(new CustomEvent("again", { detail: again }));
+  if (!e.target.closest("[data-later]")) return;
+  if (bar.contains(document.activeElement)) (from?.isConnected ? from : document.querySelector("main")).focus();
+  bar.replaceChildren();
+  count = 0;
+});
 
 // It lies at the bottom edge, but not over what is to be pressed or typed into.
 function place() {

@@ -25,17 +25,17 @@ func orNobody(badge string) string {
 	return badge
 }
 
-// brief cuts a long sentence where it pauses.
+// brief cuts a long sentence where it pauses, or else between words.
 func brief(sentence string) string {
 	if utf8.RuneCountInString(sentence) <= toldAtMost {
 		return sentence
 	}
 	start := string([]rune(sentence)[:toldAtMost])
-	if i := strings.LastIndexAny(start, ",;: "); i > 0 {
-		if j := strings.LastIndexAny(start, ",;"); j > toldAtMost/2 {
-			i = j
+	for _, pause := range []string{",;", " "} {
+		if i := strings.LastIndexAny(start, pause); i > toldAtMost/2 {
+			start = start[:i]
+			break
 		}
-		start = start[:i]
 	}
 	return strings.TrimRight(start, ",;: ") + " …"
 }
