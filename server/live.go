@@ -224,6 +224,7 @@ func (l *stream) run() error {
 	if err := l.out.SetReadDeadline(time.Time{}); err != nil {
 		return err
 	}
+	defer l.out.SetWriteDeadline(time.Time{}) // the connection may serve other requests yet
 	h := l.w.Header()
 	h.Set("Content-Type", "text/event-stream")
 	h.Set("Cache-Control", "no-store")

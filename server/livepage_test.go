@@ -163,6 +163,7 @@ func TestTheBarLeavesTheFormAlone(t *testing.T) {
 		}
 		w.picture("live bar " + v.name)
 	}
+	w.examine("the bar")
 	w.look(viewports[0])
 	w.fill("Remark", "the edge of layer 12 looks dry")
 	w.press("Show it now").reads("L2509-A/01 1–40 36.5 g").quiet("the bar")
@@ -179,6 +180,8 @@ func TestTheBarLeavesTheFormAlone(t *testing.T) {
 		t.Errorf("the bar of a hold is %s", got)
 	}
 	w.picture("live hold")
+	w.examine("the bar of a hold")
+	w.look(viewports[0])
 	w.press("Show it now").reads("Stopped: held").quiet("the bar of a hold")
 }
 
