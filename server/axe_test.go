@@ -137,7 +137,7 @@ func (b *bookTest) kinds() []string {
 }
 
 // noPages are routes that show nothing, or are looked at at the door.
-var noPages = []string{"/", "/livez", "/readyz", "/static/*", "/sign-in", "/set-up", "/tablet", "/t/{code}", "/T/{code}", "/t/{code}/*", "/T/{code}/*", "/find", "/trace.csv", "/trace.json", "/proof/{kind}/*", "/checkpoints/{size}"}
+var noPages = []string{"/", "/livez", "/readyz", "/static/*", "/sign-in", "/set-up", "/tablet", "/t/{code}", "/T/{code}", "/t/{code}/*", "/T/{code}/*", "/find", "/trace.csv", "/trace.json", "/live", "/proof/{kind}/*", "/checkpoints/{size}"}
 
 // states are pages that look different in another state of their thing.
 var states = []string{
@@ -184,8 +184,10 @@ func TestEveryPageIsAccessible(t *testing.T) {
 			if at.station != "" {
 				config.Demo, config.Pass = true, b.advance
 			}
-			server := httptest.NewServer(New(config).Handler())
+			s := New(config)
+			server := httptest.NewServer(s.Handler())
 			t.Cleanup(server.Close)
+			t.Cleanup(s.EndStreams)
 			w := newTab(t, browser, server.URL)
 			b.at(w, "777", at.station)
 			before := b.entries()

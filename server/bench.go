@@ -66,6 +66,7 @@ func (s *Server) workPage(r *http.Request, a act) (views.Work, error) {
 		return p, err
 	}
 	p.Frame = s.frame(r, "/station")
+	p.Live = t.Live // from the size that was there before anything was read
 	next, _ := p.Insert.Next()
 	p.Operation = next.Operation
 	instructions, err := s.store.Instructions(r.Context())
@@ -148,6 +149,9 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 	sent := p.Form != nil
 	if a.name != "" {
 		p.Act = a.name
+		if p.Again == "" { // a form that came back
+			p.Again = views.ActOf(p.Insert.Insert, a.name)
+		}
 		if a.operation != "" {
 			p.Operation = a.operation
 		}

@@ -34,11 +34,13 @@ func (s *Server) floor(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	f := s.frame(r, "/floor")
+	f.Live = liveList(f, "floor")
 	rows, err := s.store.Board(r.Context(), b)
 	if err != nil {
 		return err
 	}
-	p := views.Floor{Frame: s.frame(r, "/floor"), Next: b.Next, Lines: floorLines(rows, s.now(), zone)}
+	p := views.Floor{Frame: f, Next: b.Next, Lines: floorLines(rows, s.now(), zone)}
 	if err := s.floorPages(r, b, rows, &p); err != nil {
 		return err
 	}

@@ -32,6 +32,7 @@ func (s *Server) holds(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) holdsPage(r *http.Request) (views.Holds, error) {
 	p := views.Holds{Frame: s.frame(r, "/holds"), At: s.now()}
+	p.Live = liveList(p.Frame, "holds")
 	var err error
 	if p.Zone, err = s.zone(r.Context()); err != nil {
 		return p, err

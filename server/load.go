@@ -29,6 +29,7 @@ func (s *Server) loadRoutes(r chi.Router) {
 // loads answers GET /loads.
 func (s *Server) loads(w http.ResponseWriter, r *http.Request) error {
 	p := views.Loads{Frame: s.frame(r, "/loads"), Now: s.now(), New: s.may(r, shop.LoadOpened{}, "")}
+	p.Live = liveList(p.Frame, "loads")
 	var err error
 	if p.Zone, err = s.zone(r.Context()); err != nil {
 		return err

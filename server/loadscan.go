@@ -29,7 +29,7 @@ func (s *Server) scanLoad(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	load := pathWord(r, "load")
-	raw := cmp.Or(f.Values.Get("raw"), f.Values.Get("scan"), f.Values.Get("insert"))
+	raw := cmp.Or(rawScan(f), f.Value("insert"))
 	text, _ := shop.Unwrapped(raw)
 	if text == "" {
 		return s.loadMisread(w, r, "Nothing was scanned, and nothing was recorded: scan a place, an insert or a card.")

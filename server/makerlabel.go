@@ -17,7 +17,7 @@ type filling func(r *http.Request, f *views.Form, l shop.MakerLabel) (shop.Field
 // scanned, take the reading that suggested itself, leave the label out.
 func (s *Server) labelled(fill filling) func(r *http.Request, f *views.Form) error {
 	return func(r *http.Request, f *views.Form) error {
-		raw := f.Value("scan")
+		raw := rawScan(*f)
 		switch f.Value("more") {
 		case "none":
 			f.Values.Del("label")

@@ -49,7 +49,9 @@ func (s *Server) page(h handler) http.HandlerFunc {
 		if status == http.StatusServiceUnavailable {
 			w.Header().Set("Retry-After", "1")
 		}
-		if err := show(w, r, status, views.Failure(s.frame(r, ""), status, text)); err != nil && r.Context().Err() == nil {
+		f := s.frame(r, "")
+		f.Live = ""
+		if err := show(w, r, status, views.Failure(f, status, text)); err != nil && r.Context().Err() == nil {
 			s.log.Error("showing a failure", "err", err)
 		}
 	}
@@ -156,11 +158,11 @@ func (s *Server) frame(r *http.Request, here string) views.Frame {
 	v := visitorOf(r)
 	f := views.Frame{
 		Demo: s.demo, Person: v.Person.Badge, Role: v.Person.RoleWords(), Station: v.Station.Name,
-		Icon: static.URL("icon.svg"), Style: static.URL("app.css"), Script: static.URL("app.js"), Camera: static.URL("camera.js"), Modules: []string{static.URL("scan.js")}, Notice: takeNotice(r),
+		Icon: static.URL("icon.svg"), Style: static.URL("app.css"), Script: static.URL("app.js"), Camera: static.URL("camera.js"), LiveScript: static.URL("live.js"), Modules: []string{static.URL("scan.js")}, Notice: takeNotice(r),
 	}
 	zone := time.UTC
 	if b, err := s.store.Book(r.Context()); err == nil {
-		f.Shop, zone = b.Site, b.Zone
+		f.Shop, zone, f.Size = b.Site, b.Zone, b.Size
 	}
 	f.Now = views.Stamp(s.now(), zone)
 	if v.Person.Badge == "" {
@@ -173,6 +175,7 @@ func (s *Server) frame(r *http.Request, here string) views.Frame {
 	if v.Device != "" {
 		f.Idle = int(s.idle / time.Second)
 	}
+	f.Live, f.Again = liveOf(r, f.Size), s.anew(r)
 	for _, l := range navigation {
 		f.Nav = append(f.Nav, views.Link{Href: l.Href, Text: l.Text, Here: l.Href == here})
 	}

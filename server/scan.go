@@ -65,6 +65,10 @@ func carried(values url.Values) url.Values {
 	return q
 }
 
+// rawScan is a scan as it arrived: the box of a browser keeps no control
+// characters, so that a script sends them beside it.
+func rawScan(f views.Form) string { return cmp.Or(f.Values.Get("raw"), f.Values.Get("scan")) }
+
 // scan answers POST /station/scan and, with an insert on the bench, POST
 // /station/{insert}/scan: whatever was scanned or typed into the box. The form
 // on the bench comes with it, and comes back filled in.
@@ -73,7 +77,7 @@ func (s *Server) scan(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	raw := cmp.Or(f.Values.Get("raw"), f.Values.Get("scan"))
+	raw := rawScan(f)
 	text, _ := shop.Unwrapped(raw)
 	if text == "" {
 		return s.misread(w, r, "Nothing was scanned, and nothing was recorded: hold the scanner to the label, or type the number under it. To record, touch the large button or scan RECORD.")

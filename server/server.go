@@ -27,15 +27,16 @@ type Config struct {
 
 // A Server answers requests about one book.
 type Server struct {
-	store  *store.Store
-	log    *slog.Logger
-	secure bool
-	demo   bool
-	pass   func(time.Duration)
-	setup  setup
-	idle   time.Duration
-	hashes hasher
-	routes http.Handler
+	store   *store.Store
+	log     *slog.Logger
+	secure  bool
+	demo    bool
+	pass    func(time.Duration)
+	setup   setup
+	idle    time.Duration
+	hashes  hasher
+	streams *streams
+	routes  chi.Router
 }
 
 // bodyLimit bounds what a form may send.
@@ -43,7 +44,7 @@ const bodyLimit = 1 << 20
 
 // New makes the server of an open book.
 func New(c Config) *Server {
-	s := &Server{store: c.Store, log: c.Log, secure: c.Secure, demo: c.Demo, pass: c.Pass, idle: c.Idle, setup: setup{token: c.SetupToken, verifier: c.Verifier}, hashes: newHasher()}
+	s := &Server{store: c.Store, log: c.Log, secure: c.Secure, demo: c.Demo, pass: c.Pass, idle: c.Idle, setup: setup{token: c.SetupToken, verifier: c.Verifier}, hashes: newHasher(), streams: newStreams()}
 	if s.log == nil {
 		s.log = slog.Default()
 	}
@@ -55,9 +56,9 @@ func New(c Config) *Server {
 func (s *Server) Handler() http.Handler { return s.routes }
 
 // router lists the rooms of the house; each file registers its own routes.
-func (s *Server) router() http.Handler {
+func (s *Server) router() chi.Router {
 	r := chi.NewRouter()
-	r.Use(s.recovered, headers(s.secure), limited(bodyLimit), http.NewCrossOriginProtection().Handler)
+	r.Use(s.recovered, headers(s.secure), compressed(), limited(bodyLimit), http.NewCrossOriginProtection().Handler)
 	r.Method(http.MethodGet, static.Prefix+"*", static.Handler())
 	r.Get("/livez", s.page(s.alive))
 	r.Get("/readyz", s.page(s.ready))
@@ -80,6 +81,7 @@ func (s *Server) router() http.Handler {
 		s.equipmentRoutes(r)
 		s.pasteRoutes(r)
 		s.passRoutes(r)
+		s.liveRoutes(r)
 	})
 	r.NotFound(s.page(s.notFound))
 	return r

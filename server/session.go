@@ -174,6 +174,9 @@ func (s *Server) lockedOut(w http.ResponseWriter, r *http.Request) error {
 
 // turnAway answers who is not signed in.
 func (s *Server) turnAway(w http.ResponseWriter, r *http.Request) error {
+	if wantsStream(r) {
+		return streamOver(w)
+	}
 	if r.Method == http.MethodGet || r.Method == http.MethodHead {
 		return seeOther(w, r, signInFor(r.URL.RequestURI(), ""), "")
 	}

@@ -67,6 +67,7 @@ func (b *bookTest) browser(at *httptest.Server) *browser {
 func (b *bookTest) serve() *httptest.Server {
 	at := httptest.NewServer(b.server.Handler())
 	b.Cleanup(at.Close)
+	b.Cleanup(b.server.EndStreams) // before it: at waits for what is under way
 	return at
 }
 

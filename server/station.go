@@ -60,6 +60,10 @@ func (s *Server) stationPage(r *http.Request, scan views.Scan) (views.Station, e
 	at := visitorOf(r).Station
 	p := views.Station{Frame: s.frame(r, "/station"), Scan: scan, Operation: at.Operation, Known: knownOf(r.Form)}
 	p.Scan.Action, p.Scan.Hint, p.Scan.Keep = "/station/scan", views.ScanHint(""), carried(r.Form)
+	p.Live = liveList(p.Frame, "station")
+	if p.Again == "" { // a scan was not understood
+		p.Again = "/station"
+	}
 	zone, err := s.zone(r.Context())
 	if err != nil {
 		return p, err

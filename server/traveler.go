@@ -173,6 +173,9 @@ func (s *Server) stopped(r *http.Request, p *views.Traveler) error {
 		if on[1] == "" {
 			continue
 		}
+		if p.Live != "" {
+			p.Live += "&held=" + url.QueryEscape(shop.Subject(on[0], on[1]))
+		}
 		holds, err := s.store.HoldsOn(r.Context(), on[0], on[1])
 		if err != nil {
 			return err

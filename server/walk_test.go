@@ -78,6 +78,7 @@ func walked(t *testing.T, address string) {
 	w := &walk{bookTest: b, code: cardCodes()}
 	w.at = httptest.NewServer(w.losing(b.server.Handler()))
 	t.Cleanup(w.at.Close)
+	t.Cleanup(b.server.EndStreams)
 	w.browser = chromium(t)
 
 	w.setUp()

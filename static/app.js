@@ -36,13 +36,17 @@ for (const button of document.querySelectorAll("[data-contrast-switch]")) {
 
 // On a phone each line of a table is set as a block, its cells under their
 // headings. Without this the table is moved sideways.
-for (const table of document.querySelectorAll(".wide > table:not(:has([rowspan]))")) {
-  const names = [...(table.tHead?.rows[table.tHead.rows.length - 1]?.cells ?? [])].map((c) => c.textContent.trim());
-  for (const cell of table.querySelectorAll("tbody > tr > *")) {
-    if (cell.colSpan === 1) cell.dataset.name = names[cell.cellIndex] ?? "";
+function stack(part) {
+  for (const table of part.querySelectorAll(".wide > table:not(:has([rowspan]))")) {
+    const names = [...(table.tHead?.rows[table.tHead.rows.length - 1]?.cells ?? [])].map((c) => c.textContent.trim());
+    for (const cell of table.querySelectorAll("tbody > tr > *")) {
+      if (cell.colSpan === 1) cell.dataset.name = names[cell.cellIndex] ?? "";
+    }
+    table.classList.add("stacked");
   }
-  table.classList.add("stacked");
 }
+stack(document);
+document.addEventListener("renewed", (e) => stack(e.target));
 
 // The cursor waits where a scanner types.
 const scan = document.querySelector("[data-scan]");
@@ -81,11 +85,26 @@ document.addEventListener("submit", (e) => {
 // What was typed survives the way back, in this tab only and never a PIN. A
 // page for nobody in particular forgets it: the next person is another.
 const typed = () => [...document.querySelectorAll("main :is(input, textarea, select)[id][name]")]
-  .filter((f) => !["password", "hidden", "checkbox", "radio", "file"].includes(f.type) && f !== scan);
-const here = "typed " + location.pathname + location.search;
+  .filter((f) => !["password", "hidden", "file"].includes(f.type));
+const ticked = (f) => ["checkbox", "radio"].includes(f.type);
+const sent = (f) => ticked(f) ? f.defaultChecked : f.defaultValue ?? f.querySelector("[selected]")?.value ?? "";
+const valueOf = (f) => ticked(f) ? f.checked : f.value;
+const address = location.pathname + location.search;
+const here = "typed " + address;
 
-addEventListener("pagehide", () => {
-  keep(tab, here, JSON.stringify(typed().map((f) => [f.id, f.value])));
+function keepTyped(as) {
+  keep(tab, as, JSON.stringify(typed().map((f) => [f.id, valueOf(f)])));
+}
+addEventListener("pagehide", () => keepTyped(here));
+
+// A page that is asked for again keeps it too, and where the cursor was.
+let cursor = "";
+document.addEventListener("focusin", (e) => { if (e.target.matches("main [id][name]")) cursor = e.target.id; });
+document.addEventListener("again", (e) => {
+  keepTyped("typed " + e.detail);
+  keep(tab, "again", JSON.stringify([e.detail, cursor]));
+  if (e.detail === address) location.reload();
+  else location.assign(e.detail);
 });
 addEventListener("pageshow", () => {
   document.querySelectorAll("button:disabled").forEach((b) => { b.disabled = false; });
@@ -96,12 +115,18 @@ if (document.querySelector("[role=status]") && kept(tab, "sent")) tab().removeIt
 
 if (document.body.classList.contains("bare")) {
   try { tab().clear(); } catch { /* nothing was kept */ }
-} else if (performance.getEntriesByType("navigation")[0]?.type === "back_forward") {
-  const values = new Map(JSON.parse(kept(tab, here) ?? "[]"));
-  for (const f of typed()) {
-    const sent = f.defaultValue ?? f.querySelector("[selected]")?.value ?? "";
-    if (values.has(f.id) && f.value === sent) f.value = values.get(f.id);
+} else {
+  const [asked, at] = JSON.parse(kept(tab, "again") ?? "[]");
+  if (asked) tab().removeItem("again");
+  const again = asked === address;
+  if (again || performance.getEntriesByType("navigation")[0]?.type === "back_forward") {
+    const values = new Map(JSON.parse(kept(tab, here) ?? "[]"));
+    for (const f of typed().filter((f) => again || f !== scan && !ticked(f))) {
+      if (!values.has(f.id) || valueOf(f) !== sent(f)) continue;
+      f[ticked(f) ? "checked" : "value"] = values.get(f.id);
+    }
   }
+  if (again && at) document.getElementById(at)?.focus();
 }
 
 // A tablet that nobody touches asks who is there. What was typed goes along, so

@@ -3,7 +3,7 @@
 // is a scan and goes into the box; the field that it fell into gets back what
 // stood there, and Enter or Tab from a scanner presses nothing.
 
-import { Repeats } from "./repeat.js";
+import { Repeats } from "./repeat.js?v=39169ac418";
 
 const FAST = 50; // ms between two keys of a scanner, at most; hands are slower
 const QUIET = 300; // ms after which a scan without an end has ended

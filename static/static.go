@@ -5,13 +5,11 @@ package static
 
 import (
 	"bytes"
-	"compress/gzip"
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
 	"io/fs"
 	"net/http"
-	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -19,7 +17,7 @@ import (
 
 // FS holds the assets by their names: "app.css", "icon.svg", "fonts/…".
 //
-//go:embed app.css app.js icon.svg camera.js reader.js repeat.js scan.js zxing fonts
+//go:embed app.css app.js icon.svg camera.js live.js reader.js repeat.js scan.js zxing fonts
 var FS embed.FS
 
 // Prefix is where the assets are served.
@@ -51,64 +49,17 @@ func Handler() http.Handler {
 		if r.URL.Query().Get("v") == version {
 			w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 		}
-		small, ok := compressed()[name]
-		if !ok {
-			files.ServeHTTP(w, r)
-			return
+		if small := packed()[name]; small != nil {
+			w.Header().Set("Vary", "Accept-Encoding")
+			if unpacks(r) {
+				w.Header().Set("ETag", `"`+version+`-gzip"`)
+				w.Header().Set("Content-Encoding", "gzip")
+				http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(small))
+				return
+			}
 		}
-		w.Header().Set("Vary", "Accept-Encoding")
-		if !takesGzip(r) {
-			files.ServeHTTP(w, r)
-			return
-		}
-		w.Header().Set("ETag", `"`+version+`-gzip"`)
-		w.Header().Set("Content-Encoding", "gzip")
-		http.ServeContent(w, r, name, time.Time{}, bytes.NewReader(small()))
+		files.ServeHTTP(w, r)
 	})
-}
-
-// takesGzip reports whether a browser names gzip among what it can unpack, and
-// does not refuse it by a weight of nothing.
-func takesGzip(r *http.Request) bool {
-	for coding := range strings.SplitSeq(strings.Join(r.Header.Values("Accept-Encoding"), ","), ",") {
-		coding, weight, _ := strings.Cut(coding, ";")
-		if strings.EqualFold(strings.TrimSpace(coding), "gzip") {
-			refused, err := strconv.ParseFloat(strings.TrimPrefix(strings.TrimSpace(weight), "q="), 64)
-			return err != nil || refused > 0
-		}
-	}
-	return false
-}
-
-// compressed is what gzip makes of each asset but the fonts, which are
-// compressed in themselves. Each is made when it is first asked for.
-var compressed = sync.OnceValue(func() map[string]func() []byte {
-	found := map[string]func() []byte{}
-	for name := range versions() {
-		if !strings.HasSuffix(name, ".woff2") {
-			found[name] = sync.OnceValue(func() []byte { return smaller(name) })
-		}
-	}
-	return found
-})
-
-func smaller(name string) []byte {
-	var b bytes.Buffer
-	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
-	if err != nil {
-		panic(err) // it is one of gzip's levels
-	}
-	data, err := FS.ReadFile(name)
-	if err != nil {
-		panic(err) // the files are inside the program
-	}
-	if _, err := w.Write(data); err != nil {
-		panic(err) // a buffer takes all
-	}
-	if err := w.Close(); err != nil {
-		panic(err)
-	}
-	return b.Bytes()
 }
 
 // versions gives each asset the beginning of its SHA-256.

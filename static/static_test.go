@@ -97,7 +97,7 @@ func TestStylesheetNamesEveryFont(t *testing.T) {
 // Scripts name each other, and what they load, with the version of its bytes.
 func TestScriptsNameWhatTheyLoad(t *testing.T) {
 	named := map[string]int{}
-	for _, script := range []string{"app.js", "camera.js", "reader.js", "repeat.js"} {
+	for _, script := range []string{"app.js", "camera.js", "reader.js", "repeat.js", "scan.js"} {
 		text, err := FS.ReadFile(script)
 		if err != nil {
 			t.Fatal(err)
@@ -152,7 +152,7 @@ func TestHandlerCompresses(t *testing.T) {
 		{"zxing/zxing_reader.wasm", "", "application/wasm", false, 0},
 		{"zxing/zxing_reader.wasm", "gzip;q=0, br", "application/wasm", false, 0},
 		{"app.css", "x-gzip-like", "text/css; charset=utf-8", false, 0},
-		{"fonts/atkinson-next-latin-400.woff2", "gzip", "font/woff2", false, 0},
+		{"fonts/atkinson-next-base.woff2", "gzip", "font/woff2", false, 0},
 	} {
 		t.Run(tt.name+" "+tt.takes, func(t *testing.T) {
 			got := get(t, URL(tt.name), "Accept-Encoding", tt.takes)

@@ -46,6 +46,7 @@ type Store struct {
 	signer  string
 
 	presence *presence // nil on PostgreSQL
+	watch    *watch
 	zone     atomic.Pointer[time.Location]
 
 	jobs  chan *job
@@ -62,7 +63,7 @@ func Open(ctx context.Context, o Options) (*Store, error) {
 	}
 	s := &Store{
 		dialect: d, address: o.DB, now: o.Now, log: o.Log, signer: o.Signer,
-		jobs: make(chan *job, waiting), quit: make(chan struct{}),
+		watch: newWatch(), jobs: make(chan *job, waiting), quit: make(chan struct{}),
 	}
 	if s.now == nil {
 		s.now = time.Now
@@ -112,6 +113,7 @@ func (s *Store) begin(ctx context.Context) error {
 
 // Close lets the writer finish what it took on and closes the book.
 func (s *Store) Close() error {
+	s.watch.close()
 	s.once.Do(func() { close(s.quit) })
 	s.ended.Wait()
 	var err error

@@ -28,7 +28,7 @@ func OpenToRead(ctx context.Context, o Options) (*Store, error) {
 			return nil, err
 		}
 	}
-	s := &Store{dialect: d, address: o.DB, now: o.Now, log: o.Log, signer: o.Signer, quit: make(chan struct{})}
+	s := &Store{dialect: d, address: o.DB, now: o.Now, log: o.Log, signer: o.Signer, watch: newWatch(), quit: make(chan struct{})}
 	if s.log == nil {
 		s.log = slog.Default()
 	}

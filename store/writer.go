@@ -94,6 +94,9 @@ func (s *Store) commit(w *session, batch []*job) {
 		}
 		j.done <- answers[i]
 	}
+	if err == nil {
+		s.watch.ring()
+	}
 }
 
 func (s *Store) transact(w *session, batch []*job, answers []error) error {

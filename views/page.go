@@ -23,6 +23,11 @@ type Frame struct {
 	Script  string   // address of the script
 	Modules []string // addresses of scripts that only some pages have something to do for
 	Camera  string   // address of the camera's script, loaded when it is asked for
+
+	Size       int64  // entries in the log before the page was read
+	Live       string // where the page hears of what others record; "" where it does not
+	LiveScript string // address of the script that listens
+	Again      string // address that shows this page anew; "" where there is none
 }
 
 // A Link is one entry of the navigation. Here marks the page being shown.
@@ -57,6 +62,9 @@ func (f Frame) Title(page string) string {
 	}
 	return strings.Join(parts, " · ")
 }
+
+// Listens reports whether the page hears of what others record.
+func (f Frame) Listens() bool { return f.Live != "" && !f.Print }
 
 // Kind is the class of the body: what the page is laid out for.
 func (f Frame) Kind() string {

@@ -151,7 +151,7 @@ func serveDemo(ctx context.Context, o demoOptions, stdout io.Writer) (err error)
 	r.print(stdout, "http://"+l.Addr().String())
 	fmt.Fprintln(stdout, "\nAn address under a badge makes this browser the tablet of that station, where badge\nand PIN sign in. In any other browser badge and password do.")
 	fmt.Fprintf(stdout, "\nEveryone else's sign-ins are in %s. Ctrl-C stops the demo; its book stays.\n", filepath.Join(o.data, demoState))
-	h := server.New(server.Config{Store: st, Log: slog.Default(), Demo: true, Pass: clock.pass, Idle: 10 * time.Minute}).Handler()
+	h := server.New(server.Config{Store: st, Log: slog.Default(), Demo: true, Pass: clock.pass, Idle: 10 * time.Minute})
 	defer sealing(st, slog.Default())()
 	return serveOn(ctx, l, h, nil, slog.Default())
 }

@@ -76,7 +76,7 @@ func serve(ctx context.Context, o serveOptions, c console) (err error) {
 		log.Warn("others in the network can reach this address, and what they send can be read on the way: give --tls-cert and --tls-key, or let a proxy do it", "addr", o.addr)
 	}
 	announce(c, l, secure != nil, token)
-	h := server.New(server.Config{Store: st, Log: log, Secure: secure != nil, SetupToken: token, Idle: o.idle, Verifier: verifier}).Handler()
+	h := server.New(server.Config{Store: st, Log: log, Secure: secure != nil, SetupToken: token, Idle: o.idle, Verifier: verifier})
 	if verifier != "" {
 		defer sealing(st, log)()
 	}
@@ -166,12 +166,14 @@ func announce(c console, l net.Listener, secure bool, token string) {
 	fmt.Fprintf(c.out, "Sinterbook is open at %s://%s/. Ctrl-C stops it.\n", scheme, at)
 }
 
-// serveOn answers until the context ends, and lets requests under way finish.
-func serveOn(ctx context.Context, l net.Listener, h http.Handler, secure *tls.Config, log *slog.Logger) error {
+// serveOn answers until the context ends, and lets requests under way finish;
+// pages that wait for changes are sent away, since they would wait for ever.
+func serveOn(ctx context.Context, l net.Listener, h *server.Server, secure *tls.Config, log *slog.Logger) error {
 	s := &http.Server{
-		Handler: h, TLSConfig: secure, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+		Handler: h.Handler(), TLSConfig: secure, ErrorLog: slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 		ReadHeaderTimeout: 10 * time.Second, ReadTimeout: time.Minute, IdleTimeout: 2 * time.Minute,
 	}
+	s.RegisterOnShutdown(h.EndStreams)
 	ended := make(chan error, 1)
 	stop := context.AfterFunc(ctx, func() {
 		last, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)

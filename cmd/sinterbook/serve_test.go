@@ -111,7 +111,15 @@ func TestServeANewBook(t *testing.T) {
 	if answer.StatusCode != http.StatusOK || answer.Request.URL.Path != "/book" {
 		t.Errorf("the set-up is answered by %s at %s", answer.Status, answer.Request.URL)
 	}
-	must(t, "verify", "--data", data) // while it is served
+	must(t, "verify", "--data", data)                                                // while it is served
+	waits, err := client.Get(strings.Split(link, "/set-up")[0] + "/live?list=floor") // a page that never ends by itself
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer waits.Body.Close()
+	if kind := waits.Header.Get("Content-Type"); kind != "text/event-stream" {
+		t.Errorf("a page that waits for changes is answered with %q", kind)
+	}
 	if code := s.stop(); code != codeFine {
 		t.Errorf("it ended with %d: %s", code, s.err)
 	}
