@@ -138,6 +138,9 @@ func harmless(r *http.Request, badge string) bool {
 
 // turnAway answers who is not signed in.
 func (s *Server) turnAway(w http.ResponseWriter, r *http.Request) error {
+	if byScript(r) {
+		return showProblem(w, newProblem(http.StatusUnauthorized, "Nobody is signed in at this tablet: what it keeps is sent once somebody is."))
+	}
 	if r.Method == http.MethodGet || r.Method == http.MethodHead {
 		return seeOther(w, r, signInFor(r.URL.RequestURI(), ""), "")
 	}

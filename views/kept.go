@@ -59,3 +59,13 @@ func leftOutSentence(e shop.KeptActLeftOut, zone *time.Location) string {
 	return fmt.Sprintf("“%s” for %s, pressed by %s on a tablet without connection at %s by its clock, was left out%s. It would have been act %s. Why: %s",
 		e.Act, e.Insert, e.Whose, Stamp(e.Pressed, zone), opt(": ", e.Said), e.Command, full(e.Why))
 }
+
+// StandsNow says how an insert stands, for whoever compares that with what was
+// kept on a tablet.
+func (p Traveler) StandsNow() []Fact {
+	facts := []Fact{{Name: "Stands", Value: p.NextTitle()}, {Name: "Where", Value: p.Insert.Where()}}
+	for _, h := range p.Standing() {
+		facts = append(facts, Fact{Name: "Held", Value: fmt.Sprintf("%s by %s since %s: %s", h.Hold, h.SetBy, Stamp(h.SetAt, p.Zone), full(h.Reason))})
+	}
+	return facts
+}
