@@ -137,9 +137,11 @@ async function whoIsHere() {
   go.addEventListener("click", async () => {
     torn = false;
     await know("who", now);
+    about.replaceChildren();
     say("");
   });
-  say(`Badge ${was.badge} worked here without connection; the tablet is signed in as badge ${now.badge} again. Badge ${was.badge}: scan your badge before you go on.`, go);
+  about.replaceChildren(make("p", `Badge ${was.badge} worked here without connection; the tablet is signed in as badge ${now.badge} again. Badge ${was.badge}: scan your badge before you go on.`), go);
+  reveal();
 }
 
 // Sending and keeping.
@@ -164,7 +166,8 @@ function itemOf(form) {
   const said = [...form.elements].filter((f) => f.name && f.labels?.length && f.value && (f.type !== "checkbox" || f.checked)).map((f) => {
     const label = f.labels[0].cloneNode(true);
     label.querySelectorAll(".soft, textarea").forEach((s) => s.remove());
-    return [label.textContent.trim().replace(/\s+/g, " "), f.selectedOptions ? f.selectedOptions[0].text : f.type === "checkbox" ? "yes" : f.value];
+    const chosen = f.selectedOptions?.[0].text ?? "";
+    return [label.textContent.trim().replace(/\s+/g, " "), f.type === "checkbox" ? "yes" : chosen.startsWith(f.value) ? f.value : chosen || f.value];
   });
   return {
     url, insert: decodeURIComponent(insert), act, said, fields: [...new FormData(form)], command: form.elements.command?.value,
@@ -198,9 +201,10 @@ document.addEventListener("submit", (e) => {
 });
 
 async function handle(form, scan, button) {
+  await ready;
   if (scan) return offlineScan(scan.value);
   if (form.matches("[data-leave-out]")) return leaveOut(form);
-  if (actOf(form) && torn) return say(told.textContent);
+  if (actOf(form) && torn) return say("This was not sent: say first who works here.");
   if (actOf(form) && !cannotWait(form)) return here.get("right") ? mend(form) : send(form);
   if (await connected()) return native(form, button);
   if (form.getAttribute("action") === "/sign-out") return leave();
@@ -344,7 +348,7 @@ async function showKept(all) {
     document.querySelector("[data-listed]").hidden = true;
     if (page.dataset.unsent !== undefined) say("There was no connection: what you sent on the page before did not go out. Go back to it; what you typed is still there.");
   }
-  if (!keptList.contains(document.activeElement)) keptList.replaceChildren(...all.length ? all.map(itemCard) : [make("p", "Everything is sent.", {className: "empty"})]);
+  if (!keptList.contains(document.activeElement)) keptList.replaceChildren(...all.length ? all.map((item, i) => itemCard(item, all.slice(0, i).some((a) => a.insert === item.insert && a.state !== "new"))) : [make("p", "Everything is sent.", {className: "empty"})]);
   const kept = window.caches ? await (await caches.open("pages")).keys() : [];
   const room = document.querySelector("[data-kept-pages]");
   const paths = kept.map((r) => new URL(r.url)).filter((u) => u.pathname !== "/station/kept" && !u.pathname.endsWith("/sure") && !u.search).map((u) => u.pathname).sort();
@@ -352,13 +356,13 @@ async function showKept(all) {
   room.querySelector("ul").replaceChildren(...paths.map((p) => make("li", make("a", p === "/station" ? "This station" : decodeURIComponent(p.split("/")[2]), {href: p, className: "num"}))));
 }
 
-const states = {new: "It goes out by itself once there is a connection.", waits: "It goes out once the badge is here.", stopped: "The book did not take it. Nothing of it was recorded."};
+const states = {new: "Not sent yet. It goes out by itself once there is a connection.", behind: "Not sent yet. It waits behind the act above, which is about the same insert.", stopped: "The book did not take it. Nothing of it was recorded."};
 
-function itemCard(item) {
+function itemCard(item, behind) {
   const card = document.querySelector("template[data-item]").content.cloneNode(true).firstElementChild;
   const at = (name) => card.querySelector(`[data-${name}]`);
   at("title").textContent = item.title + " for " + item.insert;
-  at("state").textContent = (item.state === "new" ? "Not sent yet. " : "") + (item.problem && item.state !== "stopped" ? item.problem.detail : states[item.state]);
+  at("state").textContent = item.state === "waits" ? item.problem.detail : states[behind && item.state === "new" ? "behind" : item.state];
   at("here").append(...pairs([["Badge", item.badge], ["Pressed, by this tablet's clock", clock(item.at)], ...item.said]));
   if (item.problem) told2(at, item.problem);
   at("leave-out").dataset.leaveOut = item.n;
@@ -515,7 +519,7 @@ async function begin() {
     for (const form of document.querySelectorAll("form")) if (form.elements.command) form.elements.command.value = uuid7();
   }
   reveal();
-  await whoIsHere();
+  await ready;
   const now = JSON.parse(sessionStorage.getItem("arrived") ?? "[]");
   sessionStorage.removeItem("arrived");
   if (now.length) recordedNow(now);
@@ -530,6 +534,7 @@ async function begin() {
   await refresh();
 }
 
+const ready = tag && whoIsHere().catch(() => {}); // who works here is known
 if (tag) {
   addEventListener("online", () => {
     wait = first;
