@@ -147,6 +147,35 @@ func TestStationWithoutConnection(t *testing.T) {
 	paste := func(from, to, drawn string) {
 		w.fields("Container", "L2509-A/01", "First layer", from, "Last layer", to, "Mass drawn, g", drawn, "Purged, g", "3.1").unfold("Record the paste drawn")
 	}
+	scans := func(code, says string) {
+		t.Helper()
+		w.settle()
+		step(w, "scanning "+code, chromedp.KeyEvent(code+"\r"))
+		w.waits(says)
+	}
+	boxes, err := b.store.CodesOf(t.Context(), "container", []string{"L2509-A/01", "L2509-A/02"}, 2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	scans(string(boxes[0].Code), "L2509-A/01 is filled in.")
+	if got := w.value("Container"); got != "L2509-A/01" {
+		t.Errorf("a scan of the container filled in %q", got)
+	}
+	scans("http://shop.example/T/"+string(boxes[1].Code), "L2509-A/02 is filled in.")
+	scans("CU-11", "This form asks for no cutter")
+	scans("4444444444", "is not among what this tablet keeps")
+	step(w, "adding cards", chromedp.Evaluate[chromedp.Void](`(async () => {
+		const base = await new Promise((done) => { indexedDB.open("sinterbook").onsuccess = (e) => done(e.target.result); });
+		const tablet = base.transaction("tablet", "readwrite").objectStore("tablet");
+		await new Promise((done) => {
+			tablet.get("index").onsuccess = (e) => {
+				e.target.result.codes.CARD000001 = {kind: "card", number: "start"};
+				e.target.result.codes.CARD000002 = {kind: "card", number: "record"};
+				tablet.put(e.target.result, "index").onsuccess = done;
+			};
+		});
+	})()`, awaited))
+	scans("card0 00001", "The card “start” does not fit here")
 	paste("1", "40", "35.1")
 	w.waits("1 not sent", "Not sent yet:", "Draw paste for I-0029", "Mass drawn, g: 35.1")
 	w.picture("queue-not-sent")
@@ -161,12 +190,12 @@ func TestStationWithoutConnection(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w.settle()
-	step(w, "scanning a badge", chromedp.KeyEvent(string(badge.Code)+"\r"))
-	w.waits("Badge 207 works here now")
+	scans(string(badge.Code), "Badge 207 works here now")
 	w.open("/station/I-0029?act=layers").waits("207")
-	w.fields("First layer", "1", "Last layer", "5", "Dried, s", "360", "Drying air, °C", "45").unfold("Record the layers")
-	w.waits("3 not sent", "badge 207")
+	w.fields("First layer", "1", "Last layer", "5", "Dried, s", "360", "Drying air, °C", "45")
+	step(w, "leaving the field", chromedp.Evaluate[chromedp.Void]("document.querySelector('[data-scan]').focus()"))
+	scans("CARD000002", "3 not sent")
+	w.waits("badge 207")
 	w.open("/station/I-9999").waits("No connection", "This page is not kept on this tablet", "Layers made for I-0029")
 	w.picture("queue-missing")
 	if got := b.since("I-0029", count); len(got) != 0 {
@@ -268,9 +297,9 @@ func TestKeptConflict(t *testing.T) {
 	w.waits("2 not sent")
 	b.put("601", shop.HoldSet{Hold: "H-001", OnKind: "insert", OnCode: "I-0029", Why: "edge chipped"})
 	w.cut(false)
-	w.waits("2 not sent, 1 waits for a person")
+	w.waits("2 not sent, 1 stopped")
 	w.open("/station/kept").waits("Recorded here", "In the book now", "edge chipped", "Recorded meanwhile", "badge 601", "Last layer")
-	w.picture("queue-kept")
+	w.picture("queue-kept 1280x800")
 	for _, v := range []viewport{{"800x1280", 800, 1280}, {"390x844", 390, 844}} {
 		w.look(v)
 		w.picture("queue-kept " + v.name)
@@ -295,7 +324,7 @@ func TestKeptConflict(t *testing.T) {
 	layers("11", "15")
 	b.put("601", shop.HoldSet{Hold: "H-002", OnKind: "insert", OnCode: "I-0029", Why: "edge chipped again"})
 	w.cut(false)
-	w.waits("1 not sent, 1 waits for a person")
+	w.waits("1 not sent, 1 stopped")
 	w.open("/station/kept").waits("edge chipped again").unfold("Leave it out")
 	w.under("Leave it out").fill("Why is it left out?", "made on another insert")
 	step(w, "leaving it out", chromedp.Evaluate[chromedp.Void]("document.querySelector('[data-leave-out] button').click()"))

@@ -76,7 +76,7 @@ async function connected() {
 
 function make(kind, text, more = {}) {
   const e = Object.assign(document.createElement(kind), more);
-  e.append(...[text ?? ""].flat());
+  if (text) e.append(...[text].flat());
   return e;
 }
 
@@ -94,13 +94,18 @@ function say(text, ...more) {
 }
 function reveal() { area.hidden = !about.childNodes.length && !told.childNodes.length && !list.childNodes.length; }
 
-const clock = (iso) => new Date(iso).toLocaleTimeString("en-GB", {hour: "2-digit", minute: "2-digit"});
+// clock is the hour by this tablet's clock, with the day where that is another.
+function clock(iso) {
+  const at = new Date(iso), two = (n) => String(n).padStart(2, "0");
+  const hour = two(at.getHours()) + ":" + two(at.getMinutes());
+  return at.toDateString() === new Date().toDateString() ? hour : `${at.getFullYear()}-${two(at.getMonth() + 1)}-${two(at.getDate())} ${hour}`;
+}
 const words = (said) => said.map(([label, value]) => label + ": " + value).join("; ");
 
 async function show() {
   const all = await acts();
   const n = all.length, stuck = all.filter((i) => i.state === "stopped").length;
-  tag.replaceChildren(n ? make("a", n + " not sent" + (stuck ? ", " + stuck + (stuck > 1 ? " wait" : " waits") + " for a person" : ""), {href: "/station/kept"}) : "all sent");
+  tag.replaceChildren(n ? make("a", n + " not sent" + (stuck ? ", " + stuck + " stopped" : ""), {href: "/station/kept"}) : "all sent");
   tag.dataset.queue = n ? "some" : "none";
   const mine = keptList ? [] : all.filter((i) => insertHere ? i.insert === insertHere : location.pathname === "/station");
   list.replaceChildren(...mine.map(line));
@@ -184,6 +189,7 @@ function emptied(form) {
   touched = false;
 }
 
+let scans = Promise.resolve(); // one after the other
 let touched = false; // something was typed here and not sent
 addEventListener("input", (e) => { if (!e.target.closest("[data-scan]")) touched = true; });
 
@@ -193,16 +199,22 @@ document.addEventListener("submit", (e) => {
   if (scan ? !noWay() : !actOf(form) && !noWay() && !form.matches("[data-leave-out]")) return;
   e.preventDefault();
   if (sending.has(form)) return;
+  if (scan) { // the next scan may come at once
+    const text = scan.value;
+    scan.value = "";
+    enable(form);
+    scans = scans.then(() => offlineScan(text));
+    return;
+  }
   sending.add(form);
-  handle(form, scan, e.submitter).finally(() => {
+  handle(form, e.submitter).finally(() => {
     sending.delete(form);
     enable(form);
   });
 });
 
-async function handle(form, scan, button) {
+async function handle(form, button) {
   await ready;
-  if (scan) return offlineScan(scan.value);
   if (form.matches("[data-leave-out]")) return leaveOut(form);
   if (actOf(form) && torn) return say("This was not sent: say first who works here.");
   if (actOf(form) && !cannotWait(form)) return here.get("right") ? mend(form) : send(form);
@@ -239,7 +251,7 @@ async function send(form) {
   await show();
   say("");
   area.scrollIntoView({block: "nearest"});
-  await flush();
+  flush(); // the form is ready for the next act meanwhile
 }
 
 // mend sends an act again that was refused, as it stands in its form now.
@@ -353,7 +365,7 @@ async function showKept(all) {
   const room = document.querySelector("[data-kept-pages]");
   const paths = kept.map((r) => new URL(r.url)).filter((u) => u.pathname !== "/station/kept" && !u.pathname.endsWith("/sure") && !u.search).map((u) => u.pathname).sort();
   room.hidden = !paths.length;
-  room.querySelector("ul").replaceChildren(...paths.map((p) => make("li", make("a", p === "/station" ? "This station" : decodeURIComponent(p.split("/")[2]), {href: p, className: "num"}))));
+  room.querySelector("ul").replaceChildren(...paths.map((p) => make("li", p === "/station" ? make("a", "This station", {href: p}) : make("a", decodeURIComponent(p.split("/")[2]), {href: p, className: "num"}))));
 }
 
 const states = {new: "Not sent yet. It goes out by itself once there is a connection.", behind: "Not sent yet. It waits behind the act above, which is about the same insert.", stopped: "The book did not take it. Nothing of it was recorded."};
@@ -449,12 +461,11 @@ export async function meant(text, index) {
 // offlineScan does what a scan means while there is no connection. It answers
 // with the sentence that it said.
 export async function offlineScan(text) {
+  await ready;
   const index = await known("index") ?? {people: {}, codes: {}};
   const it = text.trim() ? await meant(text, index) : undefined;
   const said = await scanned(text, it);
   if (said) say(said);
-  const box = document.querySelector("[data-scan]");
-  if (box) box.select?.();
   return said;
 }
 
