@@ -222,7 +222,7 @@ func TestStationWithoutConnection(t *testing.T) {
 		if e.Event.Kind() != want[i].kind || e.By != want[i].by || e.Device != "T-1" || e.Kept == nil || waited <= 0 || !e.At.Equal(e.Entered.Add(-waited)) || !e.Entered.Equal(b.now().UTC()) {
 			t.Errorf("entry %d is %s by %s at %s of %s, kept %+v", i, e.Event.Kind(), e.By, e.At, e.Device, e.Kept)
 		}
-		if ahead := e.Kept.DeviceAt.Sub(time.Now()); ahead < 50*time.Minute || ahead > time.Hour {
+		if ahead := time.Until(e.Kept.DeviceAt); ahead < 50*time.Minute || ahead > time.Hour {
 			t.Errorf("the tablet's clock is %v ahead; want just under an hour", ahead)
 		}
 	}
