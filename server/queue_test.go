@@ -304,7 +304,7 @@ func TestKeptConflict(t *testing.T) {
 		w.look(v)
 		w.picture("queue-kept " + v.name)
 	}
-	w.look(viewports[0])
+	w.examine("queue-kept")
 	b.sign("601", shop.HoldLifted{Hold: "H-001", OnKind: "insert", OnCode: "I-0029", Why: "looked at under the glass"})
 	w.under("Layers made for I-0029").press("Put it right")
 	w.waits("Put it right and record it again")
