@@ -9,6 +9,7 @@ import (
 
 	"github.com/google/uuid"
 
+	"sinterbook/store"
 	"sinterbook/store/shop"
 	"sinterbook/views"
 )
@@ -57,16 +58,20 @@ func (s *Server) perform(a act) handler {
 // carryOut records an act as its form says, and shows the bench again.
 func (s *Server) carryOut(w http.ResponseWriter, r *http.Request, f views.Form, a act, insert string) error {
 	f.Action = views.StationOf(insert) + "/" + a.name
-	notice, err := s.enact(r, &f, a, insert)
+	did, err := s.enact(r, &f, a, insert)
 	if err != nil {
 		return err
 	}
-	if notice != "" {
-		to, err := s.afterwards(r, f, a, insert)
-		if err != nil {
+	if did.Said != "" {
+		if did.To, err = s.afterwards(r, f, a, insert); err != nil {
 			return err
 		}
-		return seeOther(w, r, to, notice)
+	}
+	if byScript(r) {
+		return s.answerScript(w, r, f, did)
+	}
+	if did.Said != "" {
+		return seeOther(w, r, did.To, did.Said)
 	}
 	p, err := s.workPage(r, a)
 	if err != nil {
@@ -129,42 +134,55 @@ func howMeasured(d shop.Design, number string) string {
 	return ""
 }
 
+// A deed is an act as it was recorded, with a sentence that says so.
+type deed struct {
+	store.Receipt
+	Said string
+	To   string // the page that comes next
+}
+
 // enact records an act and says so in a sentence. The sentence is "" when the
 // answer was no: then the form says why.
-func (s *Server) enact(r *http.Request, f *views.Form, a act, insert string) (notice string, err error) {
+func (s *Server) enact(r *http.Request, f *views.Form, a act, insert string) (deed, error) {
 	wrong := shop.Fields{}
+	if err := s.renumbered(r, f, a); err != nil {
+		return deed{}, err
+	}
 	e, err := a.event(*f, insert)
 	if err := wrong.Take(err); err != nil {
-		return "", err
+		return deed{}, err
 	}
 	entry, err := s.entry(r, *f, e)
 	if err := wrong.Take(err); err != nil {
-		return "", err
+		return deed{}, err
+	}
+	if err := wrong.Take(s.keptOn(r, *f, a, &entry)); err != nil {
+		return deed{}, err
 	}
 	if len(wrong) > 0 {
 		f.Wrong = wrong
-		return "", nil
+		return deed{}, nil
 	}
 	if a.meaning != "" {
 		ok, err := s.recordSigned(r, f, e, a.meaning)
 		if !ok || err != nil {
-			return "", err
+			return deed{}, err
 		}
-		return a.past(e) + ".", nil
+		return deed{Said: a.past(e) + "."}, nil
 	}
 	receipt, err := s.store.Record(r.Context(), entry)
 	if err != nil {
-		return "", returned(f, err)
+		return deed{}, returned(f, err)
 	}
 	zone, err := s.zone(r.Context())
 	if err != nil {
-		return "", err
+		return deed{}, err
 	}
 	when := receipt.At.In(zone).Format("15:04")
 	if receipt.Repeat {
-		return fmt.Sprintf("%s by %s at %s already: nothing was recorded twice.", a.past(e), receipt.By, when), nil
+		return deed{Receipt: receipt, Said: fmt.Sprintf("%s by %s at %s already: nothing was recorded twice.", a.past(e), receipt.By, when)}, nil
 	}
-	return fmt.Sprintf("%s at %s.", a.past(e), when), nil
+	return deed{Receipt: receipt, Said: fmt.Sprintf("%s at %s.", a.past(e), when)}, nil
 }
 
 // judged asks the gates of an act before anything is typed.

@@ -137,7 +137,7 @@ func (b *bookTest) kinds() []string {
 }
 
 // noPages are routes that show nothing, or are looked at at the door.
-var noPages = []string{"/", "/livez", "/readyz", "/static/*", "/sign-in", "/set-up", "/tablet", "/t/{code}", "/T/{code}", "/t/{code}/*", "/T/{code}/*", "/find", "/trace.csv", "/trace.json", "/live", "/proof/{kind}/*", "/checkpoints/{size}"}
+var noPages = []string{"/", "/livez", "/readyz", "/sw.js", "/station/keep.json", "/static/*", "/sign-in", "/set-up", "/tablet", "/t/{code}", "/T/{code}", "/t/{code}/*", "/T/{code}/*", "/find", "/trace.csv", "/trace.json", "/live", "/proof/{kind}/*", "/checkpoints/{size}"}
 
 // states are pages that look different in another state of their thing.
 var states = []string{

@@ -49,6 +49,13 @@ func (s *Server) page(h handler) http.HandlerFunc {
 		if status == http.StatusServiceUnavailable {
 			w.Header().Set("Retry-After", "1")
 		}
+		if byScript(r) {
+			err = showProblem(w, newProblem(status, text))
+			if err != nil && r.Context().Err() == nil {
+				s.log.Error("showing a failure", "err", err)
+			}
+			return
+		}
 		f := s.frame(r, "")
 		f.Live = ""
 		if err := show(w, r, status, views.Failure(f, status, text)); err != nil && r.Context().Err() == nil {
@@ -93,7 +100,7 @@ func show(w http.ResponseWriter, r *http.Request, status int, c templ.Component)
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Cache-Control", "no-store")
-	if _, err := r.Cookie(noticeCookie); err == nil {
+	if _, err := r.Cookie(noticeCookie); err == nil && !forKeeping(r) {
 		http.SetCookie(w, &http.Cookie{Name: noticeCookie, Path: "/", MaxAge: -1, HttpOnly: true, SameSite: http.SameSiteLaxMode})
 	}
 	w.WriteHeader(status)
@@ -158,7 +165,7 @@ func (s *Server) frame(r *http.Request, here string) views.Frame {
 	v := visitorOf(r)
 	f := views.Frame{
 		Demo: s.demo, Person: v.Person.Badge, Role: v.Person.RoleWords(), Station: v.Station.Name,
-		Icon: static.URL("icon.svg"), Style: static.URL("app.css"), Script: static.URL("app.js"), Camera: static.URL("camera.js"), LiveScript: static.URL("live.js"), Modules: []string{static.URL("scan.js")}, Notice: takeNotice(r),
+		Icon: static.URL("icon.svg"), Style: static.URL("app.css"), Script: static.URL("app.js"), Camera: static.URL("camera.js"), LiveScript: static.URL("live.js"), Queue: static.URL("queue.js"), Modules: []string{static.URL("scan.js")}, Notice: takeNotice(r),
 	}
 	zone := time.UTC
 	if b, err := s.store.Book(r.Context()); err == nil {
@@ -320,19 +327,24 @@ func statusOf(f views.Form) int {
 
 // seeOther sends a person on after an act, with a sentence about it.
 func seeOther(w http.ResponseWriter, r *http.Request, to, notice string) error {
-	if notice != "" {
-		http.SetCookie(w, &http.Cookie{Name: noticeCookie, Value: url.QueryEscape(notice), Path: "/", MaxAge: 10, HttpOnly: true, SameSite: http.SameSiteLaxMode})
-	}
+	leaveNotice(w, notice)
 	http.Redirect(w, r, to, http.StatusSeeOther)
 	return nil
 }
 
 const noticeCookie = "notice"
 
+// leaveNotice leaves a sentence for the next page.
+func leaveNotice(w http.ResponseWriter, notice string) {
+	if notice != "" {
+		http.SetCookie(w, &http.Cookie{Name: noticeCookie, Value: url.QueryEscape(notice), Path: "/", MaxAge: 10, HttpOnly: true, SameSite: http.SameSiteLaxMode})
+	}
+}
+
 // takeNotice reads the sentence that the act before left.
 func takeNotice(r *http.Request) string {
 	c, err := r.Cookie(noticeCookie)
-	if err != nil {
+	if err != nil || forKeeping(r) {
 		return ""
 	}
 	text, err := url.QueryUnescape(c.Value)

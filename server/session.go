@@ -113,7 +113,7 @@ func (s *Server) visit(r *http.Request) (visitor, error) {
 // for by itself is no sign that anybody is there.
 func fromPerson(r *http.Request) bool {
 	mode := r.Header.Get("Sec-Fetch-Mode")
-	return mode == "" || mode == "navigate" || r.URL.Path == "/here"
+	return mode == "" || mode == "navigate" || r.Method == http.MethodPost
 }
 
 // stillHere answers POST /here: whoever types at a station is there.
@@ -174,6 +174,9 @@ func (s *Server) lockedOut(w http.ResponseWriter, r *http.Request) error {
 
 // turnAway answers who is not signed in.
 func (s *Server) turnAway(w http.ResponseWriter, r *http.Request) error {
+	if byScript(r) {
+		return showProblem(w, newProblem(http.StatusUnauthorized, "Nobody is signed in at this tablet: what it keeps is sent once somebody is."))
+	}
 	if wantsStream(r) {
 		return streamOver(w)
 	}

@@ -421,7 +421,7 @@ func TestSetUp(t *testing.T) {
 
 // openTo are the addresses that are for whoever comes.
 var openTo = map[string]bool{
-	"GET /livez": true, "GET /readyz": true, "GET /static/*": true, "GET /sign-in": true, "POST /sign-in": true, "POST /sign-out": true,
+	"GET /livez": true, "GET /readyz": true, "GET /sw.js": true, "GET /static/*": true, "GET /sign-in": true, "POST /sign-in": true, "POST /sign-out": true,
 	"GET /set-up": true, "POST /set-up": true, "GET /tablet": true, "POST /tablet": true,
 }
 

@@ -27,16 +27,33 @@ function isNew(text) {
   return fresh;
 }
 
+// A card that means the form on the bench presses its button, so that the act
+// goes the way of every press: also into what is kept without connection.
+const cards = JSON.parse(box?.dataset.cards ?? "{}");
+
+function pressed(text) {
+  const card = cards[text.toUpperCase().replace(/^.*\/T\//, "").replace(/^\][A-Z]\d|[\s-]/g, "")];
+  const act = box.form?.elements.act?.value, button = box.form?.querySelector("button.go.main");
+  if (!card || !act || !button) return false;
+  const kind = act.match(/-(start|finish)$/)?.[1];
+  if (card !== "record" && card !== kind) return false;
+  box.value = "";
+  box.form.requestSubmit(button);
+  return true;
+}
+
 // While a scan is on its way, the next ones wait for the page that follows.
 function send(text) {
   if (sending) {
     store.set("later", [...(store.get("later") ?? []), text]);
     return;
   }
-  sending = true;
+  if (pressed(text)) return;
   box.value = text;
   const raw = document.querySelector("[data-raw]");
   raw.value = box.value === text ? "" : text;
+  // Without connection the page itself reads the scan, and stays.
+  sending = navigator.onLine !== false && !document.documentElement.dataset.kept;
   box.form.requestSubmit(document.querySelector("[data-read]"));
 }
 

@@ -8,8 +8,12 @@ import (
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
+	"encoding/json"
+	"fmt"
 	"io/fs"
+	"maps"
 	"net/http"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -17,7 +21,7 @@ import (
 
 // FS holds the assets by their names: "app.css", "icon.svg", "fonts/…".
 //
-//go:embed app.css app.js icon.svg camera.js live.js reader.js repeat.js scan.js zxing fonts
+//go:embed app.css app.js icon.svg camera.js live.js queue.js reader.js repeat.js scan.js zxing fonts
 var FS embed.FS
 
 // Prefix is where the assets are served.
@@ -79,3 +83,33 @@ var versions = sync.OnceValue(func() map[string]string {
 	}
 	return found
 })
+
+// worker is the script that stands between a tablet and the network.
+//
+//go:embed sw.js
+var worker string
+
+// whole is the worker with what it keeps of this program, so that it changes
+// when any of that does.
+var whole = sync.OnceValue(func() string {
+	sum := sha256.New()
+	var files []string
+	for _, name := range slices.Sorted(maps.Keys(versions())) {
+		files = append(files, URL(name))
+		sum.Write([]byte(URL(name)))
+	}
+	sum.Write([]byte(worker))
+	list, err := json.Marshal(files)
+	if err != nil {
+		panic(err) // texts only
+	}
+	return fmt.Sprintf("const version = %q, shell = %s;\n%s", hex.EncodeToString(sum.Sum(nil))[:10], list, worker)
+})
+
+// Worker answers GET /sw.js. It is asked for anew each time, and stands at the
+// top so that it may look after every page.
+func Worker(w http.ResponseWriter, r *http.Request) {
+	w.Header().Set("Content-Type", "text/javascript; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-cache")
+	http.ServeContent(w, r, "sw.js", time.Time{}, strings.NewReader(whole()))
+}

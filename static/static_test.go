@@ -295,3 +295,22 @@ func luminance(t *testing.T, colour string) float64 {
 	}
 	return 0.2126*linear(16) + 0.7152*linear(8) + 0.0722*linear(0)
 }
+
+// The worker is asked for anew each time, and is another one as soon as
+// anything that it keeps is.
+func TestWorker(t *testing.T) {
+	r, w := httptest.NewRequest(http.MethodGet, "/sw.js", nil), httptest.NewRecorder()
+	Worker(w, r)
+	body := w.Body.String()
+	if w.Code != http.StatusOK || !strings.HasPrefix(w.Header().Get("Content-Type"), "text/javascript") || w.Header().Get("Cache-Control") != "no-cache" {
+		t.Errorf("the worker is answered with %d, %v", w.Code, w.Header())
+	}
+	if !regexp.MustCompile(`^const version = "[0-9a-f]{10}", shell = \["/static/`).MatchString(body) || !strings.HasSuffix(body, worker) {
+		t.Errorf("the worker begins with %.120s", body)
+	}
+	for name := range versions() {
+		if !strings.Contains(body, `"`+URL(name)+`"`) {
+			t.Errorf("the worker does not keep %s", name)
+		}
+	}
+}

@@ -116,6 +116,8 @@ func (a applying) event() error {
 		return a.gateRefused(e)
 	case shop.ContainmentBegun:
 		return a.containmentBegun(e)
+	case shop.KeptActLeftOut:
+		return nil // it is an act that nothing followed from
 	case shop.ContainmentLifted:
 		return nil // the holds that it lifts are entries of their own
 	case shop.NoticeSent:

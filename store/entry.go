@@ -46,6 +46,7 @@ type payload struct {
 	Scans       []shop.Scanned    `json:"scans,omitempty"`
 	Instruction string            `json:"instruction,omitempty"`
 	Paper       *shop.Paper       `json:"paper,omitempty"`
+	Kept        *shop.Kept        `json:"kept,omitempty"`
 	Missed      []shop.Objection  `json:"missed,omitempty"`
 	N           map[string]int64  `json:"n"`
 	Body        json.RawMessage   `json:"body"`
@@ -76,7 +77,7 @@ func appendLog(ctx context.Context, w *session, seq int64, e shop.Entry) error {
 		V: 1, Seq: seq, ID: e.ID, Salt: hex.EncodeToString(salt), Kind: e.Event.Kind(),
 		At: e.At.Format(stampForm), Entered: e.Entered.Format(stampForm), Zone: e.Zone,
 		By: e.By, Station: e.Station, Device: e.Device, Meaning: e.Meaning,
-		Corrects: e.Corrects, Reason: e.Reason, Answers: e.Answers, Scans: e.Scans, Instruction: e.Instruction, Paper: e.Paper, Missed: e.Missed, N: numbers, Body: body,
+		Corrects: e.Corrects, Reason: e.Reason, Answers: e.Answers, Scans: e.Scans, Instruction: e.Instruction, Paper: e.Paper, Kept: e.Kept, Missed: e.Missed, N: numbers, Body: body,
 	})
 	if err != nil {
 		return fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
@@ -132,7 +133,7 @@ func decodeEntry(text string) (Logged, error) {
 	}
 	return Logged{Seq: p.Seq, Numbers: p.N, Payload: text, Entry: shop.Entry{
 		ID: p.ID, At: at, Entered: entered, Zone: p.Zone, By: p.By, Station: p.Station, Device: p.Device,
-		Meaning: p.Meaning, Corrects: p.Corrects, Reason: p.Reason, Answers: p.Answers, Scans: p.Scans, Instruction: p.Instruction, Paper: p.Paper, Missed: p.Missed, Event: event,
+		Meaning: p.Meaning, Corrects: p.Corrects, Reason: p.Reason, Answers: p.Answers, Scans: p.Scans, Instruction: p.Instruction, Paper: p.Paper, Kept: p.Kept, Missed: p.Missed, Event: event,
 	}}, nil
 }
 

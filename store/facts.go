@@ -268,6 +268,8 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkNotice(ctx, q, ev.Containment, ev.Customer, false)
 	case shop.NoticeAnswered:
 		return checkNotice(ctx, q, ev.Containment, ev.Customer, true)
+	case shop.KeptActLeftOut:
+		return checkLeftOut(ctx, q, ev)
 	case shop.TraceDrilled:
 		return exists(ctx, q, "insert", ev.Insert)
 	case shop.HoldSet:

@@ -63,6 +63,9 @@ func (s *Store) prepare(e *shop.Entry) error {
 	if e.Entered.IsZero() {
 		e.Entered = s.Now()
 	}
+	if err := atTablet(e); err != nil {
+		return err
+	}
 	if e.At.IsZero() {
 		e.At = e.Entered
 	}
@@ -140,7 +143,7 @@ func (s *Store) follow(ctx context.Context, w *session, size *int64, e shop.Entr
 		return nil
 	}
 	for n, event := range first.Follow() {
-		next := shop.Entry{ID: uuid.NewSHA1(e.ID, fmt.Appendf(nil, "%d", n)), At: e.At, Entered: e.Entered, Zone: e.Zone, By: e.By, Station: e.Station, Device: e.Device, Meaning: e.Meaning, Event: event}
+		next := shop.Entry{ID: uuid.NewSHA1(e.ID, fmt.Appendf(nil, "%d", n)), At: e.At, Entered: e.Entered, Zone: e.Zone, By: e.By, Station: e.Station, Device: e.Device, Meaning: e.Meaning, Kept: e.Kept, Event: event}
 		if err := check(ctx, w, &next); err != nil {
 			return err
 		}

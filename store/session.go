@@ -147,6 +147,12 @@ func (s *Store) Session(ctx context.Context, token string) (Session, error) {
 	return b, err
 }
 
+// BadgesAt lists who gave their PIN at a tablet in this shift: who works there,
+// and those whose session is parked.
+func (s *Store) BadgesAt(ctx context.Context, device string) ([]string, error) {
+	return list(ctx, s.db, "sessions of a tablet", word, "SELECT DISTINCT badge FROM session WHERE device = $1 AND device <> '' AND ends_at > $2 ORDER BY badge", device, stamp{s.Now()})
+}
+
 func scanDevice(row scanner) (Device, error) {
 	var d Device
 	err := row.Scan(&d.Device, &d.Station)

@@ -1,6 +1,11 @@
 package views
 
-import "sinterbook/store/shop"
+import (
+	"encoding/json"
+	"sync"
+
+	"sinterbook/store/shop"
+)
 
 // Cards is the page of the action cards.
 type Cards struct {
@@ -13,6 +18,22 @@ type Card struct {
 	shop.Card
 	Address string // that its QR code says
 }
+
+// cardIndex is what a station's script knows of the cards: which code presses
+// which.
+var cardIndex = sync.OnceValue(func() string {
+	names := map[shop.ScanCode]string{}
+	for _, c := range shop.Cards {
+		if c.Name == shop.CardStart || c.Name == shop.CardRecord || c.Name == shop.CardFinish {
+			names[c.Code] = c.Name
+		}
+	}
+	text, err := json.Marshal(names)
+	if err != nil {
+		panic(err) // a map of words
+	}
+	return string(text)
+})
 
 // first are the steps of a shift by scans, for whoever has never seen a
 // station.

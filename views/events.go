@@ -33,6 +33,8 @@ func Sentence(e shop.Event, zone *time.Location) string {
 	switch e := e.(type) {
 	case shop.InstructionReleased:
 		return instructionSentence(e, zone)
+	case shop.KeptActLeftOut:
+		return leftOutSentence(e, zone)
 	case shop.OutageNoted:
 		return fmt.Sprintf("The service was not there from %s until %s: %s", Stamp(e.From, zone), Stamp(e.Until, zone), full(e.Note))
 	case shop.InsertMarked:

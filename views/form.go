@@ -109,12 +109,12 @@ func UnitOptions(q shop.Quantity) []Option {
 
 // answer asks why to go on although a gate objects.
 func (f Form) answer(o shop.Objection) Area {
-	name := answerField(o.Gate)
+	name := AnswerField(o.Gate)
 	return Area{Form: f.Name, Name: name, Label: strings.TrimSuffix(o.Why, ".") + ": why go on?", Value: f.Value(name), Wrong: f.Wrong[name], Required: true}
 }
 
-// answerField is the field in which a gate's question is answered.
-func answerField(gate string) string { return "answer." + gate }
+// AnswerField is the field in which a gate's question is answered.
+func AnswerField(gate string) string { return "answer." + gate }
 
 func (f Form) stopTitle() string {
 	switch {
@@ -138,9 +138,9 @@ func (f Form) changed(c shop.Change) string {
 	return "Badge " + c.By + " at " + c.At.Format("2006-01-02 15:04") + " UTC: " + c.Field + " from " + from + " to " + to + "."
 }
 
-// wrongFields lists the fields that something is said about: the whole form
+// WrongFields lists the fields that something is said about: the whole form
 // first, then as they stand on the page.
-func (f Form) wrongFields() []string {
+func (f Form) WrongFields() []string {
 	place := func(field string) int {
 		if at := slices.Index(f.Sent, field); at >= 0 || field == "" {
 			return at

@@ -45,6 +45,7 @@ type Entry struct {
 	Scans       []Scanned   // that named what the entry is about; nil for what was typed or chosen
 	Instruction string      // that was in force for the act, as "WI-20 B"; filled by the store
 	Paper       *Paper      // form from which it was typed in later; nil for all others
+	Kept        *Kept       // where it was kept on a tablet without connection; nil for all others
 	Missed      []Objection // what gates would have said, for what a form says was done; filled by the store
 
 	Event Event

@@ -108,6 +108,7 @@ var examples = []example{
 	{PutToStock{Insert: "I-0029", Place: "shelf 4"}, "insert/I-0029", "insert place"},
 	{InstructionReleased{Instruction: "WI-20", Revision: "B", Op: OpPrint, Title: "Print, shape and dry by layer", Text: "Home the machine.", From: noon}, "instruction/WI-20", "instruction revision operation title from"},
 	{FormChecked{Form: "PF-0007"}, "form/PF-0007", "form"},
+	{KeptActLeftOut{Insert: "I-0029", Act: "Draw paste", Said: "Container: L2509-A/03; Mass drawn, g: 35.1", Whose: "204", Pressed: noon, Command: "0199d1f0-7b1c-7e2a-9c3d-1f2e3d4c5b6a", Why: "drawn for another insert"}, "insert/I-0029", "insert act whose pressed command why"},
 	{OutageNoted{From: noon, Until: noon.Add(time.Hour), Note: "paper forms PF-0001 on"}, "book/1", "from until note"},
 	{NonconformanceRaised{Nonconformance: "NC-004", Insert: "I-0029", What: "X 0.082 mm small"}, "insert/I-0029", "nonconformance insert what"},
 	{NonconformanceDecided{Nonconformance: "NC-004", Inserts: []string{"I-0029"}, Disposition: ReworkIt, Back: OpTemper, Why: "too soft"}, "nonconformance/NC-004", "nonconformance inserts disposition why"},

@@ -53,6 +53,8 @@ func TestValidRefuses(t *testing.T) {
 		field string
 		says  string
 	}{
+		{"a kept act under no number", but(an[KeptActLeftOut](), func(e *KeptActLeftOut) { e.Command = "12" }), "command", "not the number of an act"},
+		{"a kept act of a whole book", but(an[KeptActLeftOut](), func(e *KeptActLeftOut) { e.Said = strings.Repeat("x", saidAtMost+1) }), "said", "longer than"},
 		{"a drill that took less than no time", but(an[TraceDrilled](), func(e *TraceDrilled) { e.Took = -1 }), "took", "no result"},
 		{"a containment of nothing", but(an[ContainmentBegun](), func(e *ContainmentBegun) { e.Inserts = nil }), "inserts", "choose at least one"},
 		{"a hold lifted twice at once", but(an[ContainmentLifted](), func(e *ContainmentLifted) { e.Holds = []string{"H-007", "H-007"} }), "holds", "twice"},
