@@ -36,8 +36,12 @@ type Server struct {
 	routes http.Handler
 }
 
-// bodyLimit bounds what a form may send.
-const bodyLimit = 1 << 20
+// bodyLimit bounds what a form may send, uploadLimit one that may have photos in
+// it: the largest and some more.
+const (
+	bodyLimit   = 1 << 20
+	uploadLimit = 32 << 20
+)
 
 // New makes the server of an open book.
 func New(c Config) *Server {
@@ -55,13 +59,20 @@ func (s *Server) Handler() http.Handler { return s.routes }
 // router lists the rooms of the house; each file registers its own routes.
 func (s *Server) router() http.Handler {
 	r := chi.NewRouter()
-	r.Use(s.recovered, headers(s.secure), limited(bodyLimit), http.NewCrossOriginProtection().Handler)
+	r.Use(s.recovered, headers(s.secure), http.NewCrossOriginProtection().Handler)
 	r.Method(http.MethodGet, static.Prefix+"*", static.Handler())
 	r.Get("/livez", s.page(s.alive))
 	r.Get("/readyz", s.page(s.ready))
-	s.signInRoutes(r)
 	r.Group(func(r chi.Router) {
-		r.Use(s.signedIn)
+		r.Use(s.limited(bodyLimit))
+		s.signInRoutes(r)
+	})
+	r.Group(func(r chi.Router) {
+		r.Use(s.limited(uploadLimit), s.signedIn)
+		s.documentRoutes(r)
+	})
+	r.Group(func(r chi.Router) {
+		r.Use(s.limited(bodyLimit), s.signedIn)
 		s.homeRoutes(r)
 		s.stationRoutes(r)
 		s.travelerRoutes(r)

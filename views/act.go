@@ -26,6 +26,7 @@ const (
 	ActCarrier          = "carrier"
 	ActMark             = "mark"
 	ActHold             = "hold"
+	ActPhoto            = "photo"
 )
 
 // actWords says in words what each act is: as a title, before it can be done, and
@@ -48,6 +49,7 @@ var actWords = map[string]struct{ title, before, button string }{
 	ActCarrier:          {"Move it to another carrier", "", "Record the move"},
 	ActMark:             {"Mark it", "", "Record the mark"},
 	ActHold:             {"Hold this insert", "", "Hold this insert"},
+	ActPhoto:            {"Add a photo", "", "Keep the photo"},
 }
 
 // KnownAct reports whether an address names an act of a station.

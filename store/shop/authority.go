@@ -71,6 +71,7 @@ var recorders = map[string][]Role{
 	"trace-drilled":            {QualityManager, Planner, ProcessEngineer},
 	"form-checked":             {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"outage-noted":             {QualityManager, Planner},
+	"document-added":           {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"nonconformance-raised":    {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"nonconformance-decided":   {QualityManager},
 	"nonconformance-cancelled": {QualityManager},
