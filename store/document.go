@@ -42,12 +42,20 @@ func (s *Store) Document(ctx context.Context, document string, entry int64) (sho
 		s.db.QueryRowContext(ctx, documentColumns+" WHERE document = $1 AND (id = $2 OR $2 = 0) ORDER BY id LIMIT 1", document, entry))
 }
 
-// DocumentBytes are the bytes of a document as they came.
+// DocumentBytes are the bytes of a document as they came. What was altered
+// since is never handed out as the document.
 func (s *Store) DocumentBytes(ctx context.Context, document string) ([]byte, error) {
-	return one("document", document, func(row scanner) (bytes []byte, err error) {
+	bytes, err := one("document", document, func(row scanner) (bytes []byte, err error) {
 		err = row.Scan(&bytes)
 		return bytes, err
 	}, s.db.QueryRowContext(ctx, "SELECT bytes FROM document_bytes WHERE document = $1", document))
+	if err != nil {
+		return nil, err
+	}
+	if is := shop.DocumentNamed(bytes); is != document {
+		return nil, shop.Conflict("The bytes that are kept of this document are not those that were recorded: they have the SHA-256 %s, the log has %s. Verify the book.", is, document)
+	}
+	return bytes, nil
 }
 
 // checkDocument asks whether the thing is there, has not the very document
