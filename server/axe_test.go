@@ -292,7 +292,7 @@ function emptied(heading) {
   for (const e of form.querySelectorAll("input:not([type=hidden]), select, textarea")) {
     if (e.type === "checkbox") e.checked = false; else e.value = "";
   }
-  form.querySelector("button").dataset.emptied = "yes";
+  form.querySelector("button:not([type=button])").dataset.emptied = "yes";
   return true;
 }
 async function violations(contrast) {

@@ -179,6 +179,9 @@ func parts(r *http.Request) (fields []string, files []views.File, err error) {
 	text := &io.LimitedReader{N: bodyLimit} // for all fields together
 	for {
 		p, err := form.NextPart()
+		if errors.Is(err, io.EOF) && len(fields) == 0 {
+			return nil, nil, io.ErrUnexpectedEOF
+		}
 		if errors.Is(err, io.EOF) {
 			break
 		}

@@ -14,7 +14,7 @@ import (
 
 // FS holds the assets by their names: "app.css", "icon.svg", "fonts/…".
 //
-//go:embed app.css app.js icon.svg fonts
+//go:embed app.css app.js keypad.js icon.svg fonts
 var FS embed.FS
 
 // Prefix is where the assets are served.

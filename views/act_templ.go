@@ -364,7 +364,7 @@ func records(p Work) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-		case "fit-up":
+		case "fit-up", "delivered":
 			templ_7745c5c3_Err = fitRecords(p).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err

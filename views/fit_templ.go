@@ -55,7 +55,7 @@ func fitUp(p Work) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "\" tabindex=\"-1\" aria-label=\"What was done, face by face\"><h3>What was done, face by face</h3><p class=\"hint\">Seen as on the drawing: X to the right, Y away from you, Z up. Leave empty what was not touched.</p>")
+		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "\" tabindex=\"-1\" aria-label=\"What was done, face by face\"><h3>What was done, face by face</h3><p class=\"hint\">Seen as on the drawing: X to the right, Y away from you, Z up. Leave empty what was not touched; without a shim under the base type 0.</p>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
@@ -653,7 +653,7 @@ func fitRecords(p Work) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				if n.CorrectedBy == 0 && !p.Auditing() {
+				if n.CorrectedBy == 0 && p.Operation == "fit-up" && !p.Auditing() {
 					templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 47, "<div class=\"acts\">")
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err

@@ -20,6 +20,7 @@ type Frame struct {
 	Icon    string // address of the picture of the tab
 	Style   string // address of the stylesheet
 	Script  string // address of the script
+	Keypad  string // address of the keypad's script, for stations
 }
 
 // A Link is one entry of the navigation. Here marks the page being shown.
