@@ -28,11 +28,13 @@ type act struct {
 	// probe is the act as if it had been filled in rightly, for asking the
 	// gates beforehand; nil where there is nothing to ask.
 	probe func(views.Work) shop.Act
+
+	photos bool // photos may be sent with it
 }
 
 // acts lists what can be done at a station, in the order of the route.
 var acts = []act{actPrintStart, actPaste, actLayers, actPrintFinish, actDryingStart, actWeigh, actDryingFinish, actGreen,
-	actTemperingStart, actTemperingFinish, actResult, actInspectionFinish, actFit, actStock, actCarrier, actMark, actPause, actGoOn, actHold}
+	actTemperingStart, actTemperingFinish, actResult, actInspectionFinish, actFit, actStock, actCarrier, actMark, actPause, actGoOn, actHold, actPhoto}
 
 // actNamed is the act of a name; without a name where there is none.
 func actNamed(name string) act {

@@ -51,8 +51,14 @@ func crammed(t testing.TB) *bookTest {
 		b.put("402", shop.InspectionFinished{Insert: insert})
 	}
 	b.put("402", shop.ResultRecorded{Insert: "I-0031", Characteristic: "3", Value: readingOf("24.766", "mm"), Gauge: "M-12", Purpose: "inspection"})
+	photo := asJPEG(t, 1)
+	of := func(kind, number, name string) shop.DocumentAdded {
+		return shop.DocumentAdded{Document: shop.DocumentNamed(photo), MediaType: "image/jpeg", Size: int64(len(photo)), Name: name, OnKind: kind, OnCode: number, Shows: "contact on +X, spotted twice", Bytes: photo}
+	}
+	b.put("101", of("lot", "L2509-A", "Certificate 118.jpg"))
 	b.put("501", shop.FitUpDone{Insert: "I-0029", Mould: "M301", Place: "C2", Shim: readingOf("20", "um"), PocketX: readingOf("40.000", "mm"), Spotting: readingOf("85", "%"), Hours: readingOf("1.5", "h"), Note: "dropped in by hand",
-		Faces: []shop.Face{{Face: shop.Faces[0], Removed: readingOf("30", "um")}}})
+		Faces:  []shop.Face{{Face: shop.Faces[0], Removed: readingOf("30", "um")}, {Face: shop.Faces[1], Removed: readingOf("2.5", "um"), Added: readingOf("350", "um")}},
+		Photos: []shop.DocumentAdded{of("insert", "I-0029", "IMG_2031.jpg")}})
 	b.sign("601", shop.MouldShipped{Mould: "M301", Note: "DN-7", Inserts: []string{"I-0029"}})
 	b.put("311", shop.LoadOpened{Load: "F2-06", Furnace: "F2", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
 	b.put("311", shop.LoadPlaced{Load: "F2-06", Insert: "I-0032", Position: "T1"})
@@ -137,7 +143,7 @@ func (b *bookTest) kinds() []string {
 }
 
 // noPages are routes that show nothing, or are looked at at the door.
-var noPages = []string{"/", "/livez", "/readyz", "/sw.js", "/station/keep.json", "/static/*", "/sign-in", "/set-up", "/tablet", "/t/{code}", "/T/{code}", "/t/{code}/*", "/T/{code}/*", "/find", "/trace.csv", "/trace.json", "/live", "/proof/{kind}/*", "/checkpoints/{size}"}
+var noPages = []string{"/", "/livez", "/readyz", "/sw.js", "/station/keep.json", "/static/*", "/sign-in", "/set-up", "/tablet", "/t/{code}", "/T/{code}", "/t/{code}/*", "/T/{code}/*", "/find", "/trace.csv", "/trace.json", "/live", "/documents/{document}", "/proof/{kind}/*", "/checkpoints/{size}"}
 
 // states are pages that look different in another state of their thing.
 var states = []string{
@@ -146,7 +152,7 @@ var states = []string{
 	"/station/I-0033?act=paste", "/station/I-0033?act=layers", "/station/I-0033?act=print-finish", "/station/I-0033?act=hold", "/station/I-0030", "/station/I-0030?act=result", "/station/I-0030?act=fit", "/inserts/I-0033/scrap",
 	"/labels?kind=container&symbol=bars&layout=letter-30&skip=1", "/labels?kind=insert&symbol=qr&layout=a4-24", "/labels?kind=dragon",
 	"/trace?q=L2509-A", "/trace?q=I-0029", "/trace?q=F2&shared=1", "/trace?q=nothing", "/compare?b=I-0031&a=I-0030", "/compare?a=I-0029",
-	"/nonconformances/NC-002", "/new/concession?nonconformance=NC-001", "/new/nonconformance?insert=I-0031", "/inserts/I-0032",
+	"/new/document?on_kind=insert&on_code=I-0029", "/station/I-0030?act=photo", "/history/lot/L2509-A", "/nonconformances/NC-002", "/new/concession?nonconformance=NC-001", "/new/nonconformance?insert=I-0031", "/inserts/I-0032",
 }
 
 // at signs a tab in, at a station or, where it is "", in the office.
@@ -294,7 +300,7 @@ function emptied(heading) {
   for (const e of form.querySelectorAll("input:not([type=hidden]), select, textarea")) {
     if (e.type === "checkbox") e.checked = false; else e.value = "";
   }
-  form.querySelector("button:not([name=more])").dataset.emptied = "yes";
+  form.querySelector("button:not([name=more]):not([type=button])").dataset.emptied = "yes";
   return true;
 }
 async function violations(contrast) {

@@ -76,7 +76,7 @@ func (s *Server) workPage(r *http.Request, a act) (views.Work, error) {
 	if in, ok := shop.InstructionAt(instructions, cmp.Or(a.operation, next.Operation), s.now()); ok {
 		p.Instruction = in
 	}
-	reads := []func(*http.Request, *views.Traveler) error{s.stopped}
+	reads := []func(*http.Request, *views.Traveler) error{s.stopped, s.pictured}
 	for operation, read := range map[string]func(*http.Request, *views.Traveler) error{
 		shop.OpPrint: s.printed, shop.OpDry: s.heated, shop.OpTemper: s.heated, shop.OpInspect: s.inspected, shop.OpFit: s.fitted} {
 		if operation == next.Operation || operation == a.operation || operation == shop.OpFit && p.Insert.Mould != "" {
@@ -159,6 +159,7 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 			f := blankAct(r, *p, a)
 			p.Form = &f
 		}
+		p.Form.Upload = a.photos
 		if err := s.offered(r, p); err != nil {
 			return err
 		}
@@ -223,6 +224,8 @@ func blankAct(r *http.Request, p views.Work, a act) views.Form {
 		}
 	case views.ActGreen:
 		proposed(&f, "axis", nextAxis(p))
+	case views.ActFit:
+		proposed(&f, "shows", "the fit as found")
 	case views.ActResult:
 		proposed(&f, "characteristic", p.Unread())
 		if step, _ := p.Insert.StepOf(shop.OpInspect); step.State == shop.Todo || step.State == shop.Started {
@@ -385,6 +388,9 @@ func (s *Server) ways(r *http.Request, p *views.Work) {
 		case !paused && p.Act != views.ActPause:
 			p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActPause), Text: views.ActTitle(views.ActPause)})
 		}
+	}
+	if p.Act != views.ActPhoto && p.Act != views.ActFit && s.may(r, shop.DocumentAdded{}, "") {
+		p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActPhoto), Text: views.ActTitle(views.ActPhoto)})
 	}
 	held := slices.ContainsFunc(p.Standing(), func(h shop.Hold) bool { return h.OnKind == "insert" })
 	if p.Act != views.ActHold && !held && s.may(r, shop.HoldSet{}, "") {

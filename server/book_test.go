@@ -277,7 +277,7 @@ func (b *bookTest) pages(badge string) http.Handler {
 			next.ServeHTTP(w, withVisitor(r, v))
 		})
 	})
-	for _, routes := range []func(chi.Router){b.server.labelRoutes, b.server.traceRoutes, b.server.travelerRoutes, b.server.floorRoutes, b.server.instructionRoutes, b.server.paperRoutes, b.server.nonconformanceRoutes, b.server.lotRoutes, b.server.loadRoutes, b.server.historyRoutes, b.server.nounRoutes, b.server.equipmentRoutes, b.server.pasteRoutes, b.server.stationRoutes, b.server.keptRoutes, b.server.homeRoutes, b.server.liveRoutes} {
+	for _, routes := range []func(chi.Router){b.server.labelRoutes, b.server.traceRoutes, b.server.travelerRoutes, b.server.floorRoutes, b.server.instructionRoutes, b.server.paperRoutes, b.server.nonconformanceRoutes, b.server.lotRoutes, b.server.loadRoutes, b.server.historyRoutes, b.server.nounRoutes, b.server.equipmentRoutes, b.server.pasteRoutes, b.server.stationRoutes, b.server.keptRoutes, b.server.documentRoutes, b.server.homeRoutes, b.server.liveRoutes} {
 		routes(r)
 	}
 	return r

@@ -56,6 +56,9 @@ func (s *Server) play(w http.ResponseWriter, r *http.Request, f views.Form, card
 // playOn records the act of a card where its form is on the bench or asks for
 // nothing; else it shows the form.
 func (s *Server) playOn(w http.ResponseWriter, r *http.Request, f views.Form, a act, insert string) error {
+	if f.Value("photo") != "" {
+		return s.misread(w, r, "A photo goes with the large button, not with a card: choose it again and press it. Nothing was recorded.")
+	}
 	if f.Value("act") == a.name {
 		return s.carryOut(w, r, f, a, insert)
 	}

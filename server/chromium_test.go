@@ -404,6 +404,18 @@ function begin(heading, label, value) {
   if (value === "") { e.value = ""; return "done"; }
   return "type";
 }
+function placeOf(heading, label) {
+  const e = labelled(heading, label);
+  e.scrollIntoView({block: "center", behavior: "instant"});
+  const box = e.getBoundingClientRect();
+  return {X: box.left + Math.min(40, box.width / 2), Y: box.top + box.height / 2};
+}
+function keypad(heading) {
+  const pad = document.querySelector("[role=dialog]"), e = document.activeElement, box = e.getBoundingClientRect(), over = pad?.getBoundingClientRect();
+  const covered = seen(pad) && !(box.right <= over.left || box.left >= over.right || box.bottom <= over.top || box.top >= over.bottom);
+  return {Open: Boolean(pad && seen(pad)), Says: wordsOf(pad?.querySelector("[role=status]")), Field: nameOf(e), Value: e.value ?? "", Mode: e.inputMode ?? "",
+    Uncovered: !covered && box.top >= 0 && box.bottom <= innerHeight, Inside: Boolean(pad?.contains(e)), Left: over.left, Right: innerWidth - over.right};
+}
 function valueAt(heading, label) { return labelled(heading, label).value; }
 function pressable(heading, text) {
   const may = all(heading, "a[href], button:not(:disabled), summary");

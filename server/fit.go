@@ -13,8 +13,9 @@ var actFit = act{
 	event: fitted,
 	past: func(e shop.Event) string {
 		n := e.(shop.FitUpDone)
-		return fmt.Sprintf("%s fitted in %s at %s", n.Insert, n.Mould, n.Place)
+		return fmt.Sprintf("%s fitted in %s at %s", n.Insert, n.Mould, n.Place) + views.WithPhotos(len(n.Photos))
 	},
+	photos: true,
 	probe: func(p views.Work) shop.Act {
 		mould := p.Order.Mould
 		if m := p.Form.Value("mould"); m != "" {
@@ -37,9 +38,16 @@ func fitted(f views.Form, insert string) (shop.Event, error) {
 		Note: f.Value("note"),
 	}
 	for _, name := range shop.Faces {
-		face := shop.Face{Face: name, Removed: length("removed."+name, "shim_unit"), Shim: length("shim."+name, "shim_unit")}
-		if face.Removed.Taken() || face.Shim.Taken() {
+		face := shop.Face{Face: name, Removed: length("removed."+name, "shim_unit"), Added: length("added."+name, "shim_unit"), Shim: length("shim."+name, "shim_unit")}
+		if face.Worked() {
 			e.Faces = append(e.Faces, face)
+		}
+	}
+	e.Photos = documents(wrong, f, "insert", insert)
+	if len(e.Photos) > 0 && strings.TrimSpace(f.Value("shows")) == "" {
+		wrong.Say("shows", "What the photos show is missing.")
+		for i := range e.Photos {
+			e.Photos[i].Shows = follows
 		}
 	}
 	return valid(wrong, e)
@@ -55,7 +63,7 @@ func fitAsTyped(p views.Work, seq int64) (words string, values map[string]string
 			"pocket_x": n.PocketX.Text, "pocket_y": n.PocketY.Text, "gap_x": n.GapX.Text, "gap_y": n.GapY.Text,
 			"unit": firstUnit(n.PocketX, n.PocketY, n.GapX, n.GapY), "spotting": n.Spotting.Text, "hours": n.Hours.Text, "note": n.Note}
 		for _, face := range n.Faces {
-			values["removed."+face.Face], values["shim."+face.Face] = face.Removed.Text, face.Shim.Text
+			values["removed."+face.Face], values["added."+face.Face], values["shim."+face.Face] = face.Removed.Text, face.Added.Text, face.Shim.Text
 		}
 		return views.FitWords(n), values
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -45,6 +46,7 @@ func (s *Server) history(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := views.History{Frame: s.frame(r, ""), Kind: kind, Number: number, Zone: book.Zone, Entries: book.Size, Total: total, PerPage: rowsAPage}
+	p.Adds = slices.Contains(shop.DocumentKinds, kind) && s.may(r, shop.DocumentAdded{}, "")
 	p.Print, p.Whole = r.FormValue("print") == "1", r.FormValue("print") == "1"
 	if p.After, err = after(r); err != nil {
 		return err

@@ -73,7 +73,7 @@ func answer(err error) (status int, text string) {
 	}{
 		{shop.ErrNotFound, http.StatusNotFound}, {shop.ErrStale, http.StatusConflict}, {shop.ErrConflict, http.StatusConflict},
 		{shop.ErrRefused, http.StatusConflict}, {shop.ErrAsks, http.StatusConflict}, {shop.ErrForbidden, http.StatusForbidden},
-		{shop.ErrInvalid, http.StatusUnprocessableEntity}, {shop.ErrBusy, http.StatusServiceUnavailable},
+		{shop.ErrInvalid, http.StatusUnprocessableEntity}, {shop.ErrBusy, http.StatusServiceUnavailable}, {shop.ErrTooLarge, http.StatusRequestEntityTooLarge},
 	} {
 		if errors.Is(err, k.kind) {
 			status = k.status
@@ -144,19 +144,24 @@ func headers(secure bool) func(http.Handler) http.Handler {
 	}
 }
 
-// limited refuses a body larger than n bytes, however it is sent.
-func limited(n int64) func(http.Handler) http.Handler {
+// limited refuses a body larger than n bytes, however it is sent. One that says
+// its length is refused before any of it is read.
+func (s *Server) limited(n int64) func(http.Handler) http.Handler {
 	return func(next http.Handler) http.Handler {
-		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		return s.page(func(w http.ResponseWriter, r *http.Request) error {
 			if r.ContentLength > n {
 				w.Header().Set("Connection", "close")
-				http.Error(w, fmt.Sprintf("That is too large: a form may have %d KiB. Nothing was stored.", n>>10), http.StatusRequestEntityTooLarge)
-				return
+				return tooLarge(n)
 			}
 			r.Body = http.MaxBytesReader(w, r.Body, n)
 			next.ServeHTTP(w, r)
+			return nil
 		})
 	}
+}
+
+func tooLarge(n int64) error {
+	return &shop.Refusal{Kind: shop.ErrTooLarge, Why: fmt.Sprintf("That is too large: a form may have %s, with all that is sent in it. Nothing was stored. Go back: what you typed is still there.", views.Bytes(n))}
 }
 
 // frame is what the page of a request shows around its own matter. here is the
@@ -165,7 +170,7 @@ func (s *Server) frame(r *http.Request, here string) views.Frame {
 	v := visitorOf(r)
 	f := views.Frame{
 		Demo: s.demo, Person: v.Person.Badge, Role: v.Person.RoleWords(), Station: v.Station.Name,
-		Icon: static.URL("icon.svg"), Style: static.URL("app.css"), Script: static.URL("app.js"), Camera: static.URL("camera.js"), LiveScript: static.URL("live.js"), Queue: static.URL("queue.js"), Modules: []string{static.URL("scan.js")}, Notice: takeNotice(r),
+		Icon: static.URL("icon.svg"), Style: static.URL("app.css"), Script: static.URL("app.js"), Camera: static.URL("camera.js"), LiveScript: static.URL("live.js"), Keypad: static.URL("keypad.js"), Queue: static.URL("queue.js"), Modules: []string{static.URL("scan.js")}, Notice: takeNotice(r),
 	}
 	zone := time.UTC
 	if b, err := s.store.Book(r.Context()); err == nil {
@@ -205,21 +210,27 @@ func blank(name, action string) views.Form {
 
 // typed is a form as it was sent.
 func typed(r *http.Request, name, action string) (views.Form, error) {
+	var files []views.File
 	sent, err := inOrder(r)
-	if err == nil {
+	if inParts(r) {
+		sent, files, err = parts(r)
+	} else if err == nil {
 		err = r.ParseForm()
+	}
+	if over, ok := errors.AsType[*http.MaxBytesError](err); ok {
+		return views.Form{}, tooLarge(over.Limit)
 	}
 	if err != nil {
 		return views.Form{}, shop.Wrong("", "The form could not be read: %v.", err)
 	}
-	return views.Form{Name: name, Action: action, Command: r.PostFormValue("command"), Seen: r.PostFormValue("seen"), Values: r.PostForm, Sent: sent}, nil
+	return views.Form{Name: name, Action: action, Command: r.PostFormValue("command"), Seen: r.PostFormValue("seen"), Values: r.PostForm, Sent: sent, Files: files}, nil
 }
 
 // inOrder lists the fields of a form that was sent, as they stand on its page;
 // what is wrong with them is said in that order.
 func inOrder(r *http.Request) (fields []string, err error) {
-	if r.PostForm != nil {
-		return nil, nil // it was read before
+	if r.PostForm != nil || inParts(r) {
+		return nil, nil // it was read before, or is read elsewhere
 	}
 	body, err := io.ReadAll(r.Body)
 	if err != nil {

@@ -49,7 +49,7 @@ const scannedField = "scanned"
 
 // unkept are the fields that go into no address: what each page makes anew,
 // and what is secret.
-var unkept = map[string]bool{"scan": true, "raw": true, "command": true, "seen": true, "pin": true, "password": true, "hold": true, "print": true}
+var unkept = map[string]bool{"scan": true, "raw": true, "command": true, "seen": true, "pin": true, "password": true, "hold": true, "print": true, "photo": true}
 
 // carried is what was scanned and typed so far, for the next address: so the
 // way back, a reload and another person at the tablet lose none of it.
@@ -192,7 +192,7 @@ func placeIn(load, place string) string {
 // given are fields that a page fills in by itself, so that they say nothing of
 // what a person typed.
 var given = map[string]bool{"act": true, scannedField: true, "scan": true, "raw": true, "command": true, "seen": true, "release": true, "machine": true, "oven": true,
-	"cutter": true, "characteristic": true, "purpose": true, "hold": true, "unit": true, "axis": true}
+	"cutter": true, "characteristic": true, "purpose": true, "hold": true, "unit": true, "axis": true, "shows": true}
 
 // typedIn reports whether a person typed or chose something that is not
 // recorded yet. What was scanned can be scanned again.

@@ -39,8 +39,12 @@ type Server struct {
 	routes  chi.Router
 }
 
-// bodyLimit bounds what a form may send.
-const bodyLimit = 1 << 20
+// bodyLimit bounds what a form may send, uploadLimit one that may have photos in
+// it: the largest and some more.
+const (
+	bodyLimit   = 1 << 20
+	uploadLimit = 32 << 20
+)
 
 // New makes the server of an open book.
 func New(c Config) *Server {
@@ -58,14 +62,21 @@ func (s *Server) Handler() http.Handler { return s.routes }
 // router lists the rooms of the house; each file registers its own routes.
 func (s *Server) router() chi.Router {
 	r := chi.NewRouter()
-	r.Use(s.recovered, headers(s.secure), compressed(), limited(bodyLimit), http.NewCrossOriginProtection().Handler)
+	r.Use(s.recovered, headers(s.secure), compressed(), http.NewCrossOriginProtection().Handler)
 	r.Method(http.MethodGet, static.Prefix+"*", static.Handler())
 	r.Get("/sw.js", static.Worker)
 	r.Get("/livez", s.page(s.alive))
 	r.Get("/readyz", s.page(s.ready))
-	s.signInRoutes(r)
 	r.Group(func(r chi.Router) {
-		r.Use(s.signedIn)
+		r.Use(s.limited(bodyLimit))
+		s.signInRoutes(r)
+	})
+	r.Group(func(r chi.Router) {
+		r.Use(s.limited(uploadLimit), s.signedIn)
+		s.documentRoutes(r)
+	})
+	r.Group(func(r chi.Router) {
+		r.Use(s.limited(bodyLimit), s.signedIn)
 		s.homeRoutes(r)
 		s.stationRoutes(r)
 		s.keptRoutes(r)

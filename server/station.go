@@ -18,11 +18,18 @@ func (s *Server) stationRoutes(r chi.Router) {
 	r.Get("/station/{insert}", s.page(s.bench))
 	r.Get("/station/{insert}/sure", s.page(s.sure))
 	r.Post("/station/{insert}/scan", s.page(s.scan))
-	for _, a := range acts {
-		r.Post("/station/{insert}/"+a.name, s.page(s.perform(a)))
-	}
+	s.actRoutes(r, false)
 	r.Get("/inserts/{insert}/scrap", s.page(s.scrapForm))
 	r.Post("/inserts/{insert}/scrap", s.page(s.scrap))
+}
+
+// actRoutes are where acts are posted to: those with photos, or those without.
+func (s *Server) actRoutes(r chi.Router, photos bool) {
+	for _, a := range acts {
+		if a.photos == photos {
+			r.Post("/station/{insert}/"+a.name, s.page(s.perform(a)))
+		}
+	}
 }
 
 // station answers GET /station.

@@ -26,7 +26,7 @@ func (s *Server) traveler(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	for _, read := range []func(*http.Request, *views.Traveler) error{s.inspected, s.printed, s.heated, s.fitted, s.stopped} {
+	for _, read := range []func(*http.Request, *views.Traveler) error{s.inspected, s.printed, s.heated, s.fitted, s.stopped, s.pictured} {
 		if err := read(r, &p); err != nil {
 			return err
 		}
@@ -161,6 +161,12 @@ func (s *Server) fitted(r *http.Request, p *views.Traveler) error {
 	return nil
 }
 
+// pictured reads the photos and papers.
+func (s *Server) pictured(r *http.Request, p *views.Traveler) (err error) {
+	p.Documents, err = s.store.DocumentsOn(r.Context(), "insert", p.Insert.Insert)
+	return err
+}
+
 // stopped reads the holds that a gate would name, those that are over, and
 // what gates said no to.
 func (s *Server) stopped(r *http.Request, p *views.Traveler) error {
@@ -221,6 +227,9 @@ func (s *Server) travelerActs(r *http.Request, p views.Traveler) []views.Link {
 	}
 	if s.may(r, shop.NonconformanceRaised{}, "") && !i.Done {
 		acts = append(acts, views.Link{Href: "/new/nonconformance?insert=" + url.QueryEscape(i.Insert), Text: "Raise a nonconformance"})
+	}
+	if s.may(r, shop.DocumentAdded{}, "") {
+		acts = append(acts, views.Link{Href: views.NewDocumentOn("insert", i.Insert), Text: "Add a photo or a paper"})
 	}
 	if s.may(r, shop.PermitGiven{}, "") && !i.Done {
 		acts = append(acts, views.Link{Href: "/new/permit?insert=" + url.QueryEscape(i.Insert), Text: "Permit a deviation"})

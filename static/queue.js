@@ -152,7 +152,7 @@ async function whoIsHere() {
 // Sending and keeping.
 
 const actOf = (form) => (form.getAttribute("action") ?? "").match(/^\/station\/([^/]+)\/(?!scan$)([a-z-]+)$/);
-const cannotWait = (form) => form.querySelector("input[type=password], input[type=file]");
+const cannotWait = (form) => form.querySelector("input[type=password]") || [...form.querySelectorAll("input[type=file]")].some((f) => f.files.length);
 const noWay = () => Boolean(old) || navigator.onLine === false;
 const passed = new WeakSet(), sending = new WeakSet();
 
@@ -168,14 +168,14 @@ function native(form, button) {
 
 function itemOf(form) {
   const [url, insert, act] = actOf(form);
-  const said = [...form.elements].filter((f) => f.name && f.labels?.length && f.value && (f.type !== "checkbox" || f.checked)).map((f) => {
+  const said = [...form.elements].filter((f) => f.name && f.labels?.length && f.value && f.type !== "file" && (f.type !== "checkbox" || f.checked)).map((f) => {
     const label = f.labels[0].cloneNode(true);
     label.querySelectorAll(".soft, textarea").forEach((s) => s.remove());
     const chosen = f.selectedOptions?.[0].text ?? "";
     return [label.textContent.trim().replace(/\s+/g, " "), f.type === "checkbox" ? "yes" : chosen.startsWith(f.value) ? f.value : chosen || f.value];
   });
   return {
-    url, insert: decodeURIComponent(insert), act, said, fields: [...new FormData(form)], command: form.elements.command?.value,
+    url, insert: decodeURIComponent(insert), act, said, fields: [...new FormData(form)].filter(([, value]) => typeof value === "string"), command: form.elements.command?.value,
     title: (form.closest(".sheet")?.querySelector("h2") ?? form.querySelector("button"))?.textContent.trim(),
     badge: who?.badge, at: new Date().toISOString(), state: "new",
   };

@@ -126,6 +126,8 @@ func (a applying) event() error {
 		return a.noticeAnswered(e)
 	case shop.TraceDrilled:
 		return a.traceDrilled(e)
+	case shop.DocumentAdded:
+		return a.documentAdded(e)
 	}
 	return a.onFloor()
 }

@@ -10,14 +10,16 @@ import (
 	"fmt"
 	"hash"
 	"io"
+	"slices"
 
 	"golang.org/x/mod/sumdb/tlog"
 )
 
 // Export writes the whole book as it stands at one moment, while others may go
-// on writing: the log with its checkpoints, and the names and keys beside it.
-// What it writes can be imported into either database. It refuses a log whose
-// hashes do not fit, as a *Finding. progress may be nil.
+// on writing: the log with its checkpoints, the names and keys beside it, and
+// the bytes of documents. What it writes can be imported into either database.
+// It refuses a log or a document whose hash does not fit, as a *Finding.
+// progress may be nil.
 func (s *Store) Export(ctx context.Context, to io.Writer, progress func(done, total int64)) (Report, error) {
 	tx, err := s.db.BeginTx(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
 	if err != nil {
@@ -25,7 +27,7 @@ func (s *Store) Export(ctx context.Context, to io.Writer, progress func(done, to
 	}
 	defer tx.Rollback()
 	buffered := bufio.NewWriterSize(to, 1<<16)
-	x := &exporting{ctx: ctx, book: tx, to: buffered, sum: sha256.New(), tree: newGrowing(), progress: progress}
+	x := &exporting{ctx: ctx, book: tx, to: buffered, sum: sha256.New(), tree: newGrowing(), named: byHash{}, progress: progress}
 	if err := x.all(); err != nil {
 		return Report{}, fmt.Errorf("exporting: %w", err)
 	}
@@ -42,13 +44,14 @@ type exporting struct {
 	to       io.Writer
 	sum      hash.Hash
 	tree     *growing
+	named    byHash
 	end      ending
 	report   Report
 	progress func(done, total int64)
 }
 
 func (x *exporting) all() error {
-	for _, part := range []func() error{x.header, x.entries, x.checkpoints, x.people, x.devices, x.ending} {
+	for _, part := range []func() error{x.header, x.entries, x.checkpoints, x.people, x.devices, x.documents, x.ending} {
 		if err := part(); err != nil {
 			return err
 		}
@@ -111,6 +114,7 @@ func (x *exporting) entry(r entryRow) error {
 	if key := verifierIn(e.Event); key != "" {
 		x.report.Verifier = key
 	}
+	x.named.note(e)
 	x.end.Entries++
 	return x.write(line{Leaf: &hashes[0], Entry: json.RawMessage(r.payload)})
 }
@@ -174,6 +178,23 @@ func (x *exporting) devices() error {
 		}
 	}
 	return nil
+}
+
+// documents writes the bytes that stand beside the log.
+func (x *exporting) documents() error {
+	return x.named.each(x.ctx, x.book, func(document string, bytes []byte) error {
+		x.report.Documents++
+		of := (len(bytes) + documentPart - 1) / documentPart
+		part := 0
+		for piece := range slices.Chunk(bytes, documentPart) {
+			part++
+			x.end.Parts++
+			if err := x.write(line{Document: &documentLine{Document: document, Part: part, Of: of, Bytes: piece}}); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
 }
 
 func (x *exporting) ending() error {

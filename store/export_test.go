@@ -158,7 +158,7 @@ func TestImportRefuses(t *testing.T) {
 		{"a person left out", func(l []string) []string { return slices.Delete(l, person, person+1) }, "The lines above have the SHA-256"},
 		{"another sum", change(last, `"sha256":"`, `"sha256":"0`), "this line says 0"},
 		{"another count", change(last, `"devices":1`, `"devices":2`), fmt.Sprintf("Line %d: It counts", last)},
-		{"without its end", func(l []string) []string { return l[:last-1] }, fmt.Sprintf("The file ends before line %d; expected a checkpoint, a person, a tablet or the end.", last)},
+		{"without its end", func(l []string) []string { return l[:last-1] }, fmt.Sprintf("The file ends before line %d; expected a checkpoint, a person, a tablet, a part of a document or the end.", last)},
 		{"cut in an entry", func(l []string) []string { l[8] = l[8][:40]; return l[:9] }, fmt.Sprintf("Line 9 is cut: the file ends in it; expected entry 7 of the %d that the first line announces.", n)},
 		{"more behind its end", func(l []string) []string { return append(l, l[0]) }, fmt.Sprintf("Line %d: There is more behind the end of the book.", last+1)},
 		{"a line without end", func(l []string) []string { l[4] = strings.Repeat("x", lineLimit+1); return l }, "Line 5 is longer than 4194304 bytes; expected entry 3"},

@@ -92,7 +92,7 @@ func (b *bookReader) expected() string {
 	case b.seen.Entries < b.size:
 		return fmt.Sprintf("entry %d of the %d that the first line announces", b.seen.Entries, b.size)
 	}
-	return "a checkpoint, a person, a tablet or the end"
+	return "a checkpoint, a person, a tablet, a part of a document or the end"
 }
 
 // placed checks that a line comes where it belongs.
@@ -106,14 +106,17 @@ func (b *bookReader) placed(l line) error {
 			b.seen.Entries++
 		}
 	case l.Checkpoint != nil:
-		fits = b.seen.People+b.seen.Devices == 0 && b.sorted(b.seen.Checkpoints, fmt.Sprintf("%020d", l.Checkpoint.Size))
+		fits = b.seen.People+b.seen.Devices+b.seen.Parts == 0 && b.sorted(b.seen.Checkpoints, fmt.Sprintf("%020d", l.Checkpoint.Size))
 		b.seen.Checkpoints++
 	case l.Person != nil:
-		fits = b.seen.Devices == 0 && b.sorted(b.seen.People, l.Person.Badge)
+		fits = b.seen.Devices+b.seen.Parts == 0 && b.sorted(b.seen.People, l.Person.Badge)
 		b.seen.People++
 	case l.Device != nil:
-		fits = b.sorted(b.seen.Devices, l.Device.Token)
+		fits = b.seen.Parts == 0 && b.sorted(b.seen.Devices, l.Device.Token)
 		b.seen.Devices++
+	case l.Document != nil:
+		fits = b.sorted(b.seen.Parts, fmt.Sprintf("%s %08d", l.Document.Document, l.Document.Part))
+		b.seen.Parts++
 	case l.End != nil:
 		return b.ends(*l.End)
 	}
@@ -147,8 +150,8 @@ func (b *bookReader) ends(e ending) error {
 		return found("The lines above have the SHA-256 %s; this line says %s, so that one of them was changed.", want.SHA256, e.SHA256)
 	}
 	if e != want {
-		return found("It counts %d entries, %d checkpoints, %d people and %d tablets; the lines above are %d, %d, %d and %d.",
-			e.Entries, e.Checkpoints, e.People, e.Devices, want.Entries, want.Checkpoints, want.People, want.Devices)
+		return found("It counts %d entries, %d checkpoints, %d people, %d tablets and %d parts of documents; the lines above are %d, %d, %d, %d and %d.",
+			e.Entries, e.Checkpoints, e.People, e.Devices, e.Parts, want.Entries, want.Checkpoints, want.People, want.Devices, want.Parts)
 	}
 	return nil
 }

@@ -272,6 +272,8 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkLeftOut(ctx, q, ev)
 	case shop.TraceDrilled:
 		return exists(ctx, q, "insert", ev.Insert)
+	case shop.DocumentAdded:
+		return checkDocument(ctx, q, ev)
 	case shop.HoldSet:
 		return exists(ctx, q, ev.OnKind, ev.OnCode)
 	case shop.HoldLifted:

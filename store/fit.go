@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"slices"
 
 	"sinterbook/store/shop"
 )
@@ -41,12 +42,12 @@ func (s *Store) Fits(ctx context.Context, insert string) ([]shop.FitNote, error)
 func facesOf(ctx context.Context, q querier, fit int64) ([]shop.Face, error) {
 	return list(ctx, q, "faces", func(row scanner) (shop.Face, error) {
 		var f shop.Face
-		var removed, shim readingColumns
-		if err := row.Scan(append(append([]any{&f.Face}, removed.scan()...), shim.scan()...)...); err != nil {
+		var removed, added, shim readingColumns
+		if err := row.Scan(slices.Concat([]any{&f.Face}, removed.scan(), added.scan(), shim.scan())...); err != nil {
 			return f, err
 		}
-		return f, readings(map[*shop.Reading]*readingColumns{&f.Removed: &removed, &f.Shim: &shim})
-	}, "SELECT face, removed_text, removed_unit, removed_mm, shim_text, shim_unit, shim_mm FROM fit_face WHERE fit_id = $1 ORDER BY place", fit)
+		return f, readings(map[*shop.Reading]*readingColumns{&f.Removed: &removed, &f.Added: &added, &f.Shim: &shim})
+	}, "SELECT face, removed_text, removed_unit, removed_mm, added_text, added_unit, added_mm, shim_text, shim_unit, shim_mm FROM fit_face WHERE fit_id = $1 ORDER BY place", fit)
 }
 
 // inMould is where an insert is that is fitted.
@@ -72,8 +73,8 @@ func (a applying) fitUpDone(e shop.FitUpDone) error {
 		return err
 	}
 	for i, f := range e.Faces {
-		if err := a.exec(`INSERT INTO fit_face (fit_id, place, face, removed_text, removed_unit, removed_mm, shim_text, shim_unit, shim_mm)
-			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`, args(a.seq, i+1, f.Face, f.Removed, f.Shim)...); err != nil {
+		if err := a.exec(`INSERT INTO fit_face (fit_id, place, face, removed_text, removed_unit, removed_mm, added_text, added_unit, added_mm, shim_text, shim_unit, shim_mm)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`, args(a.seq, i+1, f.Face, f.Removed, f.Added, f.Shim)...); err != nil {
 			return err
 		}
 	}

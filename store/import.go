@@ -21,7 +21,8 @@ func (s *Store) Import(ctx context.Context, from io.Reader, progress func(done, 
 			return shop.Conflict("This book has %d entries already. A whole book can be imported into an empty one only; nothing was imported.", *size)
 		}
 		w.forget()
-		m := &importing{outer: ctx, ctx: inner, w: w, size: size, replay: newReplay(inner, w), progress: progress}
+		m := &importing{outer: ctx, ctx: inner, w: w, size: size, replay: newReplay(inner, w), named: byHash{}, progress: progress}
+		m.missing = byHash{}
 		err := readBook(from, m.take)
 		report = m.report
 		return err
@@ -40,6 +41,10 @@ type importing struct {
 	replay     *replay
 	header     header
 	keys       []keyFrom
+	named      byHash // documents in the log
+	missing    byHash // those whose bytes have not come yet
+	bytes      []byte // of the document that is coming in, part by part
+	part       int    // the last of it that came
 	report     Report
 	progress   func(done, total int64)
 }
@@ -68,8 +73,31 @@ func (m *importing) take(l line) error {
 		return m.insert("INSERT INTO private_person (badge, name, pin_hash, password_hash) VALUES ($1, $2, $3, $4)", l.Person.Badge, l.Person.Name, l.Person.PIN, l.Person.Password)
 	case l.Device != nil:
 		return m.insert("INSERT INTO device (token_hash, device, station) VALUES ($1, $2, $3)", l.Device.Token, l.Device.Device, l.Device.Station)
+	case l.Document != nil:
+		return m.document(*l.Document)
+	case l.End != nil:
+		return m.missing.none()
 	}
 	return nil
+}
+
+// document takes a part of a document; with its last part it is stored.
+func (m *importing) document(l documentLine) error {
+	if l.Part != m.part+1 || l.Part > l.Of || len(m.bytes)+len(l.Bytes) > shop.DocumentLimit {
+		return found("It is part %d of %d of document %s; expected part %d, and no more than %d bytes.", l.Part, l.Of, l.Document, m.part+1, shop.DocumentLimit)
+	}
+	m.bytes, m.part = append(m.bytes, l.Bytes...), l.Part
+	if l.Part < l.Of {
+		return nil
+	}
+	if err := m.named.check(l.Document, m.bytes); err != nil {
+		return err
+	}
+	delete(m.missing, l.Document)
+	m.report.Documents++
+	err := m.insert("INSERT INTO document_bytes (document, bytes) VALUES ($1, $2)", l.Document, m.bytes)
+	m.bytes, m.part = nil, 0
+	return err
 }
 
 func (m *importing) insert(query string, args ...any) error {
@@ -101,6 +129,8 @@ func (m *importing) entry(l line) error {
 	if err := m.replay.entry(e); err != nil {
 		return err
 	}
+	m.named.note(e)
+	m.missing.note(e)
 	*m.size++
 	if key := verifierIn(e.Event); key != "" {
 		m.keys = append(m.keys, keyFrom{*m.size, key})

@@ -18,6 +18,7 @@ type line struct {
 	Checkpoint *sealedLine     `json:"checkpoint,omitempty"`
 	Person     *personLine     `json:"person,omitempty"`
 	Device     *deviceLine     `json:"device,omitempty"`
+	Document   *documentLine   `json:"document,omitempty"`
 	End        *ending         `json:"end,omitempty"`
 }
 
@@ -55,12 +56,25 @@ type deviceLine struct {
 	Station string `json:"station"`
 }
 
+// documentLine is a part of a document's bytes; the parts of one stand one after
+// the other, so that no line has to be as long as a photo.
+type documentLine struct {
+	Document string `json:"document"`
+	Part     int    `json:"part"` // counted from 1
+	Of       int    `json:"of"`
+	Bytes    []byte `json:"bytes"`
+}
+
+// documentPart is how many bytes of a document a line has.
+const documentPart = 1 << 20
+
 type ending struct {
 	Entries     int64  `json:"entries"`
 	Checkpoints int64  `json:"checkpoints"`
 	People      int64  `json:"people"`
 	Devices     int64  `json:"devices"`
-	SHA256      string `json:"sha256"` // of all lines above, hexadecimal
+	Parts       int64  `json:"document_parts,omitempty"` // a book without documents ends as it did before there were any
+	SHA256      string `json:"sha256"`                   // of all lines above, hexadecimal
 }
 
 // text is the line as it is written, with its line end.
@@ -76,7 +90,7 @@ func (l line) text() ([]byte, error) {
 
 // members counts what a line carries; every line carries one thing.
 func (l line) members() (n int) {
-	for _, has := range []bool{l.Header != nil, l.Entry != nil, l.Checkpoint != nil, l.Person != nil, l.Device != nil, l.End != nil} {
+	for _, has := range []bool{l.Header != nil, l.Entry != nil, l.Checkpoint != nil, l.Person != nil, l.Device != nil, l.Document != nil, l.End != nil} {
 		if has {
 			n++
 		}

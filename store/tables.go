@@ -7,11 +7,14 @@ import (
 	"strings"
 )
 
-// Every table is one of three kinds. These are the log itself and what stands
-// beside it; projected is in the order in which rows can be inserted, each
-// table behind those that it refers to.
+// Every table is one of four kinds. These are the log itself, what stands
+// beside it, and what it fixes by a hash but does not contain: the bytes of
+// documents, which the log can check and cannot give back. projected is in the
+// order in which rows can be inserted, each table behind those that it refers
+// to.
 var (
 	logged    = []string{"head", "entry", "node", "checkpoint"}
+	hashed    = []string{"document_bytes"}
 	private   = []string{"private_person", "device", "session", "sign_in_try"}
 	projected = []string{
 		"subject", "subject_entry", "book", "verifier", "code", "person", "authorisation", "station", "policy",
@@ -21,7 +24,7 @@ var (
 		"mould_insert", "insert_step", "print", "layers_made", "draw", "drying", "weighing", "green_size", "furnace_load", "load_item", "coupon", "coupon_result", "furnace_test",
 		"tempering", "result", "fit_up", "fit_face", "delivery", "delivery_item", "customer_return", "return_item",
 		"nonconformance", "nonconformance_item", "concession", "concession_insert", "concession_limit", "permit", "hold", "refusal", "containment", "containment_outside", "recall_notice", "trace_drill",
-		"paper_form", "paper_entry", "missed_stop", "outage",
+		"paper_form", "paper_entry", "missed_stop", "outage", "document",
 	}
 )
 

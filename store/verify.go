@@ -29,12 +29,13 @@ type Report struct {
 	Verifier    string // key that the log names now, "" before set-up
 	Tables      int
 	Rows        int64
+	Documents   int64 // whose bytes are those that the log names
 }
 
 // Verify checks the whole book as it stands at one moment, while others may go
 // on writing: every hash is computed again from the entries, every checkpoint
-// is checked, and the log is replayed into empty tables which are compared row
-// by row with the book's. The error is a *Finding for the first thing that is
+// is checked, the log is replayed into empty tables which are compared row by
+// row with the book's, and the bytes of every document are hashed. The error is a *Finding for the first thing that is
 // wrong. progress may be nil; it is told how many of all steps are done.
 func (s *Store) Verify(ctx context.Context, progress func(done, total int64)) (Report, error) {
 	tx, err := s.db.BeginTx(ctx, &sql.TxOptions{Isolation: sql.LevelRepeatableRead, ReadOnly: true})
@@ -55,7 +56,7 @@ func verify(ctx context.Context, book querier, progress func(done, total int64))
 		return Report{}, err
 	}
 	defer given.close()
-	v := &verifying{ctx: ctx, book: book, given: given, tree: newGrowing(), progress: progress}
+	v := &verifying{ctx: ctx, book: book, given: given, tree: newGrowing(), named: byHash{}, progress: progress}
 	err = v.all()
 	return v.report, err
 }
@@ -66,6 +67,7 @@ type verifying struct {
 	book  querier
 	given *scratch
 	tree  *growing
+	named byHash
 
 	checkpoints []checkpoint // not yet reached by the tree
 	report      Report
@@ -97,7 +99,10 @@ func (v *verifying) all() error {
 	if err := v.ends(size); err != nil {
 		return err
 	}
-	return v.tables()
+	if err := v.tables(); err != nil {
+		return err
+	}
+	return v.documents()
 }
 
 func checkpointsOf(ctx context.Context, q querier) ([]checkpoint, error) {
@@ -145,6 +150,7 @@ func (v *verifying) entry(e Logged, nodes []node) ([]node, error) {
 	if key := verifierIn(e.Event); key != "" {
 		v.report.Verifier = key
 	}
+	v.named.note(e)
 	if err := v.given.entry(e); err != nil {
 		return nil, err
 	}
@@ -228,8 +234,17 @@ func (v *verifying) tables() error {
 		}
 		v.report.Tables++
 	}
-	v.tell()
 	return nil
+}
+
+// documents hashes the bytes that stand beside the log.
+func (v *verifying) documents() error {
+	err := v.named.each(v.ctx, v.book, func(string, []byte) error {
+		v.report.Documents++
+		return nil
+	})
+	v.tell()
+	return err
 }
 
 func (v *verifying) tick() {

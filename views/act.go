@@ -28,6 +28,7 @@ const (
 	ActPause            = "pause"
 	ActGoOn             = "go-on"
 	ActHold             = "hold"
+	ActPhoto            = "photo"
 )
 
 // actWords says in words what each act is: as a title, before it can be done, and
@@ -52,6 +53,7 @@ var actWords = map[string]struct{ title, before, button string }{
 	ActPause:            {"Pause", "", "Record the pause"},
 	ActGoOn:             {"Go on", "", "Record that it goes on"},
 	ActHold:             {"Hold this insert", "", "Hold this insert"},
+	ActPhoto:            {"Add a photo", "", "Keep the photo"},
 }
 
 // KnownAct reports whether an address names an act of a station.

@@ -54,6 +54,8 @@ func ofPeople(e shop.Event) string {
 	switch e := e.(type) {
 	case shop.BookOpened:
 		return fmt.Sprintf("The book of %s was opened. Its times are kept in %s; its checkpoints are verified by %s.", e.Site, e.Zone, e.Verifier)
+	case shop.DocumentAdded:
+		return documentSentence(e)
 	case shop.FormChecked:
 		return fmt.Sprintf("Form %s was compared with what was typed in from it by a second person.", e.Form)
 	case shop.KeyChanged:
@@ -351,7 +353,7 @@ func fitSentence(e shop.FitUpDone) string {
 	said := fmt.Sprintf("%s was fitted in mould %s at place %s: shim %s%s%s%s%s%s%s", e.Insert, e.Mould, e.Place, e.Shim, taken(", pocket X ", e.PocketX), taken(", pocket Y ", e.PocketY),
 		taken(", gap X ", e.GapX), taken(", gap Y ", e.GapY), taken(", spotting contact ", e.Spotting), taken(", time taken ", e.Hours))
 	for _, f := range e.Faces {
-		said += "; face " + f.Face + taken(" removed ", f.Removed) + taken(" shim ", f.Shim)
+		said += "; face " + f.Face + taken(" removed ", f.Removed) + taken(" added ", f.Added) + taken(" shim ", f.Shim)
 	}
 	return said + opt(". Note: ", strings.TrimSuffix(e.Note, ".")) + "."
 }

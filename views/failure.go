@@ -13,6 +13,8 @@ func failureTitle(status int) string {
 		return "Not done"
 	case http.StatusUnprocessableEntity:
 		return "Not understood"
+	case http.StatusRequestEntityTooLarge:
+		return "Too large"
 	case http.StatusTooManyRequests:
 		return "Too many tries"
 	case http.StatusServiceUnavailable:

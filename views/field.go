@@ -12,6 +12,8 @@ type Field struct {
 	Form         string // tells fields of one name in several forms apart; "" in the only form
 	Label        string
 	Unit         string // stands in the label
+	UnitIn       string // id of the choice that has the unit; "" where it stands in the label
+	Signed       bool   // a number that may lie below zero
 	Value        string // as typed
 	Type         string // text when empty
 	Inputmode    string // decimal and numeric are set as figures

@@ -19,6 +19,8 @@ type Form struct {
 	Command string // id of the act, made with the page: a resend is the same act
 	Seen    string // for edits: the count of entries that the page was made of
 	Values  url.Values
+	Files   []File   // that were sent with it
+	Upload  bool     // files may be sent with it
 	Sent    []string // names of the fields as they were sent, in the order of the page
 
 	Wrong      map[string]string // field to sentence; "" is about the whole form

@@ -25,6 +25,7 @@ type History struct {
 	Roles    map[string]string
 	Sealed   Checkpoint
 	Whole    bool // every entry is on the page
+	Adds     bool // this person may put a photo or a paper on the thing
 	PerPage  int64
 	Previous time.Time // when the entry before the first row was entered, zero for none
 }
@@ -241,6 +242,21 @@ func (r HistoryRow) Gates() []string {
 
 // Refused reports whether the entry is a no of a gate.
 func (r HistoryRow) Refused() bool { return r.Event.Kind() == "gate-refused" }
+
+// FileHref leads to the photo or paper that the entry added; "" for any other.
+func (r HistoryRow) FileHref() string {
+	d, ok := r.Event.(shop.DocumentAdded)
+	if !ok {
+		return ""
+	}
+	return FileOf(d.Document, r.Seq)
+}
+
+// FileWord says what it is.
+func (r HistoryRow) FileWord() string {
+	d, _ := r.Event.(shop.DocumentAdded)
+	return shop.DocumentWord(d.MediaType)
+}
 
 // Struck reports whether another entry took this one's place.
 func (r HistoryRow) Struck() bool { return r.CorrectedBy != 0 }

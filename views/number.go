@@ -72,7 +72,7 @@ func Aligned(figures []string) []string {
 
 // afterPoint counts the point and what follows it.
 func afterPoint(figure string) int {
-	if i := strings.IndexByte(figure, '.'); i >= 0 {
+	if i := strings.IndexAny(figure, ".,"); i >= 0 { // as it was typed
 		return utf8.RuneCountInString(figure[i:])
 	}
 	return 0

@@ -22,6 +22,7 @@ type Frame struct {
 	Style   string   // address of the stylesheet
 	Script  string   // address of the script
 	Modules []string // addresses of scripts that only some pages have something to do for
+	Keypad  string   // address of the keypad's script, for stations
 	Queue   string   // address of the script that keeps acts at a station without connection
 	Camera  string   // address of the camera's script, loaded when it is asked for
 

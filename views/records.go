@@ -106,11 +106,8 @@ func (p Traveler) TemperingFacts(r TemperingRecord) []Fact {
 // FitFacts are what the toolmaker found and did.
 func (p Traveler) FitFacts(n shop.FitNote) []Fact {
 	facts := together([]Fact{{Name: "Mould, place", Value: n.Mould + " " + n.Place, Href: PageOf("mould", n.Mould), Figure: true}},
-		fact("Shim under the base", shown(n.Shim)), fact("Pocket X", shown(n.PocketX)), fact("Pocket Y", shown(n.PocketY)),
+		fact("Pocket X", shown(n.PocketX)), fact("Pocket Y", shown(n.PocketY)),
 		fact("Gap X found", shown(n.GapX)), fact("Gap Y found", shown(n.GapY)), fact("Spotting contact", shown(n.Spotting)), fact("Time taken", shown(n.Hours)))
-	for _, f := range n.Faces {
-		facts = together(facts, fact("Face "+f.Face, strings.TrimSpace(taken("removed ", f.Removed)+taken(" shim ", f.Shim))))
-	}
 	if n.Note != "" {
 		facts = append(facts, Fact{Name: "Note", Value: n.Note})
 	}

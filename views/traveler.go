@@ -31,6 +31,7 @@ type Traveler struct {
 	Tempering       []TemperingRecord
 	Load            []shop.Load
 	Fits            []shop.FitNote
+	Documents       []shop.Document  // photos and papers on it
 	Reasons         map[int64]string // why the entry with a number was recorded in place of another
 	Holds           []shop.Hold      // on it and on what it goes with, lifted ones too
 	Nonconformances []shop.Nonconformance

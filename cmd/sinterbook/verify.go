@@ -100,6 +100,9 @@ func describe(c console, r store.Report) {
 	} else {
 		fmt.Fprint(c.out, "Checkpoints    none\n")
 	}
+	if r.Documents > 0 {
+		fmt.Fprintf(c.out, "Documents      %d, each with the bytes that the log names\n", r.Documents)
+	}
 	if r.Verifier != "" {
 		fmt.Fprintf(c.out, "Verifier key   %s\n", r.Verifier)
 	}

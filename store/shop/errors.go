@@ -21,11 +21,12 @@ var (
 	ErrInvalid   = errors.New("not understood")
 	ErrForbidden = errors.New("not this person's work")
 	ErrBusy      = errors.New("too many at once")
+	ErrTooLarge  = errors.New("too large")
 )
 
 // A Refusal is a no that a person reads. Why is a whole sentence.
 type Refusal struct {
-	Kind error // ErrNotFound, ErrConflict, ErrStale, ErrRefused, ErrAsks, ErrForbidden or ErrBusy
+	Kind error // ErrNotFound, ErrConflict, ErrStale, ErrRefused, ErrAsks, ErrForbidden, ErrBusy or ErrTooLarge
 	Why  string
 
 	Objections []Objection // the gates that said no, for ErrRefused and ErrAsks

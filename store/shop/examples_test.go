@@ -107,6 +107,7 @@ var examples = []example{
 	{TraceDrilled{Insert: "I-0029", Upstream: 43, Downstream: 9, Missing: []string{}, Took: 1200}, "insert/I-0029", "insert"},
 	{PutToStock{Insert: "I-0029", Place: "shelf 4"}, "insert/I-0029", "insert place"},
 	{InstructionReleased{Instruction: "WI-20", Revision: "B", Op: OpPrint, Title: "Print, shape and dry by layer", Text: "Home the machine.", From: noon}, "instruction/WI-20", "instruction revision operation title from"},
+	{DocumentAdded{Document: programHash, MediaType: "image/jpeg", Size: 830, Name: "pocket.jpg", OnKind: "insert", OnCode: "I-0029", Shows: "contact on +X"}, "insert/I-0029", "document media_type size name on_kind on_code shows"},
 	{FormChecked{Form: "PF-0007"}, "form/PF-0007", "form"},
 	{KeptActLeftOut{Insert: "I-0029", Act: "Draw paste", Said: "Container: L2509-A/03; Mass drawn, g: 35.1", Whose: "204", Pressed: noon, Command: "0199d1f0-7b1c-7e2a-9c3d-1f2e3d4c5b6a", Why: "drawn for another insert"}, "insert/I-0029", "insert act whose pressed command why"},
 	{OutageNoted{From: noon, Until: noon.Add(time.Hour), Note: "paper forms PF-0001 on"}, "book/1", "from until note"},
@@ -162,6 +163,6 @@ func exampleConcession() ConcessionGiven {
 func exampleFit() FitUpDone {
 	um := func(text string) Reading { return MustReading(text, "um") }
 	return FitUpDone{Insert: "I-0029", Mould: "M301", Place: "K1", PocketX: mm("40.01"), PocketY: mm("30.02"), GapX: um("34"), GapY: um("35"), Shim: um("10"),
-		Spotting: MustReading("85", "%"), Hours: MustReading("1.5", "h"), Faces: []Face{{"base", mm("0"), um("10")}, {"+X", mm("0.02"), Reading{}}},
+		Spotting: MustReading("85", "%"), Hours: MustReading("1.5", "h"), Faces: []Face{{"base", mm("0"), Reading{}, um("10")}, {"+X", mm("0.02"), mm("0.3"), Reading{}}},
 		Note: strings.Repeat("spotted twice. ", 2)}
 }

@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"errors"
 	"slices"
 	"time"
 )
@@ -28,12 +29,16 @@ type FitNote struct {
 // Faces are the faces of an insert at which stock is taken off or put under.
 var Faces = []string{"base", "+X", "-X", "+Y", "-Y"}
 
-// A Face says what was ground off a face or put under it.
+// A Face says what was ground off a face, built up on it, or put under it.
 type Face struct {
 	Face    string  `json:"face"`
 	Removed Reading `json:"removed" quantity:"length"`
+	Added   Reading `json:"added,omitzero" quantity:"length"` // welded or built up; older entries know none
 	Shim    Reading `json:"shim" quantity:"length"`
 }
+
+// Worked reports whether anything was written down about the face.
+func (f Face) Worked() bool { return f.Removed.Taken() || f.Added.Taken() || f.Shim.Taken() }
 
 // FitUpDone records the fit of an insert in its mould.
 type FitUpDone struct {
@@ -49,6 +54,18 @@ type FitUpDone struct {
 	Hours    Reading `json:"hours" quantity:"time"`
 	Faces    []Face  `json:"faces"`
 	Note     string  `json:"note"`
+
+	Photos []DocumentAdded `json:"-"` // of the fit; each is an entry of its own behind this one
+}
+
+// Follow puts the photos of the fit on the insert: all of them are recorded with
+// it, or nothing is.
+func (e FitUpDone) Follow() []Event {
+	var photos []Event
+	for _, p := range e.Photos {
+		photos = append(photos, p)
+	}
+	return photos
 }
 
 func (FitUpDone) Kind() string { return "fit-up-done" }
@@ -81,10 +98,30 @@ func (e FitUpDone) Valid() error {
 			f.Say("faces", "%q is not a face of an insert.", face.Face)
 		}
 		f.notNegative("faces", face.Removed, "The stock removed at "+face.Face)
+		f.notNegative("faces", face.Added, "The stock added at "+face.Face)
 		f.notNegative("faces", face.Shim, "The shim at "+face.Face)
 	}
 	f.noTwice("faces", named)
+	f.photos(e)
 	return f.Err()
+}
+
+// photos says what is wrong with the photos of a fit. They are on its insert,
+// and one is not sent twice.
+func (f Fields) photos(e FitUpDone) {
+	var named []string
+	for _, p := range e.Photos {
+		if no, ok := errors.AsType[*Invalid](Check(p)); ok {
+			f.Say("photo", "%s", no.Error())
+		}
+		if p.OnKind != "insert" || p.OnCode != e.Insert {
+			f.Say("photo", "The photo %s is on %s %s; the fit is of insert %s.", p.Name, p.OnKind, p.OnCode, e.Insert)
+		}
+		named = append(named, p.Document)
+	}
+	if len(slices.Compact(slices.Sorted(slices.Values(named)))) < len(named) {
+		f.Say("photo", "One photo was chosen twice: take one of the two away.")
+	}
 }
 
 func (FitUpDone) Operation() string  { return OpFit }

@@ -167,6 +167,8 @@ func TestPrivateStaysOut(t *testing.T) {
 	for _, e := range []Event{
 		PersonKeysSet{Badge: "204", What: []string{"name"}, Private: PersonKeys{Name: secret, PIN: secret, Password: secret}},
 		DeviceRegistered{Device: "T-1", Station: "PR1", Private: secret},
+		DocumentAdded{Document: DocumentNamed([]byte(secret)), Name: "a.jpg", Bytes: []byte(secret)},
+		FitUpDone{Insert: "I-0029", Photos: []DocumentAdded{{Name: secret, Bytes: []byte(secret)}}},
 	} {
 		body, err := json.Marshal(e)
 		if err != nil || strings.Contains(string(body), secret) {

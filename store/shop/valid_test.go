@@ -55,6 +55,21 @@ func TestValidRefuses(t *testing.T) {
 	}{
 		{"a kept act under no number", but(an[KeptActLeftOut](), func(e *KeptActLeftOut) { e.Command = "12" }), "command", "not the number of an act"},
 		{"a kept act of a whole book", but(an[KeptActLeftOut](), func(e *KeptActLeftOut) { e.Said = strings.Repeat("x", saidAtMost+1) }), "said", "longer than"},
+		{"a hash of no file", but(an[DocumentAdded](), func(e *DocumentAdded) { e.Document = "abc" }), "document", "64 digits"},
+		{"a film", but(an[DocumentAdded](), func(e *DocumentAdded) { e.MediaType = "video/mp4" }), "media_type", "JPEG, PNG or WebP photo, or a PDF"},
+		{"a file of nothing", but(an[DocumentAdded](), func(e *DocumentAdded) { e.Size = 0 }), "size", "from 1 to"},
+		{"a file too large", but(an[DocumentAdded](), func(e *DocumentAdded) { e.Size = DocumentLimit + 1 }), "size", "from 1 to"},
+		{"a name with a folder", but(an[DocumentAdded](), func(e *DocumentAdded) { e.Name = "a/b.jpg" }), "name", "not the name of a file by itself"},
+		{"a name with a space before it", but(an[DocumentAdded](), func(e *DocumentAdded) { e.Name = " a.jpg" }), "name", "not the name of a file by itself"},
+		{"a photo of a person", but(an[DocumentAdded](), func(e *DocumentAdded) { e.OnKind = "person" }), "on_kind", "Nothing can be attached"},
+		{"other bytes than named", but(an[DocumentAdded](), func(e *DocumentAdded) { e.Size, e.Bytes = 1, []byte("x") }), "document", "changed on its way"},
+		{"stock of less than none added", but(an[FitUpDone](), func(e *FitUpDone) { e.Faces = []Face{{Face: "+X", Added: mm("-0.1")}} }), "faces", "The stock added at +X is -0.1 mm"},
+		{"the photo of another insert", but(an[FitUpDone](), func(e *FitUpDone) {
+			e.Photos = []DocumentAdded{but(an[DocumentAdded](), func(p *DocumentAdded) { p.OnCode = "I-0030" }).(DocumentAdded)}
+		}), "photo", "the fit is of insert I-0029"},
+		{"a photo that is none", but(an[FitUpDone](), func(e *FitUpDone) {
+			e.Photos = []DocumentAdded{but(an[DocumentAdded](), func(p *DocumentAdded) { p.MediaType = "text/html" }).(DocumentAdded)}
+		}), "photo", "text/html"},
 		{"a drill that took less than no time", but(an[TraceDrilled](), func(e *TraceDrilled) { e.Took = -1 }), "took", "no result"},
 		{"a containment of nothing", but(an[ContainmentBegun](), func(e *ContainmentBegun) { e.Inserts = nil }), "inserts", "choose at least one"},
 		{"a hold lifted twice at once", but(an[ContainmentLifted](), func(e *ContainmentLifted) { e.Holds = []string{"H-007", "H-007"} }), "holds", "twice"},
