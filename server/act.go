@@ -72,6 +72,9 @@ func (s *Server) perform(a act) handler {
 // enact records an act and says so in a sentence. The sentence is "" when the
 // answer was no: then the form says why.
 func (s *Server) enact(r *http.Request, f *views.Form, a act, insert string) (notice string, err error) {
+	if done, err := s.saidRead(r, f); done || err != nil {
+		return "", err
+	}
 	wrong := shop.Fields{}
 	e, err := a.event(*f, insert)
 	if err := wrong.Take(err); err != nil {
@@ -94,7 +97,7 @@ func (s *Server) enact(r *http.Request, f *views.Form, a act, insert string) (no
 	}
 	receipt, err := s.store.Record(r.Context(), entry)
 	if err != nil {
-		return "", returned(f, err)
+		return "", s.sentBack(r, f, e, err)
 	}
 	zone, err := s.zone(r.Context())
 	if err != nil {

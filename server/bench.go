@@ -141,6 +141,9 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 		if p.Corrected == "" {
 			s.judged(r, p, a)
 		}
+		if err := s.instructed(r, p, a, sent); err != nil {
+			return err
+		}
 	}
 	switch {
 	case !sent && (p.Stops() || p.Auditing() || p.Picks()):
@@ -151,6 +154,34 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 	s.ways(r, p)
 	p.Scan.Action, p.Scan.Hint = scanFor(*p), views.ScanHint(p.Act)
 	return nil
+}
+
+// instructed asks for the instruction in the place of a new form, or offers to
+// say that it was read beside it.
+func (s *Server) instructed(r *http.Request, p *views.Work, a act, sent bool) error {
+	v := visitorOf(r)
+	if p.Instruction.Instruction == "" || a.operation == "" || v.Station.Station == "" || p.Auditing() || p.Corrected != "" {
+		return nil
+	}
+	to := views.ActOf(p.Insert.Insert, a.name)
+	if r.Method == http.MethodGet {
+		to = r.URL.RequestURI() // with what was scanned for it
+	}
+	if !sent {
+		if err := s.askRead(r, p.Form, a.operation, to); err != nil {
+			return err
+		}
+	}
+	if p.Form.Reading != nil {
+		p.Objections = slices.DeleteFunc(slices.Clone(p.Objections), unread)
+		return nil
+	}
+	read, err := s.store.HasRead(r.Context(), p.Instruction, v.Person.Badge)
+	if err == nil && !read {
+		f := blank("", "")
+		p.ToRead, p.Here = &f, to
+	}
+	return err
 }
 
 // scanFor is where a scan goes while the insert is on the bench.

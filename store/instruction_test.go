@@ -123,7 +123,7 @@ func TestInstructionRead(t *testing.T) {
 		if err != nil || len(mine) != 2 || mine[0].Revision != "B" || mine[1].Station != "PR1" || mine[0].Station != "" {
 			t.Errorf("204 has read %+v, %v", mine, err)
 		}
-		if all, err := s.ReadersOf(t.Context(), "WI-20"); err != nil || len(all) != 2 || all[1].Badge != "204" {
+		if all, err := s.ReadersOf(t.Context(), "WI-20"); err != nil || len(all) != 3 || all[1].Badge != "311" {
 			t.Errorf("WI-20 was read by %+v, %v", all, err)
 		}
 		if n, err := s.Count(t.Context(), "person/204"); err != nil || n < 2 {

@@ -103,6 +103,10 @@ func (p Work) gateWords(gate string) string {
 		return "Nothing that it goes with is held"
 	case shop.Authorised.Name:
 		return fmt.Sprintf("Badge %s is authorised for %s", p.Person, p.Operation)
+	case shop.InstructionRead.Name:
+		if p.Instruction.Instruction != "" && p.Station != "" {
+			return fmt.Sprintf("Badge %s has read the instruction", p.Person)
+		}
 	case shop.DesignCurrent.Name:
 		return fmt.Sprintf("Revision %s of %s is in force", p.Insert.Revision, p.Insert.Design)
 	case shop.ReleaseInForce.Name:
@@ -170,6 +174,8 @@ func (p Work) gateWords(gate string) string {
 // gateValue is the figure that a gate looks at.
 func (p Work) gateValue(gate string) string {
 	switch gate {
+	case shop.InstructionRead.Name:
+		return p.Instruction.Name()
 	case shop.ReleaseInForce.Name:
 		return p.Release.Release
 	case shop.ReleaseCovers.Name, shop.MachineFree.Name, shop.MachineInDate.Name:

@@ -86,6 +86,7 @@ func examples() []shop.Event {
 		shop.TraceDrilled{Insert: "I-0002", Upstream: 43, Downstream: 9, Missing: []string{"gauge of inspection"}, Took: 1200},
 		shop.MouldReturned{Mould: "M301", Note: "RN-2", Why: "flash at place A1", Inserts: []string{"I-0002"}, Recalled: []shop.Recalled{{Insert: "I-0002", Hold: "H-009", Containment: "CA-001", Why: "small in Z"}}}, shop.InsertReturned{Insert: "I-0002", Note: "RN-3", Why: "edge broken", Place: "cage 2", Back: "inspection"},
 		shop.HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "sensor test"}, shop.HoldLifted{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "test passed"},
+		shop.InstructionAcknowledged{Instruction: "WI-20", Revision: "B", Badge: "204"},
 		shop.InstructionReleased{Instruction: "WI-20", Revision: "B", Op: shop.OpPrint, Title: "Print by layer", Text: "Home the machine.", From: time.Date(2025, 10, 13, 6, 0, 0, 0, time.UTC)},
 		shop.FormChecked{Form: "PF-0007"}, shop.OutageNoted{From: time.Date(2025, 10, 3, 11, 10, 0, 0, time.UTC), Until: time.Date(2025, 10, 3, 14, 45, 0, 0, time.UTC), Note: "paper forms PF-0001 on"},
 		shop.NonconformanceRaised{Nonconformance: "NC-004", Insert: "I-0002", What: "X small"}, shop.NonconformanceDecided{Nonconformance: "NC-004", Inserts: []string{"I-0002", "I-0003"}, Disposition: shop.ReworkIt, Back: shop.OpTemper, Why: "tempered too hot"},
