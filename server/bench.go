@@ -174,7 +174,6 @@ func (s *Server) instructed(r *http.Request, p *views.Work, a act, sent bool) er
 	}
 	if p.Form.Reading != nil {
 		p.Objections = slices.DeleteFunc(slices.Clone(p.Objections), unread)
-		return nil
 	}
 	read, err := s.store.HasRead(r.Context(), p.Instruction, v.Person.Badge)
 	if err == nil && !read {

@@ -86,7 +86,7 @@ func (p Work) Needs() []Need {
 			n = Need{Mark: "open", Text: p.Objections[at].Why}
 		case at >= 0:
 			n = Need{Mark: "stopped", Text: p.Objections[at].Why}
-		case typedGates[gate] && !p.Tried:
+		case typedGates[gate] && !p.Tried, gate == shop.InstructionRead.Name && p.ToRead != nil:
 			n.Mark = "open"
 		}
 		if n.Text != "" {

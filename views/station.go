@@ -40,7 +40,7 @@ type Work struct {
 	Containers  []ContainerLine // of the lot that the release prints
 	Lot         shop.Lot
 	Instruction shop.Instruction // in force for the act; zero where there is none
-	ToRead      *Form            // to say that it was read; nil where that was said, or is asked in the act's place
+	ToRead      *Form            // to say that it was read; nil where that was said
 	Here        string           // address of this page, to come back to
 	Gauges      []shop.Gauge
 	Ovens       []shop.Oven
