@@ -82,13 +82,13 @@ func (f Form) readAside() string {
 	return "it is noted with your badge, once"
 }
 
-// Facts say which revision it is.
+// Facts say since when the revision is in force, and by whom.
 func (p Reading) Facts() []Fact {
 	was := p.Was
 	if was == "" {
 		was = "nothing, it is the first"
 	}
-	return []Fact{{Name: "Revision", Value: p.Revision, Figure: true}, {Name: "In force since", Value: Stamp(p.From, p.Zone), Figure: true},
+	return []Fact{{Name: "In force since", Value: Stamp(p.From, p.Zone), Figure: true},
 		{Name: "Takes the place of", Value: was, Figure: p.Was != ""}, {Name: "Approved by", Value: p.ApprovedBy, Figure: true}}
 }
 
