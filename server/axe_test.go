@@ -246,6 +246,9 @@ func (w *tab) examine(page string) {
 	step(w, "loading axe", chromedp.Evaluate[chromedp.Void](axe()))
 	for _, v := range viewports {
 		w.look(v)
+		if v.height > v.width { // at its end the main act of a station stands over nothing
+			step(w, "scrolling", chromedp.Evaluate[chromedp.Void]("scrollTo({top: document.body.scrollHeight, behavior: 'instant'})"))
+		}
 		for _, contrast := range []string{"plain", "high"} {
 			where := page + " " + v.name + " " + contrast
 			for _, said := range step(w, "axe on "+where, chromedp.Evaluate[[]string](fmt.Sprintf("(async () => {%s\nreturn violations(%q)})()", rules, contrast), awaited)) {
