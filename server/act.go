@@ -146,6 +146,9 @@ type deed struct {
 // enact records an act and says so in a sentence. The sentence is "" when the
 // answer was no: then the form says why.
 func (s *Server) enact(r *http.Request, f *views.Form, a act, insert string) (deed, error) {
+	if done, err := s.saidRead(r, f); done || err != nil {
+		return deed{}, err
+	}
 	wrong := shop.Fields{}
 	if err := s.renumbered(r, f, a); err != nil {
 		return deed{}, err
@@ -174,7 +177,7 @@ func (s *Server) enact(r *http.Request, f *views.Form, a act, insert string) (de
 	}
 	receipt, err := s.store.Record(r.Context(), entry)
 	if err != nil {
-		return deed{}, returned(f, err)
+		return deed{}, s.sentBack(r, f, e, err)
 	}
 	zone, err := s.zone(r.Context())
 	if err != nil {

@@ -104,6 +104,10 @@ func (b *bookTest) underWay() {
 	for _, revision := range []string{"A", "B"} {
 		b.sign("601", shop.InstructionReleased{Instruction: "WI-20", Revision: revision, Op: shop.OpPrint, Title: "Print, shape and dry by layer", Text: "Home the machine.\nPrime the nozzle.", From: b.now()})
 	}
+	b.sign("601", shop.InstructionReleased{Instruction: "WI-50", Revision: "A", Op: shop.OpInspect, Title: "Inspect an insert", Text: "Let it cool.", From: b.now()})
+	for _, badge := range []string{"204", "777"} { // WI-50 is left to be read
+		b.put(badge, shop.InstructionAcknowledged{Instruction: "WI-20", Revision: "B", Badge: badge})
+	}
 	b.put("204", shop.CouponMade{Coupon: "CP-0001", For: shop.ReceiptCoupon, Design: "CR40", Revision: "B", Container: "L2509-A/01", Machine: "P1", Release: "DR-02 A", Layers: 146, Drawn: readingOf("56.0", "g"), Purged: readingOf("2.5", "g"), Code: shop.NewScanCode()})
 	b.put("402", shop.CouponMeasured{Coupon: "CP-0001", Stage: "green", Characteristic: "1", Value: readingOf("48.010", "mm"), Gauge: "M-12"})
 	b.put("311", shop.CouponPlaced{Load: "F2-06", Coupon: "CP-0001", Position: "M3", Setter: "ST-17", Lying: "flat", Loss: readingOf("8.56", "%")})
@@ -250,6 +254,9 @@ func (w *tab) examine(page string) {
 	step(w, "loading axe", chromedp.Evaluate[chromedp.Void](axe()))
 	for _, v := range viewports {
 		w.look(v)
+		if v.height > v.width { // at its end the main act of a station stands over nothing
+			step(w, "scrolling", chromedp.Evaluate[chromedp.Void]("scrollTo({top: document.body.scrollHeight, behavior: 'instant'})"))
+		}
 		for _, contrast := range []string{"plain", "high"} {
 			where := page + " " + v.name + " " + contrast
 			for _, said := range step(w, "axe on "+where, chromedp.Evaluate[[]string](fmt.Sprintf("(async () => {%s\nreturn violations(%q)})()", rules, contrast), awaited)) {

@@ -169,6 +169,9 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 		if p.Corrected == "" {
 			s.judged(r, p, a)
 		}
+		if err := s.instructed(r, p, a, sent); err != nil {
+			return err
+		}
 	}
 	switch {
 	case !sent && (p.Stops() || p.Auditing() || p.Picks()):
@@ -178,7 +181,7 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 	}
 	s.ways(r, p)
 	p.Scan.Action, p.Scan.Hint = views.StationOf(p.Insert.Insert)+"/scan", views.ScanHint(p.Act)
-	if p.Form != nil {
+	if p.Form != nil && p.Form.Reading == nil {
 		p.Form.ID, p.Scan.Form = "act", "act"
 		p.Besides = besides(p.Act, *p.Form)
 		p.Known = knownOf(p.Form.Values)
@@ -187,6 +190,33 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 		p.Known = knownOf(r.Form)
 	}
 	return nil
+}
+
+// instructed asks for the instruction in the place of a new form, or offers to
+// say that it was read beside it.
+func (s *Server) instructed(r *http.Request, p *views.Work, a act, sent bool) error {
+	v := visitorOf(r)
+	if p.Instruction.Instruction == "" || a.operation == "" || v.Station.Station == "" || p.Auditing() || p.Corrected != "" {
+		return nil
+	}
+	to := views.ActOf(p.Insert.Insert, a.name)
+	if r.Method == http.MethodGet {
+		to = r.URL.RequestURI() // with what was scanned for it
+	}
+	if !sent {
+		if err := s.askRead(r, p.Form, a.operation, to); err != nil {
+			return err
+		}
+	}
+	if p.Form.Reading != nil {
+		p.Objections = slices.DeleteFunc(slices.Clone(p.Objections), unread)
+	}
+	read, err := s.store.HasRead(r.Context(), p.Instruction, v.Person.Badge)
+	if err == nil && !read {
+		f := blank("", "")
+		p.ToRead, p.Here = &f, to
+	}
+	return err
 }
 
 // besides are the fields of what was scanned and is not asked for by an act.

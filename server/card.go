@@ -50,7 +50,27 @@ func (s *Server) play(w http.ResponseWriter, r *http.Request, f views.Form, card
 	if a.name == "" {
 		return seeOther(w, r, benchAt(insert, carried(f.Values)), s.already(p, card))
 	}
+	if card.Name == shop.CardRecord && f.Command == "" {
+		if read, err := s.readByCard(w, r, f, a, insert); read || err != nil {
+			return err
+		}
+	}
 	return s.playOn(w, r, f, a, insert)
+}
+
+// readByCard records that an instruction was read that stands in the place of
+// a form: RECORD does what the large button does.
+func (s *Server) readByCard(w http.ResponseWriter, r *http.Request, f views.Form, a act, insert string) (bool, error) {
+	asked := blank("", "")
+	if err := s.askRead(r, &asked, a.operation, ""); err != nil || asked.Reading == nil {
+		return false, err
+	}
+	in := asked.Reading.Instruction
+	notice, err := s.acknowledge(r, asked.Reading.Command, shop.InstructionAcknowledged{Instruction: in.Instruction, Revision: in.Revision})
+	if err != nil {
+		return false, err
+	}
+	return true, seeOther(w, r, benchAt(insert, carried(f.Values)), notice)
 }
 
 // playOn records the act of a card where its form is on the bench or asks for

@@ -178,7 +178,7 @@ func script[T any](w *tab, function string, args ...any) T {
 	if err != nil {
 		w.Fatal(err)
 	}
-	return step(w, function+string(list), chromedp.Evaluate[T]("(() => {"+finders+rules+"\nreturn "+function+"(..."+string(list)+")})()"))
+	return step(w, function+string(list), chromedp.Evaluate[T]("(() => {"+finders+rules+handRules+"\nreturn "+function+"(..."+string(list)+")})()"))
 }
 
 // look sets the size of the screen.

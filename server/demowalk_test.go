@@ -57,7 +57,7 @@ func demoShop(t *testing.T) *demoWalk {
 	b.server = New(Config{Store: b.store, Log: slog.New(slog.NewTextHandler(t.Output(), nil)), Verifier: verifier})
 	w.at = b.serve()
 	w.browser = chromium(t)
-	for _, badge := range []string{"101", "204", "311", "402", "501", "601"} {
+	for _, badge := range []string{"101", "204", "311", "402", "405", "501", "601"} {
 		b.keyed(badge)
 		p, err := b.store.Person(t.Context(), badge)
 		if err != nil {
@@ -252,7 +252,10 @@ func (w *demoWalk) tempered() {
 // fails and is not talked about.
 func (w *demoWalk) inspectGates() {
 	i := w.bench
-	w.atTablet(i, "402")
+	w.atTablet(i, "405")
+	i.scan(w.code["I-0042"]).reads("Measure: first read how", "WI-50 B", "Takes the place of WI-50 A", "The limit is the permissible error in the gauge register").
+		press("I have read WI-50 B").reads("Noted: you have read WI-50 B.", "Record this reading", "Badge 405 has read the instruction")
+	i.open("/station").scan(w.code["402"]).fill("PIN", rightPIN).press("Sign in").reads("402 inspector")
 	for _, g := range []string{"M-12", "M-15", "CMM1", "HT-1", "BAL-1", "FL-1"} {
 		gauge, err := w.store.Gauge(w.Context(), g)
 		if err != nil {
@@ -261,7 +264,7 @@ func (w *demoWalk) inspectGates() {
 		w.code[g] = string(gauge.Code)
 	}
 	first := []string{"Reading", "40.004", "Unit", "mm", "Part temperature, °C", "20.1"}
-	i.scan(w.code["I-0042"]).reads("Measure").scan(w.code["M-12"]).fields(first...).press("Record this reading").
+	i.open("/station").scan(w.code["I-0042"]).reads("Measure").scan(w.code["M-12"]).fields(first...).press("Record this reading").
 		reads("Stopped", "M-12 is held by 601", "Gauge M-12 failed its calibration of 2025-11-20", "judged by a limit of 0.040 mm; its permissible error is 0.004 mm")
 	w.checked("M-15", "25.011")
 	i.open("/station").scan(w.code["I-0042"]).scan(w.code["M-15"]).fields(first...).press("Record this reading").reads("Stopped", "Gauge M-15 read 25.011 mm on a block of 25.000 mm")

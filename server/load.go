@@ -130,10 +130,11 @@ func (s *Server) loadPage(r *http.Request) (views.Load, error) {
 			p.Stopped[it.Insert] = hold
 		}
 	}
-	if r.FormValue("print") != "1" {
-		s.loadForms(r, &p)
+	if err != nil || r.FormValue("print") == "1" {
+		return p, err
 	}
-	return p, err
+	s.loadForms(r, &p)
+	return p, s.loadRead(r, &p)
 }
 
 func (s *Server) loadForms(r *http.Request, p *views.Load) {
@@ -176,6 +177,23 @@ func (s *Server) loadForms(r *http.Request, p *views.Load) {
 		f.ID = "act"
 		p.Unload = &f
 	}
+}
+
+// loadRead asks for the instruction in the place of the first form that acts by
+// it; the other one waits.
+func (s *Server) loadRead(r *http.Request, p *views.Load) error {
+	first := p.Place
+	if first == nil {
+		first = p.Close
+	}
+	if first == nil || r.Method != http.MethodGet {
+		return nil
+	}
+	err := s.askRead(r, first, shop.OpSinter, r.URL.RequestURI())
+	if first.Reading != nil && p.Place != nil {
+		p.Close = nil
+	}
+	return err
 }
 
 // place answers POST /loads/{load}/place.

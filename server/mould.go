@@ -36,6 +36,9 @@ func (s *Server) mould(w http.ResponseWriter, r *http.Request) error {
 	if p.Mould.Shipped.IsZero() && len(p.Inserts) > 0 && s.may(r, shop.MouldShipped{}, "") {
 		f := blank("ship", views.PageOf("mould", p.Mould.Mould))
 		p.Ship = &f
+		if err := s.askRead(r, p.Ship, shop.OpDeliver, r.URL.RequestURI()); err != nil {
+			return err
+		}
 	}
 	return show(w, r, http.StatusOK, views.MouldPage(p))
 }

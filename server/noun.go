@@ -121,6 +121,9 @@ func (m making[E]) show(w http.ResponseWriter, r *http.Request, status int, f vi
 // reading the form found; what the event finds wrong by itself is said with
 // it. meaning is that of the signature, "" where none is asked for.
 func (s *Server) keep(r *http.Request, f *views.Form, e shop.Event, meaning string, wrong error) (ok bool, err error) {
+	if done, err := s.saidRead(r, f); done || err != nil {
+		return false, err
+	}
 	if wrong == nil && meaning != "" {
 		return s.recordSigned(r, f, e, meaning)
 	}

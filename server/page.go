@@ -298,6 +298,9 @@ func (s *Server) record(r *http.Request, f *views.Form, e shop.Event) (ok bool, 
 
 // recordAs is record for an event that is signed with a meaning, "" for none.
 func (s *Server) recordAs(r *http.Request, f *views.Form, e shop.Event, meaning string) (ok bool, err error) {
+	if done, err := s.saidRead(r, f); done || err != nil {
+		return false, err
+	}
 	entry, err := s.entry(r, *f, e)
 	entry.Meaning = meaning
 	if err == nil {
@@ -306,7 +309,7 @@ func (s *Server) recordAs(r *http.Request, f *views.Form, e shop.Event, meaning 
 	if err == nil {
 		return true, nil
 	}
-	return false, returned(f, err)
+	return false, s.sentBack(r, f, e, err)
 }
 
 // returned writes a no into the form it came from; any other error comes back.
@@ -330,6 +333,9 @@ func returned(f *views.Form, err error) error {
 
 // statusOf is the status under which a form is shown again.
 func statusOf(f views.Form) int {
+	if f.Noted != "" && !f.Returned() {
+		return http.StatusOK
+	}
 	if f.Refused != "" {
 		return http.StatusConflict
 	}

@@ -87,6 +87,9 @@ func (s *Server) personPage(r *http.Request, sent views.Form) (views.PersonPage,
 	if p.Wrong, p.WrongLast, err = s.store.WrongTries(r.Context(), spelled(badge)); err != nil {
 		return p, err
 	}
+	if err := s.readings(r, &p); err != nil {
+		return p, err
+	}
 	p.Roles, p.Authorise, p.Keys, p.Erase = blank("roles", views.PageOf("person", badge)+"/roles"), blank("authorise", views.PageOf("person", badge)+"/authorise"),
 		blank("keys", views.PageOf("person", badge)+"/keys"), blank("erase", views.PageOf("person", badge)+"/erase")
 	for _, role := range person.Roles {
@@ -100,6 +103,25 @@ func (s *Server) personPage(r *http.Request, sent views.Form) (views.PersonPage,
 		}
 	}
 	return p, nil
+}
+
+// readings adds which instructions a person has read, and which still wait.
+func (s *Server) readings(r *http.Request, p *views.PersonPage) error {
+	all, err := s.store.Instructions(r.Context())
+	if err != nil {
+		return err
+	}
+	if p.Reads, err = s.store.ReadBy(r.Context(), p.Person.Badge); err != nil {
+		return err
+	}
+	for _, operation := range shop.Operations {
+		in, ok := shop.InstructionAt(all, operation, s.now())
+		read := slices.ContainsFunc(p.Reads, func(a shop.Acknowledgement) bool { return a.Of(in) })
+		if ok && !read && p.Person.MayDo(operation, p.Today) {
+			p.Unread = append(p.Unread, in)
+		}
+	}
+	return nil
 }
 
 // person answers GET /people/{badge}.

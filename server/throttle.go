@@ -122,6 +122,9 @@ func (s *Server) recordSigned(r *http.Request, f *views.Form, e shop.Event, mean
 	if err := visitorOf(r).Person.MayRecord(e); err != nil {
 		return false, err
 	}
+	if done, err := s.saidRead(r, f); done || err != nil {
+		return false, err
+	}
 	if err := shop.Check(e); err != nil { // nobody signs what cannot be recorded
 		f.Values.Del("pin")
 		return false, returned(f, err)

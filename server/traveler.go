@@ -261,6 +261,9 @@ func (s *Server) assignForm(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p.Form = blank("", p.Action())
+	if err := s.askRead(r, &p.Form, shop.OpRelease, r.URL.RequestURI()); err != nil {
+		return err
+	}
 	return show(w, r, http.StatusOK, views.AssignPage(p))
 }
 

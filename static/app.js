@@ -1,6 +1,6 @@
 // Every page works without this script. It puts the cursor where a scanner
 // types, stops a second press, keeps what was typed over the way back, and
-// remembers on this device whether its pages are dark.
+// remembers on this device whether its pages are dark and which hand it is in.
 
 const page = document.documentElement;
 
@@ -29,6 +29,22 @@ for (const button of document.querySelectorAll("[data-contrast-switch]")) {
   button.addEventListener("click", () => {
     page.dataset.contrast = isDark() ? "plain" : "high";
     keep(device, "contrast", page.dataset.contrast);
+    say();
+  });
+  say();
+}
+
+// The hand that holds or touches this device: what is pressed lies on its side.
+const hand = () => (page.dataset.hand === "left" ? "left" : "right");
+const held = kept(device, "hand");
+if (held) page.dataset.hand = held;
+
+for (const button of document.querySelectorAll("[data-hand-switch]")) {
+  const say = () => { button.textContent = hand() === "left" ? "Right hand" : "Left hand"; };
+  button.hidden = false;
+  button.addEventListener("click", () => {
+    page.dataset.hand = hand() === "left" ? "right" : "left";
+    keep(device, "hand", page.dataset.hand);
     say();
   });
   say();

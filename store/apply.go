@@ -94,6 +94,8 @@ func (a applying) event() error {
 		return a.holdLifted(e)
 	case shop.InstructionReleased:
 		return a.instructionReleased(e)
+	case shop.InstructionAcknowledged:
+		return a.instructionAcknowledged(e)
 	case shop.InsertMarked:
 		return a.insertMarked(e)
 	case shop.PermitGiven:

@@ -34,6 +34,9 @@ func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop
 	if err := specific(ctx, q, e, act, &f); err != nil {
 		return f, err
 	}
+	if err := mustRead(ctx, q, e, &f); err != nil {
+		return f, err
+	}
 	f.Holds, err = holdsTouching(ctx, q, act, f)
 	return f, err
 }
@@ -57,6 +60,9 @@ func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, 
 			return f, err
 		}
 		f.ToMould = f.Insert.Mould
+	}
+	if err := mustRead(ctx, q, e, &f); err != nil {
+		return f, err
 	}
 	things := heldThings(joint, f)
 	if closing, ok := joint.(shop.LoadClosed); ok {
@@ -292,6 +298,8 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkConcession(ctx, q, ev)
 	case shop.ConcessionWithdrawn:
 		return checkConcessionStands(ctx, q, ev)
+	case shop.InstructionAcknowledged:
+		return checkAcknowledged(ctx, q, e, ev)
 	case shop.PolicySet:
 		return checkPolicy(e, ev)
 	case shop.SensorFitted:

@@ -92,7 +92,7 @@ func (p Work) Needs() []Need {
 			n = Need{Mark: "open", Text: p.Objections[at].Why}
 		case at >= 0:
 			n = Need{Mark: "stopped", Text: p.Objections[at].Why}
-		case typedGates[gate] && !p.Tried:
+		case typedGates[gate] && !p.Tried, gate == shop.InstructionRead.Name && p.ToRead != nil:
 			n.Mark = "open"
 		}
 		if n.Text != "" {
@@ -109,6 +109,10 @@ func (p Work) gateWords(gate string) string {
 		return "Nothing that it goes with is held"
 	case shop.Authorised.Name:
 		return fmt.Sprintf("Badge %s is authorised for %s", p.Person, p.Operation)
+	case shop.InstructionRead.Name:
+		if p.Instruction.Instruction != "" && p.Station != "" {
+			return fmt.Sprintf("Badge %s has read the instruction", p.Person)
+		}
 	case shop.DesignCurrent.Name:
 		return fmt.Sprintf("Revision %s of %s is in force", p.Insert.Revision, p.Insert.Design)
 	case shop.ReleaseInForce.Name:
@@ -176,6 +180,8 @@ func (p Work) gateWords(gate string) string {
 // gateValue is the figure that a gate looks at.
 func (p Work) gateValue(gate string) string {
 	switch gate {
+	case shop.InstructionRead.Name:
+		return p.Instruction.Name()
 	case shop.ReleaseInForce.Name:
 		return p.Release.Release
 	case shop.ReleaseCovers.Name, shop.MachineFree.Name, shop.MachineInDate.Name:

@@ -31,6 +31,8 @@ func Sentence(e shop.Event, zone *time.Location) string {
 		return said
 	}
 	switch e := e.(type) {
+	case shop.InstructionAcknowledged:
+		return fmt.Sprintf("Badge %s has read instruction %s revision %s.", e.Badge, e.Instruction, e.Revision)
 	case shop.InstructionReleased:
 		return instructionSentence(e, zone)
 	case shop.KeptActLeftOut:

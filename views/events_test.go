@@ -87,6 +87,7 @@ func examples() []shop.Event {
 		shop.TraceDrilled{Insert: "I-0002", Upstream: 43, Downstream: 9, Missing: []string{"gauge of inspection"}, Took: 1200},
 		shop.MouldReturned{Mould: "M301", Note: "RN-2", Why: "flash at place A1", Inserts: []string{"I-0002"}, Recalled: []shop.Recalled{{Insert: "I-0002", Hold: "H-009", Containment: "CA-001", Why: "small in Z"}}}, shop.InsertReturned{Insert: "I-0002", Note: "RN-3", Why: "edge broken", Place: "cage 2", Back: "inspection"},
 		shop.HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "sensor test"}, shop.HoldLifted{Hold: "H-001", OnKind: "lot", OnCode: "L1", Why: "test passed"},
+		shop.InstructionAcknowledged{Instruction: "WI-20", Revision: "B", Badge: "204"},
 		shop.InstructionReleased{Instruction: "WI-20", Revision: "B", Op: shop.OpPrint, Title: "Print by layer", Text: "Home the machine.", From: time.Date(2025, 10, 13, 6, 0, 0, 0, time.UTC)},
 		shop.KeptActLeftOut{Insert: "I-0002", Act: "Draw paste", Said: "Container: L1/01; Mass drawn, g: 35.1", Whose: "204", Pressed: time.Date(2025, 10, 3, 11, 12, 0, 0, time.UTC), Command: "0199d1f0-7b1c-7e2a-9c3d-1f2e3d4c5b6a", Why: "drawn for another insert"},
 		shop.DocumentAdded{Document: hash, MediaType: "image/jpeg", Size: 830, Name: "pocket.jpg", OnKind: "insert", OnCode: "I-0002", Shows: "contact on +X"},

@@ -28,6 +28,9 @@ type Form struct {
 	Objections []shop.Objection  // the gates that said no or ask for a reason
 	Asks       bool              // reasons may be given and the act tried again
 	Meanwhile  []shop.Change     // what others changed while this was typed
+
+	Reading *Reading // instruction to be read before the act; nil where there is none
+	Noted   string   // sentence about what was noted before the act is gone on with
 }
 
 // Value is what was typed in a field, else what the page proposes.

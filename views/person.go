@@ -29,6 +29,9 @@ type PersonPage struct {
 	Wrong       int // wrong sign-ins of the last day
 	WrongLast   time.Time
 
+	Unread []shop.Instruction     // in force for what they may do today, and not read yet
+	Reads  []shop.Acknowledgement // what they have read, the latest first
+
 	Roles, Authorise, Keys, Erase Form
 }
 

@@ -41,6 +41,8 @@ type Work struct {
 	Containers  []ContainerLine // of the lot that the release prints
 	Lot         shop.Lot
 	Instruction shop.Instruction // in force for the act; zero where there is none
+	ToRead      *Form            // to say that it was read; nil where that was said
+	Here        string           // address of this page, to come back to
 	Gauges      []shop.Gauge
 	Ovens       []shop.Oven
 	Recipes     []shop.Recipe
@@ -58,7 +60,11 @@ func (p Work) Title() string {
 	case p.Corrected != "":
 		return "Correct a record"
 	}
-	return cmp.Or(actWords[p.Act].title, p.NextTitle())
+	title := cmp.Or(actWords[p.Act].title, p.NextTitle())
+	if p.Form != nil && p.Form.Reading != nil {
+		return title + ": first read how"
+	}
+	return title
 }
 
 // Before heads the checklist of the act.

@@ -27,7 +27,8 @@ type folder struct {
 	nonconformances, concessions, holds, fitups, faces, deliveries, outages, instructions *table
 }
 
-// columns is short for a list of column names.
+// columns is short for a list of column names. One with a question mark may be
+// left out.
 func columns(names ...string) []string { return names }
 
 // files says what is read from which file. Columns that are not named here
@@ -37,7 +38,7 @@ var files = []struct {
 	kind
 	into func(*folder) **table
 }{
-	{"people.csv", kind{columns("badge"), columns("name", "role", "from")}, func(f *folder) **table { return &f.people }},
+	{"people.csv", kind{columns("badge"), columns("name", "role", "from", "shift?")}, func(f *folder) **table { return &f.people }},
 	{"authorisations.csv", kind{columns("badge", "operation"), columns("from", "until", "given_by", "evidence")}, func(f *folder) **table { return &f.authorisations }},
 	{"stations.csv", kind{columns("station"), columns("name", "operation", "device")}, func(f *folder) **table { return &f.stations }},
 	{"gate_policy.csv", kind{columns("gate", "operation", "from"), columns("mode", "note")}, func(f *folder) **table { return &f.policy }},
@@ -87,7 +88,7 @@ var files = []struct {
 	{"nonconformances.csv", kind{columns("number", "item"), columns("raised_at", "by", "what", "state", "disposition", "closed_at", "closed_by", "note")}, func(f *folder) **table { return &f.nonconformances }},
 	{"concessions.csv", kind{columns("concession"), columns("nonconformance", "items", "limit", "mould", "customer", "customer_reference", "quantity", "given_at", "given_by", "expires_on")}, func(f *folder) **table { return &f.concessions }},
 	{"holds.csv", kind{columns("hold"), columns("on", "set_at", "by", "reason", "lifted_at", "lifted_by", "lift_reason")}, func(f *folder) **table { return &f.holds }},
-	{"instructions.csv", kind{columns("instruction", "revision"), columns("operation", "in_force_from", "approved_by", "title")}, func(f *folder) **table { return &f.instructions }},
+	{"instructions.csv", kind{columns("instruction", "revision"), columns("operation", "in_force_from", "approved_by", "title", "text?")}, func(f *folder) **table { return &f.instructions }},
 	{"outages.csv", kind{columns("from"), columns("until", "note")}, func(f *folder) **table { return &f.outages }},
 	{"fitups.csv", kind{columns("insert"), columns("mould", "place", "at", "by", "pocket_x_mm", "pocket_y_mm", "gap_x_mm", "gap_y_mm", "shim_um", "spotting_pct", "hours", "note")}, func(f *folder) **table { return &f.fitups }},
 	{"fitup_faces.csv", kind{columns("insert", "face"), columns("removed_um", "shim_um")}, func(f *folder) **table { return &f.faces }},

@@ -51,7 +51,7 @@ func (p *plan) add(r row, column string, at time.Time, by string, e shop.Event, 
 // order is the order in which events of one moment are recorded: first what
 // others need, then along the route.
 var order = []string{
-	"book-opened", "person-added", "person-keys-set", "person-authorised", "station-added", "policy-set", "route-released", "instruction-released",
+	"book-opened", "person-added", "person-keys-set", "person-authorised", "station-added", "policy-set", "route-released", "instruction-released", "instruction-acknowledged",
 	"machine-added", "machine-checked", "controller-updated", "furnace-added", "sensor-fitted", "sensor-tested", "furnace-surveyed", "recipe-released",
 	"setter-added", "oven-added", "carrier-added", "cutter-removed", "cutter-fitted", "equipment-serviced", "gauge-added", "gauge-calibrated", "gauge-checked", "design-released", "mould-received", "order-taken",
 	"lot-received", "certificate-entered", "container-received", "container-opened", "factor-set", "lot-released", "release-drafted", "release-signed", "release-withdrawn",

@@ -470,3 +470,46 @@ func TestPlanOfAll(t *testing.T) {
 		t.Errorf("%d inserts and %d codes", len(p.serials()), len(codes))
 	}
 }
+
+// TestInstructionsRead: at the folder's now whoever may do an operation has read
+// how it is done, but for the inspector whose shift begins after the newest
+// revision came into force.
+func TestInstructionsRead(t *testing.T) {
+	t.Parallel()
+	st := loaded(t, "I-0040")
+	all, err := st.Instructions(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	people, err := st.People(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	now, err := Now(Demo())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var unread []string
+	asked := 0
+	for _, operation := range shop.Operations {
+		in, ok := shop.InstructionAt(all, operation, now)
+		if !ok || in.Text == "" {
+			t.Errorf("%s has no instruction in force, or one without its steps", operation)
+		}
+		for _, p := range people {
+			if !p.MayDo(operation, shop.DayOf(now, vienna(t, "2025-11-21T09:00:00+01:00").Location())) {
+				continue
+			}
+			asked++
+			if read, err := st.HasRead(t.Context(), in, p.Badge); err != nil || !read {
+				unread = append(unread, p.Badge+" "+in.Name())
+			}
+		}
+	}
+	if want := []string{"405 WI-50 B"}; !slices.Equal(unread, want) || asked < 15 {
+		t.Errorf("of %d, not read: %q; want %q", asked, unread, want)
+	}
+	if e := only(t, st, "person/405", "instruction-acknowledged"); e.Station != "INS" || !e.At.Equal(vienna(t, "2025-08-01T14:00:00+02:00")) {
+		t.Errorf("405 read WI-50 A at %s at %q", e.At, e.Station)
+	}
+}

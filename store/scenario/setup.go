@@ -93,9 +93,34 @@ func (p *plan) instruct() {
 	for _, r := range p.instructions.rows {
 		by, from := r.badge("approved_by"), r.time("in_force_from")
 		p.add(r, "in_force_from", later(from, p.opening()), by, shop.InstructionReleased{
-			Instruction: r.get("instruction"), Revision: r.get("revision"), Op: r.need("operation"), Title: r.need("title"), From: from.UTC(),
+			Instruction: r.get("instruction"), Revision: r.get("revision"), Op: r.need("operation"), Title: r.need("title"), Text: r.get("text"), From: from.UTC(),
 		}).Meaning = "Approved"
+		for _, a := range p.authorisations.of("operation", r.get("operation")) {
+			p.acknowledge(r, a, later(from, p.opening()))
+		}
 	}
+}
+
+// begins is when a shift begins, by the habit of the shop.
+var begins = map[string]time.Duration{"early": 6 * time.Hour, "day": 7 * time.Hour, "late": 14 * time.Hour}
+
+// acknowledge says that somebody has read a revision. The folder does not say
+// when: those who are authorised for its operation read it once it was in force
+// and they were in the house. Whose shift begins after the folder's now has not
+// read it yet.
+func (p *plan) acknowledge(r, authorisation row, from time.Time) {
+	badge := authorisation.badge("badge")
+	person, ok := p.people.find(badge)
+	if !ok {
+		return // named as wrong already
+	}
+	at := later(from, later(authorisation.midnight("from"), person.midnight("from"))).In(p.zone)
+	day := time.Date(at.Year(), at.Month(), at.Day(), 0, 0, 0, 0, p.zone)
+	if at = later(at, day.Add(begins[person.get("shift")])); at.After(p.now) {
+		return
+	}
+	e := p.add(r, "in_force_from", at, badge, shop.InstructionAcknowledged{Instruction: r.get("instruction"), Revision: r.get("revision"), Badge: badge})
+	p.stand(e, r.get("operation"), "")
 }
 
 // someone is who recorded what the folder names nobody for: the first person

@@ -133,8 +133,10 @@ func (f *folder) badCSV(name string, err error) {
 func (f *folder) header(t *table, k kind, names []string) bool {
 	good := true
 	for _, name := range k.columns() {
+		name, optional := strings.CutSuffix(name, "?")
 		at := slices.Index(names, name)
 		switch {
+		case at < 0 && optional:
 		case at < 0:
 			f.fault(t.name, 1, name, "the header lacks this column.")
 			good = false

@@ -14,6 +14,7 @@ var recorders = map[string][]Role{
 	"device-registered":        {QualityManager},
 	"policy-set":               {QualityManager},
 	"instruction-released":     {ProcessEngineer, QualityManager},
+	"instruction-acknowledged": {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"route-released":           {ProcessEngineer, QualityManager},
 	"design-released":          {ProcessEngineer, QualityManager},
 	"release-drafted":          {ProcessEngineer},

@@ -27,7 +27,7 @@ func (e MouldShipped) On() []string    { return e.Inserts }
 
 // Gates of a delivery.
 func (MouldShipped) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, FailHasNonconformance, NonconformanceClosed}
+	return []Gate{NotHeld, Authorised, InstructionRead, FailHasNonconformance, NonconformanceClosed}
 }
 
 // Valid refuses a delivery without mould, note or inserts.
@@ -65,7 +65,7 @@ func (PutToStock) Phase() Phase       { return Whole }
 
 // Gates of putting an insert to stock.
 func (PutToStock) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, FailHasNonconformance, NonconformanceClosed}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, FailHasNonconformance, NonconformanceClosed}
 }
 
 // A Delivery is a mould that left, or came back, with inserts in it.

@@ -44,7 +44,7 @@ func (DryingStarted) Phase() Phase       { return Begin }
 
 // Gates of putting an insert into the oven.
 func (DryingStarted) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, NonconformanceClosed}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, NonconformanceClosed}
 }
 
 // DryingFinished takes an insert out of the oven.
@@ -72,7 +72,7 @@ func (DryingFinished) Phase() Phase       { return End }
 
 // Gates of taking an insert out of the oven.
 func (DryingFinished) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, ConstantMass, LossInBand}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, ConstantMass, LossInBand}
 }
 
 // DryingLoss is the drying loss in percent of the wet mass, to two decimals

@@ -106,6 +106,7 @@ var examples = []example{
 	{NoticeAnswered{Containment: "CA-001", Customer: "K1", Answer: "taken out of the press"}, "containment/CA-001", "containment customer answer"},
 	{TraceDrilled{Insert: "I-0029", Upstream: 43, Downstream: 9, Missing: []string{}, Took: 1200}, "insert/I-0029", "insert"},
 	{PutToStock{Insert: "I-0029", Place: "shelf 4"}, "insert/I-0029", "insert place"},
+	{InstructionAcknowledged{Instruction: "WI-20", Revision: "B", Badge: "204"}, "instruction/WI-20", "instruction revision badge"},
 	{InstructionReleased{Instruction: "WI-20", Revision: "B", Op: OpPrint, Title: "Print, shape and dry by layer", Text: "Home the machine.", From: noon}, "instruction/WI-20", "instruction revision operation title from"},
 	{DocumentAdded{Document: programHash, MediaType: "image/jpeg", Size: 830, Name: "pocket.jpg", OnKind: "insert", OnCode: "I-0029", Shows: "contact on +X"}, "insert/I-0029", "document media_type size name on_kind on_code shows"},
 	{FormChecked{Form: "PF-0007"}, "form/PF-0007", "form"},

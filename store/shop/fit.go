@@ -130,5 +130,5 @@ func (FitUpDone) Phase() Phase       { return Whole }
 
 // Gates of a fit-up.
 func (FitUpDone) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed}
 }

@@ -43,6 +43,9 @@ type Facts struct {
 	Fails       []Fail // characteristics whose last reading failed
 	ToMould     string // mould that the insert goes into or away with, "" for none and for stock
 
+	Instruction Instruction // in force for the act at its station; zero elsewhere and where there is none
+	Read        bool        // the person has acknowledged it
+
 	Nonconformances []Nonconformance // of the insert, cancelled ones too
 	Concessions     []Concession     // about the insert
 
@@ -132,7 +135,7 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 	ProgramHash, OversizeOfRelease, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, MachineFree,
 	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit,
 	FurnaceTestsInDate, RecipeIsReleased, SetterLife, MachineInDate, CutterLife, FurnaceSafe,
-	CompensationOfLot, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable}
+	CompensationOfLot, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable, InstructionRead}
 
 // AboutValues are those gates that a corrected record must pass as well: they
 // ask about the person and about what is written down. The order of

@@ -133,6 +133,14 @@ func decided(d Disposition) func(*Facts) {
 	}
 }
 
+// instructed has an instruction in force for the act.
+func instructed(with func(*Facts)) func(*Facts) {
+	return func(f *Facts) {
+		f.Instruction = Instruction{Seq: 9, Instruction: "WI-20", Revision: "C", Operation: OpPrint, From: time.Date(2025, 10, 13, 6, 0, 0, 0, time.UTC)}
+		with(f)
+	}
+}
+
 // gateRows are the questions to every gate, by its name.
 var gateRows = map[string][]gateRow{
 	NotHeld.Name: {
@@ -167,6 +175,11 @@ var gateRows = map[string][]gateRow{
 		}, []string{"2025-10-21"}},
 		{"for another operation", func(f *Facts) { f.Operation = OpSinter }, []string{"204", "sintering"}},
 		{"for nothing", func(f *Facts) { f.By.Authorised = nil }, []string{"204", "not authorised for print"}},
+	},
+	InstructionRead.Name: {
+		{"none in force, or not asked here", asIs, nil},
+		{"read", instructed(func(f *Facts) { f.Read = true }), nil},
+		{"not read", instructed(asIs), []string{"WI-20 C", "print", "2025-10-13 08:00", "204"}},
 	},
 	RouteOrder.Name: {
 		{"the next one begins", asIs, nil},

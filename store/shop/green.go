@@ -49,7 +49,7 @@ func (e GreenMeasured) InsertNo() string { return e.Insert }
 func (GreenMeasured) Phase() Phase       { return Anytime }
 
 // Gates of measuring a green part.
-func (GreenMeasured) Gates() []Gate { return []Gate{Authorised, GaugeInCalibration} }
+func (GreenMeasured) Gates() []Gate { return []Gate{Authorised, InstructionRead, GaugeInCalibration} }
 
 // LotShares are the shares of each lot in a print of so many layers, by height.
 func (r Release) LotShares(layers int) map[string]float64 {

@@ -217,7 +217,7 @@ func (ReleaseAssigned) Phase() Phase       { return Whole }
 
 // Gates of the release of a traveler.
 func (ReleaseAssigned) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseCovers}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseCovers}
 }
 
 // StepLeftOut skips an optional operation, such as tempering.

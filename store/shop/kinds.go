@@ -5,7 +5,7 @@ package shop
 var kinds = decoders(
 	of[BookOpened](), of[KeyChanged](),
 	of[PersonAdded](), of[PersonChanged](), of[PersonKeysSet](), of[NameErased](), of[PersonAuthorised](),
-	of[StationAdded](), of[DeviceRegistered](), of[PolicySet](), of[RouteReleased](), of[InstructionReleased](),
+	of[StationAdded](), of[DeviceRegistered](), of[PolicySet](), of[RouteReleased](), of[InstructionReleased](), of[InstructionAcknowledged](),
 	of[DesignReleased](), of[OrderTaken](), of[OrderChanged](), of[MouldReceived](),
 	of[LotReceived](), of[LotReleased](), of[CertificateEntered](), of[FactorSet](), of[ContainerReceived](), of[ContainerOpened](), of[PasteDrawn](),
 	of[PasteWasted](), of[ContainerWeighed](), of[ContainerScrapped](), of[CouponMade](), of[CouponPlaced](), of[CouponMeasured](),

@@ -104,7 +104,7 @@ func (LoadPlaced) Phase() Phase       { return Begin }
 
 // Gates of laying an insert into a load.
 func (LoadPlaced) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, RecipeOfRelease, RecipeIsReleased, CompensationOfLot, GreenPredictsGood, FurnaceTestsInDate, SetterLife, NonconformanceClosed}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, RecipeOfRelease, RecipeIsReleased, CompensationOfLot, GreenPredictsGood, FurnaceTestsInDate, SetterLife, NonconformanceClosed}
 }
 
 // LoadTakenOut takes an insert out of a load before the door is closed.
@@ -153,7 +153,7 @@ func (e LoadClosed) On() []string    { return e.Inserts }
 // asked again, since a hold may have come and the lot's release gone; and the
 // furnace's safety tests before this run.
 func (LoadClosed) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RecipeOfRelease, RecipeIsReleased, CompensationOfLot, GreenPredictsGood, FurnaceTestsInDate, FurnaceSafe}
+	return []Gate{NotHeld, Authorised, InstructionRead, RecipeOfRelease, RecipeIsReleased, CompensationOfLot, GreenPredictsGood, FurnaceTestsInDate, FurnaceSafe}
 }
 
 // Valid refuses an event without load.

@@ -23,7 +23,7 @@ type Permit struct {
 // Binding are the gates that no permit passes: a hold is lifted, a person is
 // authorised, the order is kept, and what failed has its own way through
 // nonconformance and concession.
-var Binding = []string{NotHeld.Name, Authorised.Name, RouteOrder.Name, FailHasNonconformance.Name, NonconformanceClosed.Name, FurnaceSafe.Name}
+var Binding = []string{NotHeld.Name, Authorised.Name, RouteOrder.Name, InstructionRead.Name, FailHasNonconformance.Name, NonconformanceClosed.Name, FurnaceSafe.Name}
 
 // PermitGiven lets one insert pass one gate at one operation.
 type PermitGiven struct {

@@ -57,7 +57,7 @@ func (PrintStarted) Phase() Phase       { return Begin }
 
 // Gates of a print.
 func (PrintStarted) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseSignedTwice,
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseSignedTwice,
 		ReleaseCovers, ProgramHash, OversizeOfRelease, LotReleasedInDate, CompensationOfLot, MachineFree, MachineInDate, CutterLife}
 }
 
@@ -116,7 +116,7 @@ func (e LayersMade) InsertNo() string { return e.Insert }
 func (LayersMade) Phase() Phase       { return During }
 
 // Gates of recording layers.
-func (LayersMade) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder} }
+func (LayersMade) Gates() []Gate { return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder} }
 
 // PrintFinished ends a print.
 type PrintFinished struct {
@@ -146,5 +146,5 @@ func (PrintFinished) Phase() Phase       { return End }
 
 // Gates of ending a print.
 func (PrintFinished) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, RecordsComplete}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, RecordsComplete}
 }

@@ -71,9 +71,9 @@ func (e ResultRecorded) Phase() Phase {
 func (e ResultRecorded) Gates() []Gate {
 	gauge := []Gate{GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit, GaugeCapable}
 	if e.Purpose == "inspection" {
-		return append([]Gate{NotHeld, Authorised, RouteOrder}, gauge...)
+		return append([]Gate{NotHeld, Authorised, InstructionRead, RouteOrder}, gauge...)
 	}
-	return append([]Gate{Authorised}, gauge...)
+	return append([]Gate{Authorised, InstructionRead}, gauge...)
 }
 
 // Judge fits a reading to its characteristic: it refuses a quantity that does
@@ -114,5 +114,5 @@ func (InspectionFinished) Phase() Phase       { return End }
 
 // Gates of the end of inspection.
 func (InspectionFinished) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, RecordsComplete}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, RecordsComplete}
 }

@@ -27,7 +27,7 @@ func (TemperingStarted) Phase() Phase       { return Begin }
 
 // Gates of tempering.
 func (TemperingStarted) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, RecipeIsReleased, NonconformanceClosed}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, RecipeIsReleased, NonconformanceClosed}
 }
 
 // TemperingFinished ends an insert's tempering.
@@ -50,4 +50,6 @@ func (e TemperingFinished) InsertNo() string { return e.Insert }
 func (TemperingFinished) Phase() Phase       { return End }
 
 // Gates of the end of tempering.
-func (TemperingFinished) Gates() []Gate { return []Gate{NotHeld, Authorised, RouteOrder} }
+func (TemperingFinished) Gates() []Gate {
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder}
+}

@@ -44,7 +44,7 @@ func (InsertWeighed) Phase() Phase       { return During }
 
 // Gates of weighing a part.
 func (InsertWeighed) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, RouteOrder, GaugeInCalibration}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, GaugeInCalibration}
 }
 
 // weighedApart is how long must lie between the two weighings by which a part
