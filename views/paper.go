@@ -1,6 +1,7 @@
 package views
 
 import (
+	"fmt"
 	"strings"
 	"time"
 
@@ -86,4 +87,12 @@ func (f Form) PaperBy() Field {
 	field := f.CodeField("paper_by", "Badge on the form", false)
 	field.Hint = "Of who did it. You are noted as the one who typed it in."
 	return field
+}
+
+// issuedSentence says which blank forms were handed out.
+func issuedSentence(e shop.FormsIssued) string {
+	if e.Count == 1 {
+		return "Blank form " + shop.FormNumber(e.First) + " was handed out for " + e.Op + "."
+	}
+	return fmt.Sprintf("%d blank forms were handed out for %s: %s to %s.", e.Count, e.Op, shop.FormNumber(e.First), shop.FormNumber(e.First+e.Count-1))
 }

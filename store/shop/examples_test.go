@@ -105,6 +105,8 @@ var examples = []example{
 	{TraceDrilled{Insert: "I-0029", Upstream: 43, Downstream: 9, Missing: []string{}, Took: 1200}, "insert/I-0029", "insert"},
 	{PutToStock{Insert: "I-0029", Place: "shelf 4"}, "insert/I-0029", "insert place"},
 	{InstructionReleased{Instruction: "WI-20", Revision: "B", Op: OpPrint, Title: "Print, shape and dry by layer", Text: "Home the machine.", From: noon}, "instruction/WI-20", "instruction revision operation title from"},
+	{FormsIssued{Op: OpPrint, First: 12, Count: 2}, "form/PF-0012", "operation first count"},
+	{FormsCounted{Forms: []string{"PF-0012", "PF-0013"}}, "form/PF-0012", "forms"},
 	{FormChecked{Form: "PF-0007"}, "form/PF-0007", "form"},
 	{OutageNoted{From: noon, Until: noon.Add(time.Hour), Note: "paper forms PF-0001 on"}, "book/1", "from until note"},
 	{NonconformanceRaised{Nonconformance: "NC-004", Insert: "I-0029", What: "X 0.082 mm small"}, "insert/I-0029", "nonconformance insert what"},
