@@ -3,6 +3,7 @@ package server
 import (
 	"fmt"
 	"net/http"
+	"strings"
 
 	"github.com/a-h/templ"
 
@@ -43,4 +44,13 @@ func (s *Server) proposeContainer(r *http.Request, f *views.Form) error {
 	f.Values.Set("lot", lot)
 	f.Values.Set("container", fmt.Sprintf("%s/%02d", lot, len(boxes)+1))
 	return err
+}
+
+// actOpen is the opening of a container as a paper form has it.
+var actOpen = act{
+	name: views.ActOpen, operation: shop.OpPrint,
+	event: func(f views.Form, _ string) (shop.Event, error) {
+		return valid(shop.Fields{}, shop.ContainerOpened{Container: strings.TrimSpace(f.Value("container"))})
+	},
+	past: func(e shop.Event) string { return "Container " + e.(shop.ContainerOpened).Container + " opened" },
 }

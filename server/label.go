@@ -78,9 +78,13 @@ func (s *Server) mayLabel(r *http.Request, kind string) bool {
 // addressOf is what the QR code of a scan code says: the address that opens it,
 // in capitals, which a QR code packs closest.
 func (s *Server) addressOf(r *http.Request, code shop.ScanCode) string {
-	scheme := "http"
+	return strings.ToUpper(s.siteOf(r) + "/t/" + string(code))
+}
+
+// siteOf is the address of the service as the visitor reached it.
+func (s *Server) siteOf(r *http.Request) string {
 	if s.secure {
-		scheme = "https"
+		return "https://" + r.Host
 	}
-	return strings.ToUpper(scheme + "://" + r.Host + "/t/" + string(code))
+	return "http://" + r.Host
 }

@@ -97,7 +97,7 @@ func (w *walk) sinter() {
 	f := w.furnace.scan(w.code["I-0001"]).press("Place it in a load").press("Begin a load").fields("Load number", "F2-05", "Furnace", "F2", "Recipe", "SR-1340 C").press("Begin the load")
 	f.scan(w.code["I-0001"]).reads("I-0001 lies at T1.")
 	f.settle()
-	if got := script[string](f, "focused"); got != "Insert, scanned" {
+	if got := script[string](f, "focused"); got != "Insert" {
 		w.Errorf("after an insert was laid in, the next scan goes to %q", got)
 	}
 	f.press("Record that the door was closed").reads("Nothing was started by it.")

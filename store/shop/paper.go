@@ -18,7 +18,7 @@ type Paper struct {
 // onPaper are the events, besides the acts of the route, for which the shop has
 // paper forms. Whoever types one in speaks for another person: so nothing that
 // is signed, and nothing that gives or takes a right, is ever among them.
-var onPaper = []string{"container-opened", "gauge-checked", "coupon-placed", "load-opened", "load-taken-out", "load-closed", "load-unloaded", "hold-set", "nonconformance-raised"}
+var onPaper = []string{"container-opened", "gauge-checked", "coupon-placed", "carrier-changed", "insert-marked", "load-opened", "load-taken-out", "load-closed", "load-unloaded", "hold-set", "nonconformance-raised"}
 
 // FitsPaper says, as an Invalid, why an entry cannot be typed in from a form.
 func (e Entry) FitsPaper() error {
@@ -95,6 +95,15 @@ func FormCount(form string) (n int, ok bool) {
 	return n, err == nil && FormNumber(n) == form
 }
 
+// FormIn is the number of a form in what was scanned from it: its address, or
+// the number by itself.
+func FormIn(text string) string {
+	if _, path, ok := strings.Cut(text, "/paper/"); ok {
+		text, _, _ = strings.Cut(path, "/")
+	}
+	return strings.TrimSpace(text)
+}
+
 // A BlankForm is a numbered form that was handed out to be filled in by hand
 // while the service is down.
 type BlankForm struct {
@@ -148,6 +157,7 @@ func formSubjects(forms []string) []string {
 // hands out at once.
 func (e FormsIssued) Valid() error {
 	f := Fields{}
+	f.Need("operation", e.Op, "The operation that the forms are for")
 	if !slices.Contains(Operations, e.Op) {
 		f.Say("operation", "%q is not an operation: choose the one that the forms are for.", e.Op)
 	}
