@@ -31,7 +31,7 @@ func (s *Server) traveler(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	p.Print = r.FormValue("print") == "1"
+	p.Print, p.Address = r.FormValue("print") == "1", s.addressOf(r, p.Insert.Code)
 	p.Acts = s.travelerActs(r, p)
 	return show(w, r, http.StatusOK, views.TravelerPage(p))
 }

@@ -693,7 +693,7 @@ func LoadPage(p Load) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = care("Take care", "Furnace gas can burn, explode or suffocate without warning. Purge, leak and interlock checks follow the furnace's own instructions and the local code; only an authorised person opens the door, and never alone. Parts, setters and door are hot and heavy.").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = caution(shop.OpSinter).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
