@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"golang.org/x/net/html"
 
@@ -240,4 +241,25 @@ func TestBlankFormsOnPaper(t *testing.T) {
 			})
 		}
 	}
+}
+
+// After an outage the forms are named that nobody typed in or has seen blank.
+func TestFormsMissingAfterAnOutage(t *testing.T) {
+	b := staffed(t)
+	b.opened("I-0031", "CR40")
+	b.handOut(shop.OpPrint, 3)
+	b.advance(5 * time.Hour)
+	b.put("601", shop.OutageNoted{From: b.now().Add(-4 * time.Hour), Until: b.now().Add(-time.Hour), Note: "switch cabinet"})
+	b.enter(shop.Entry{By: "204", At: b.now().Add(-2 * time.Hour), Paper: &shop.Paper{Form: "PF-0002", TypedBy: "402"}, Event: shop.HoldSet{Hold: "H-001", OnKind: "insert", OnCode: "I-0031", Why: "stood open"}})
+	b.get("900", "/paper").says(http.StatusOK, "Missing after the outage", "seen blank since: PF-0001 and PF-0003.").silent("I have counted")
+	form := b.get("204", "/paper").mustForm("/paper")
+	b.post("204", form, nil).says(http.StatusUnprocessableEntity, "No form is named: tick those that you have seen blank.")
+	b.post("204", form, url.Values{"forms": {"PF-0002"}}).says(http.StatusConflict, "Form PF-0002 is not blank")
+	if p := b.post("204", form, url.Values{"forms": {"PF-0003"}}); p.to != "/paper" {
+		t.Fatalf("status %d: %s", p.status, p.text())
+	}
+	b.get("900", "/paper").says(http.StatusOK, "seen blank since: PF-0001.")
+	b.get("900", "/paper/PF-0003").says(http.StatusOK, "Seen still blank by 204")
+	b.handOut(shop.OpPrint, 1)
+	b.get("900", "/paper").says(http.StatusOK, "seen blank since: PF-0001.") // what was handed out since is not missing
 }

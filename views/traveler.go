@@ -92,7 +92,7 @@ type Refusal struct {
 }
 
 // handLines are the lines for notes by hand on the sheet that hangs on the part.
-const handLines = 6
+const handLines = 4
 
 // Standing are the holds that stop it now.
 func (p Traveler) Standing() []shop.Hold {
