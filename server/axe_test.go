@@ -114,6 +114,7 @@ func (b *bookTest) underWay() {
 	b.put("204", shop.PasteWasted{Container: "L2509-A/01", Mass: readingOf("8.4", "g"), Why: "wiped off the paddle"})
 	b.put("101", shop.CertificateEntered{Lot: "L2509-A", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.46", Unit: "wt%", Lower: "0.38", Upper: "0.44"}, {Property: "D50", Value: "7.4", Unit: "um"}}})
 	b.sign("601", shop.PermitGiven{Permit: "DP-001", Insert: "I-0034", Gate: shop.OversizeOfRelease.Name, Op: shop.OpPrint, Why: "trial of one piece", ExpiresOn: "2026-12-31"})
+	b.put("204", shop.FormsIssued{Op: shop.OpPrint, First: 7, Count: 3})
 	b.put("601", shop.OutageNoted{From: b.now().Add(-5 * time.Hour), Until: b.now().Add(-2 * time.Hour), Note: "paper forms PF-0001 on"})
 	b.enter(shop.Entry{By: "204", At: b.now().Add(-3 * time.Hour), Paper: &shop.Paper{Form: "PF-0007", TypedBy: "402"}, Event: shop.HoldSet{Hold: "H-003", OnKind: "container", OnCode: "L2509-A/01", Why: "stood open"}})
 	b.put("601", shop.TraceDrilled{Insert: "I-0029", Upstream: 12, Downstream: 4, Missing: []string{"gauge of inspection"}, Took: 1500})
@@ -154,7 +155,7 @@ var states = []string{
 	"/nowhere", "/gauges/HT-1", "/find?q=I-9999", "/people/777", "/releases/DR-09%20A", "/lots/L2510-B", "/moulds/M302", "/orders/O-2", "/new/insert?order=O-3", "/holds/H-002", "/loads/F2-05", "/loads/F2-06?place=M1",
 	"/inserts/I-0029?print=1", "/history/insert/I-0029?print=1", "/inserts/I-0031", "/inserts/I-0033", "/inserts/I-0035/release", "/inserts/I-0032/leave-out", "/station/I-0031", "/station/I-0034", "/station/I-0034/sure",
 	"/station/I-0033?act=paste", "/station/I-0033?act=layers", "/station/I-0033?act=print-finish", "/station/I-0033?act=hold", "/station/I-0030", "/station/I-0030?act=result", "/station/I-0030?act=fit", "/inserts/I-0033/scrap",
-	"/labels?kind=container&symbol=bars&layout=letter-30&skip=1", "/labels?kind=insert&symbol=qr&layout=a4-24", "/labels?kind=dragon",
+	"/paper/PF-0008", "/paper/PF-0008/enter?on=I-0033", "/paper/PF-0007/enter?on=I-9999", "/paper/blank/PF-0007?last=PF-0009", "/labels?kind=container&symbol=bars&layout=letter-30&skip=1", "/labels?kind=insert&symbol=qr&layout=a4-24", "/labels?kind=dragon",
 	"/trace?q=L2509-A", "/trace?q=I-0029", "/trace?q=F2&shared=1", "/trace?q=nothing", "/compare?b=I-0031&a=I-0030", "/compare?a=I-0029",
 	"/new/document?on_kind=insert&on_code=I-0029", "/station/I-0030?act=photo", "/history/lot/L2509-A", "/nonconformances/NC-002", "/new/concession?nonconformance=NC-001", "/new/nonconformance?insert=I-0031", "/inserts/I-0032",
 }

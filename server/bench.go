@@ -310,7 +310,11 @@ func (s *Server) offered(r *http.Request, p *views.Work) error {
 		if p.Ovens, err = s.store.Ovens(r.Context()); err == nil {
 			p.Recipes, err = s.store.Recipes(r.Context())
 		}
-	case views.ActResult, views.ActWeigh, views.ActGreen:
+	case views.ActLoadBegin:
+		if p.Furnaces, err = s.store.Furnaces(r.Context()); err == nil {
+			p.Recipes, err = s.store.Recipes(r.Context())
+		}
+	case views.ActResult, views.ActWeigh, views.ActGreen, views.ActCheck:
 		p.Gauges, err = s.store.Gauges(r.Context())
 	case views.ActFit:
 		p.Moulds, err = s.store.Moulds(r.Context())

@@ -51,13 +51,7 @@ func (s *Server) newCheck() making[shop.GaugeChecked] {
 			}
 			return err
 		},
-		read: func(_ *http.Request, f *views.Form) (shop.GaugeChecked, error) {
-			said := shop.Fields{}
-			read := func(field string) shop.Reading {
-				return measured(said, f, field, "unit", "The unit of all three", shop.Length)
-			}
-			return shop.GaugeChecked{Gauge: f.Value("gauge"), Block: read("block"), Read: read("read"), Limit: read("limit")}, said.Err()
-		},
+		read: func(_ *http.Request, f *views.Form) (shop.GaugeChecked, error) { return gaugeChecked(*f) },
 		page: func(r *http.Request, f views.Form) (templ.Component, error) {
 			gauges, err := s.store.Gauges(r.Context())
 			return views.NewCheckPage(views.NewGaugeCare{New: views.New{Frame: s.frame(r, "/book"), Form: f}, Gauges: gauges}), err
@@ -113,4 +107,29 @@ func pointOf(said shop.Fields, f *views.Form, n int) shop.CalibrationPoint {
 		p.AsLeft = read("left")
 	}
 	return p
+}
+
+func gaugeChecked(f views.Form) (shop.GaugeChecked, error) {
+	said := shop.Fields{}
+	read := func(field string) shop.Reading {
+		return measured(said, &f, field, "unit", "The unit of all three", shop.Length)
+	}
+	return shop.GaugeChecked{Gauge: f.Value("gauge"), Block: read("block"), Read: read("read"), Limit: read("limit")}, said.Err()
+}
+
+// actCheck is the check of a gauge as a paper form has it.
+var actCheck = act{
+	name: views.ActCheck, operation: shop.OpInspect,
+	event: func(f views.Form, _ string) (shop.Event, error) {
+		wrong := shop.Fields{}
+		e, err := gaugeChecked(f)
+		if err := wrong.Take(err); err != nil {
+			return e, err
+		}
+		return valid(wrong, e)
+	},
+	past: func(e shop.Event) string {
+		c := e.(shop.GaugeChecked)
+		return "Check of " + c.Gauge + " recorded: " + c.Judged()
+	},
 }

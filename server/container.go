@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
+	"strings"
 
 	"github.com/a-h/templ"
 
@@ -59,4 +60,13 @@ func (s *Server) proposeNumber(r *http.Request, f *views.Form, lot string) error
 	boxes, err := s.store.Containers(r.Context(), lot)
 	f.Values.Set("container", fmt.Sprintf("%s/%02d", lot, len(boxes)+1))
 	return err
+}
+
+// actOpen is the opening of a container as a paper form has it.
+var actOpen = act{
+	name: views.ActOpen, operation: shop.OpPrint,
+	event: func(f views.Form, _ string) (shop.Event, error) {
+		return valid(shop.Fields{}, shop.ContainerOpened{Container: strings.TrimSpace(f.Value("container"))})
+	},
+	past: func(e shop.Event) string { return "Container " + e.(shop.ContainerOpened).Container + " opened" },
 }

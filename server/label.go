@@ -109,9 +109,13 @@ func (s *Server) mayLabel(r *http.Request, kind string) bool {
 // without, says: the address that opens it, in capitals, which a QR code packs
 // closest.
 func (s *Server) addressOf(r *http.Request, code string) string {
-	scheme := "http"
+	return strings.ToUpper(s.siteOf(r) + "/t/" + code)
+}
+
+// siteOf is the address of the service as the visitor reached it.
+func (s *Server) siteOf(r *http.Request) string {
 	if s.secure {
-		scheme = "https"
+		return "https://" + r.Host
 	}
-	return strings.ToUpper(scheme + "://" + r.Host + "/t/" + code)
+	return "http://" + r.Host
 }

@@ -26,6 +26,52 @@ func (s *Server) loadRoutes(r chi.Router) {
 	r.Post("/loads/{load}/unload", s.page(s.unload))
 }
 
+// loadActs are the acts on a furnace load, as a paper form has them. The load
+// stands where other acts have the insert.
+var loadActs = []act{
+	{name: views.ActLoadBegin, operation: shop.OpSinter,
+		event: func(f views.Form, load string) (shop.Event, error) {
+			return valid(shop.Fields{}, loadOpened(f, load))
+		},
+		past: func(e shop.Event) string { return "Load " + e.(shop.LoadOpened).Load + " begun" }},
+	{name: views.ActLoadPlace, operation: shop.OpSinter,
+		event: func(f views.Form, load string) (shop.Event, error) {
+			return valid(shop.Fields{}, loadPlaced(f, load, f.Value("insert")))
+		},
+		past: func(e shop.Event) string {
+			laid := e.(shop.LoadPlaced)
+			return laid.Insert + " laid at " + laid.Position
+		}},
+	{name: views.ActLoadClose, operation: shop.OpSinter,
+		event: func(f views.Form, load string) (shop.Event, error) {
+			wrong := shop.Fields{}
+			e, err := loadClosed(f.Value("clock"), load)
+			if err := wrong.Take(err); err != nil {
+				return e, err
+			}
+			return valid(wrong, e)
+		},
+		past: func(e shop.Event) string { return "Door of load " + e.(shop.LoadClosed).Load + " closed" }},
+	{name: views.ActLoadUnload, operation: shop.OpSinter,
+		event: func(f views.Form, load string) (shop.Event, error) {
+			return valid(shop.Fields{}, shop.LoadUnloaded{Load: load, Inserts: f.Values["inserts"], Coupons: f.Values["coupons"]})
+		},
+		past: func(e shop.Event) string { return "Load " + e.(shop.LoadUnloaded).Load + " unloaded" }},
+}
+
+func loadOpened(f views.Form, load string) shop.LoadOpened {
+	return shop.LoadOpened{Load: load, Furnace: f.Value("furnace"), Recipe: f.Value("recipe"), Code: newCode(&f)}
+}
+
+func loadPlaced(f views.Form, load, insert string) shop.LoadPlaced {
+	return shop.LoadPlaced{Load: load, Insert: insert, Position: f.Value("position"), Setter: f.Value("setter"), Lying: f.Value("lying")}
+}
+
+func loadClosed(clock, load string) (shop.LoadClosed, error) {
+	said := shop.Fields{}
+	return shop.LoadClosed{Load: load, Clock: said.Read("clock", clock, "s", shop.Duration)}, said.Err()
+}
+
 // loads answers GET /loads.
 func (s *Server) loads(w http.ResponseWriter, r *http.Request) error {
 	p := views.Loads{Frame: s.frame(r, "/loads"), Now: s.now(), New: s.may(r, shop.LoadOpened{}, "")}
@@ -63,7 +109,7 @@ func (s *Server) newLoad(w http.ResponseWriter, r *http.Request) error {
 	if p.Form, err = typed(r, "", "/new/load"); err != nil {
 		return err
 	}
-	e := shop.LoadOpened{Load: p.Form.Value("load"), Furnace: p.Form.Value("furnace"), Recipe: p.Form.Value("recipe"), Code: shop.ScanCode(p.Form.Value("code"))}
+	e := loadOpened(p.Form, p.Form.Value("load"))
 	ok, err := s.record(r, &p.Form, e)
 	if err != nil {
 		return err
@@ -214,7 +260,7 @@ func (s *Server) place(w http.ResponseWriter, r *http.Request) error {
 	if insert == "" {
 		return show(w, r, statusOf(f), views.LoadPage(p))
 	}
-	ok, err := s.record(r, &f, shop.LoadPlaced{Load: p.Load.Load, Insert: insert, Position: f.Value("position"), Setter: f.Value("setter"), Lying: f.Value("lying")})
+	ok, err := s.record(r, &f, loadPlaced(f, p.Load.Load, insert))
 	if err != nil {
 		return err
 	}
@@ -274,9 +320,8 @@ func (s *Server) takeOut(w http.ResponseWriter, r *http.Request) error {
 
 // closeDoor answers POST /loads/{load}/close. It records, and starts nothing.
 func (s *Server) closeDoor(w http.ResponseWriter, r *http.Request) error {
-	said := shop.Fields{}
-	e := shop.LoadClosed{Load: pathWord(r, "load"), Clock: said.Read("clock", r.PostFormValue("clock"), "s", shop.Duration)}
-	return s.actOnLoad(w, r, "close", "close", e, said.Err(), "The closing of the door was recorded. Nothing was started by it.")
+	e, err := loadClosed(r.PostFormValue("clock"), pathWord(r, "load"))
+	return s.actOnLoad(w, r, "close", "close", e, err, "The closing of the door was recorded. Nothing was started by it.")
 }
 
 // actOnLoad records an act on a load and shows the load again.

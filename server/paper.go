@@ -1,6 +1,7 @@
 package server
 
 import (
+	"errors"
 	"net/http"
 	"strings"
 	"time"
@@ -14,6 +15,12 @@ import (
 
 func (s *Server) paperRoutes(r chi.Router) {
 	r.Get("/paper", s.page(s.paper))
+	r.Post("/paper", s.page(s.countForms))
+	r.Get("/paper/blank", s.page(s.newForms))
+	r.Post("/paper/blank", s.page(s.issueForms))
+	r.Get("/paper/blank/{form}", s.page(s.blankForms))
+	r.Get("/paper/{form}/enter", s.page(s.enterForm))
+	r.Post("/paper/{form}/enter", s.page(s.typeIn))
 	r.Get("/paper/{form}", s.page(s.paperForm))
 	r.Post("/paper/{form}", s.page(s.checkForm))
 	offer(s, r, s.newOutage())
@@ -34,21 +41,39 @@ func typedFrom(f views.Form, signedIn string) (paper *shop.Paper, by string, err
 	return &shop.Paper{Form: form, TypedBy: signedIn}, doer, nil
 }
 
-// paper answers GET /paper: forms that were typed in, and when the service was
-// not there.
+// paper answers GET /paper: forms that are out, forms that were typed in, and
+// when the service was not there.
 func (s *Server) paper(w http.ResponseWriter, r *http.Request) error {
-	p := views.Papers{Frame: s.frame(r, "/book"), Notes: s.may(r, shop.OutageNoted{}, "")}
-	var err error
-	if p.Zone, err = s.zone(r.Context()); err != nil {
+	p, err := s.papersPage(r)
+	if err != nil {
 		return err
 	}
-	if p.Forms, err = s.store.PaperForms(r.Context(), rowsAPage); err != nil {
-		return err
-	}
-	if p.Outages, err = s.store.Outages(r.Context(), rowsAPage); err != nil {
-		return err
+	if s.may(r, shop.FormsCounted{}, "") {
+		f := blank("", "/paper")
+		p.Count = &f
 	}
 	return show(w, r, http.StatusOK, views.PapersPage(p))
+}
+
+func (s *Server) papersPage(r *http.Request) (p views.Papers, err error) {
+	p = views.Papers{Frame: s.frame(r, "/book"), Notes: s.may(r, shop.OutageNoted{}, ""), Issues: s.may(r, shop.FormsIssued{}, "")}
+	if p.Zone, err = s.zone(r.Context()); err != nil {
+		return p, err
+	}
+	if p.Forms, err = s.store.PaperForms(r.Context(), rowsAPage); err != nil {
+		return p, err
+	}
+	if p.Outages, err = s.store.Outages(r.Context(), rowsAPage); err != nil {
+		return p, err
+	}
+	out, err := s.store.BlankForms(r.Context(), false)
+	p.Runs = views.FormRuns(out)
+	for _, b := range out {
+		if len(p.Outages) > 0 && b.Missing(p.Outages[0]) {
+			p.Missing = append(p.Missing, b)
+		}
+	}
+	return p, err
 }
 
 // paperForm answers GET /paper/{form}.
@@ -57,7 +82,8 @@ func (s *Server) paperForm(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if s.may(r, shop.FormChecked{}, "") && p.Form.MayCheck(visitorOf(r).Person.Badge) == nil {
+	p.Types = p.Form.CheckedAt.IsZero() && s.may(r, shop.FormsIssued{}, "")
+	if len(p.Form.Entries) > 0 && s.may(r, shop.FormChecked{}, "") && p.Form.MayCheck(visitorOf(r).Person.Badge) == nil {
 		f := blank("", views.PageOf("form", p.Form.Form))
 		p.Check = &f
 	}
@@ -66,7 +92,18 @@ func (s *Server) paperForm(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) paperFormPage(r *http.Request) (p views.PaperForm, err error) {
 	p.Frame = s.frame(r, "/book")
-	if p.Form, err = s.store.PaperForm(r.Context(), pathWord(r, "form")); err != nil {
+	form := pathWord(r, "form")
+	issued, err := s.store.BlankForm(r.Context(), form)
+	if err == nil {
+		p.Blank = &issued
+	} else if !errors.Is(err, shop.ErrNotFound) {
+		return p, err
+	}
+	p.Form, err = s.store.PaperForm(r.Context(), form)
+	if errors.Is(err, shop.ErrNotFound) && p.Blank != nil {
+		p.Form, err = shop.PaperForm{Form: issued.Form}, nil
+	}
+	if err != nil {
 		return p, err
 	}
 	if p.Zone, err = s.zone(r.Context()); err != nil {

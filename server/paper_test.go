@@ -3,6 +3,8 @@ package server
 import (
 	"encoding/xml"
 	"fmt"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -13,6 +15,8 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"sinterbook/store/outside"
+	"sinterbook/store/shop"
+	"sinterbook/views"
 )
 
 // upright is the paper of the two parts of the world.
@@ -187,5 +191,38 @@ func laidOut(t *testing.T, file string) {
 				}
 			}
 		}
+	}
+}
+
+// The sheet that hangs on a part under way is one sheet with its code, what
+// comes next, the cautions and lines for notes, on both papers.
+func TestTravelerSheetToHangOnThePart(t *testing.T) {
+	outside.Program(t, "pdftotext", "poppler-utils")
+	chromiumPath(t)
+	b := staffed(t)
+	b.opened("I-0031", "CR40")
+	server := b.serve()
+	w := newTab(t, chromium(t), server.URL)
+	b.at(w, "900", "")
+	code := b.codeOf("I-0031")
+	sheet := b.get("900", "/inserts/I-0031?print=1").says(http.StatusOK)
+	address := b.server.siteOf(httptest.NewRequest(http.MethodGet, "/", nil)) + "/t/" + code
+	if !strings.Contains(sheet.raw, views.QROf(strings.ToUpper(address)).Path) {
+		t.Errorf("the sheet has no QR code of %s", strings.ToUpper(address))
+	}
+	for _, paper := range upright {
+		t.Run(paper.name, func(t *testing.T) {
+			w := &tab{TB: t, ctx: w.ctx, at: w.at, complaints: w.complaints}
+			w.open("/inserts/I-0031?print=1")
+			file := pdfOf(t, w, paper.options)
+			sheets := sheetsOf(t, file)
+			text := onOneLine(sheets[0])
+			for _, want := range []string{"I-0031", "CR40 core, revision B", shop.ScanCode(code).Grouped(), "Next: Print, dry, shape", "DR-02 A", "M301", "Take care now", "Dry paste dust can burn", "come first", "Notes by hand"} {
+				if !strings.Contains(text, want) {
+					t.Errorf("the first sheet does not say %q: %s", want, text)
+				}
+			}
+			laidOut(t, file)
+		})
 	}
 }

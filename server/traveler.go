@@ -31,17 +31,21 @@ func (s *Server) traveler(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	p.Print = r.FormValue("print") == "1"
+	p.Print, p.Address = r.FormValue("print") == "1", s.addressOf(r, string(p.Insert.Code))
 	p.Acts = s.travelerActs(r, p)
 	return show(w, r, http.StatusOK, views.TravelerPage(p))
 }
 
 // travelerPage reads what an insert is: its design, order and release.
 func (s *Server) travelerPage(r *http.Request) (views.Traveler, error) {
+	return s.travelerOf(r, pathWord(r, "insert"))
+}
+
+func (s *Server) travelerOf(r *http.Request, insert string) (views.Traveler, error) {
 	ctx := r.Context()
 	p := views.Traveler{Frame: s.frame(r, ""), At: s.now(), Reasons: map[int64]string{}}
 	var err error
-	if p.Insert, err = s.store.Insert(ctx, pathWord(r, "insert")); err != nil {
+	if p.Insert, err = s.store.Insert(ctx, insert); err != nil {
 		return p, err
 	}
 	if p.Zone, err = s.zone(ctx); err != nil {

@@ -100,6 +100,10 @@ func (a applying) event() error {
 		return a.insertMarked(e)
 	case shop.PermitGiven:
 		return a.permitGiven(e)
+	case shop.FormsIssued:
+		return a.formsIssued(e)
+	case shop.FormsCounted:
+		return a.formsCounted(e)
 	case shop.FormChecked:
 		return a.formChecked(e)
 	case shop.OutageNoted:

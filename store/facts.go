@@ -286,6 +286,10 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkHeld(ctx, q, ev)
 	case shop.InsertScrapped:
 		return checkScrap(ctx, q, ev)
+	case shop.FormsIssued:
+		return checkIssued(ctx, q, ev)
+	case shop.FormsCounted:
+		return checkCounted(ctx, q, ev)
 	case shop.FormChecked:
 		return checkForm(ctx, q, e, ev)
 	case shop.NonconformanceRaised:

@@ -140,6 +140,14 @@ func (s *Store) Find(ctx context.Context, text string) (Thing, error) {
 			return Thing{}, err
 		}
 	}
+	form, err := one("paper form", text, word, s.db.QueryRowContext(ctx, `SELECT form FROM blank_form WHERE lower(form) = lower($1)
+		UNION SELECT form FROM paper_form WHERE lower(form) = lower($1)`, shop.FormIn(text)))
+	if err == nil {
+		return Thing{Kind: "form", Number: form}, nil
+	}
+	if !errors.Is(err, shop.ErrNotFound) {
+		return Thing{}, err
+	}
 	if shop.LooksLikeScanCode(text) {
 		return Thing{}, shop.Wrong("scan", "The code %q has a wrong character: it was misread or mistyped. Scan it again.", text)
 	}

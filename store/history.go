@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 
+	"github.com/google/uuid"
+
 	"sinterbook/store/shop"
 )
 
@@ -34,6 +36,11 @@ func (s *Store) Entries(ctx context.Context, from int64, limit int) ([]Logged, e
 // Entry is one entry of the log by its number, or ErrNotFound.
 func (s *Store) Entry(ctx context.Context, seq int64) (Logged, error) {
 	return entryBySeq(ctx, s.db, seq)
+}
+
+// EntryOf is the entry that a command recorded.
+func (s *Store) EntryOf(ctx context.Context, command uuid.UUID) (Logged, error) {
+	return entryByID(ctx, s.db, command)
 }
 
 // Count is how many entries there are about a subject.

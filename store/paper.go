@@ -87,6 +87,72 @@ func (s *Store) Outages(ctx context.Context, limit int) ([]shop.Outage, error) {
 	}, "SELECT from_at, until_at, note, noted_by FROM outage ORDER BY from_at DESC, id DESC LIMIT $1", limit)
 }
 
+const blankColumns = `SELECT b.form, b.operation, b.issued_at, b.issued_by, b.seen_at, b.seen_by, EXISTS (SELECT 1 FROM paper_form f WHERE f.form = b.form) FROM blank_form b`
+
+func scanBlankForm(row scanner) (shop.BlankForm, error) {
+	var b shop.BlankForm
+	var issued, seen stamp
+	err := row.Scan(&b.Form, &b.Operation, &issued, &b.IssuedBy, &seen, &b.SeenBy, &b.Typed)
+	b.Issued, b.Seen = issued.Time, seen.Time
+	return b, err
+}
+
+// BlankForms lists the forms that were handed out, by their numbers. Those from
+// which something was typed in are left out unless all are asked for.
+func (s *Store) BlankForms(ctx context.Context, all bool) ([]shop.BlankForm, error) {
+	where := " WHERE NOT EXISTS (SELECT 1 FROM paper_form f WHERE f.form = b.form)"
+	if all {
+		where = ""
+	}
+	return list(ctx, s.db, "blank forms", scanBlankForm, blankColumns+where+" ORDER BY b.entry_id, b.place")
+}
+
+// BlankForm is a form as it was handed out, or ErrNotFound.
+func (s *Store) BlankForm(ctx context.Context, form string) (shop.BlankForm, error) {
+	return one("blank form", form, scanBlankForm, s.db.QueryRowContext(ctx, blankColumns+" WHERE b.form = $1", form))
+}
+
+// NextForm is the count of the first form that was neither handed out nor typed
+// in, nor any behind it.
+func (s *Store) NextForm(ctx context.Context) (int, error) {
+	used, err := list(ctx, s.db, "numbers of forms", word, "SELECT form FROM blank_form UNION SELECT form FROM paper_form")
+	last := 0
+	for _, form := range used {
+		if n, ok := shop.FormCount(form); ok {
+			last = max(last, n)
+		}
+	}
+	return last + 1, err
+}
+
+// checkIssued refuses numbers that were handed out or typed in already.
+func checkIssued(ctx context.Context, q querier, ev shop.FormsIssued) error {
+	for _, form := range ev.Forms() {
+		used, err := list(ctx, q, "a form's number", word, "SELECT form FROM blank_form WHERE form = $1 UNION SELECT form FROM paper_form WHERE form = $1", form)
+		if err != nil {
+			return err
+		}
+		if len(used) > 0 {
+			return shop.Conflict("Form %s was handed out already: no number is given out twice.", form)
+		}
+	}
+	return nil
+}
+
+// checkCounted refuses to call blank what was not handed out, or was typed in.
+func checkCounted(ctx context.Context, q querier, ev shop.FormsCounted) error {
+	for _, form := range ev.Forms {
+		b, err := one("blank form", form, scanBlankForm, q.QueryRowContext(ctx, blankColumns+" WHERE b.form = $1", form))
+		if err != nil {
+			return err
+		}
+		if b.Typed {
+			return shop.Conflict("Form %s is not blank: something was typed in from it.", form)
+		}
+	}
+	return nil
+}
+
 // checkPaper asks of what is typed in from a form that it happened before, and
 // that the one who types is somebody who may; a form that was checked is
 // closed.
@@ -144,6 +210,24 @@ func (a applying) paper() error {
 	for i, o := range a.Missed {
 		if err := a.exec("INSERT INTO missed_stop (entry_id, place, gate, why, lift, mode) VALUES ($1, $2, $3, $4, $5, $6)", a.seq, i+1, o.Gate, o.Why, o.Lift, o.Mode); err != nil {
 			return fmt.Errorf("noting a missed stop: %w", err)
+		}
+	}
+	return nil
+}
+
+func (a applying) formsIssued(e shop.FormsIssued) error {
+	for i, form := range e.Forms() {
+		if err := a.exec("INSERT INTO blank_form (entry_id, place, form, operation, issued_at, issued_by, seen_by) VALUES ($1, $2, $3, $4, $5, $6, '')", a.seq, i+1, form, e.Op, a.at(), a.By); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (a applying) formsCounted(e shop.FormsCounted) error {
+	for _, form := range e.Forms {
+		if err := a.exec("UPDATE blank_form SET seen_at = $1, seen_by = $2 WHERE form = $3", a.at(), a.By, form); err != nil {
+			return err
 		}
 	}
 	return nil

@@ -3,6 +3,7 @@ package store
 import (
 	"errors"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -102,6 +103,75 @@ func TestPaperIsNoWayAround(t *testing.T) {
 		}
 		if f, err := s.PaperForm(t.Context(), "PF-0001"); err != nil || f.Missed() != 0 {
 			t.Errorf("the form has %+v, %v; want no missed stop but what a gate said", f, err)
+		}
+	})
+}
+
+// No number of a form is given out twice, not even to two people at once; what
+// was typed in or seen blank is not missing after an outage.
+func TestBlankForms(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		opened(t, s, "I-0001")
+		next := func(want int) {
+			t.Helper()
+			if n, err := s.NextForm(t.Context()); n != want || err != nil {
+				t.Errorf("the next form is %d, %v; want %d", n, err, want)
+			}
+		}
+		next(1)
+		then := s.Now().Add(time.Hour)
+		clockOf(s).advance(4 * time.Hour)
+		if _, err := s.Record(t.Context(), fromForm("204", "207", "PF-0007", then, printStart("I-0001", "PL-01"))); err != nil {
+			t.Fatal(err)
+		}
+		next(8)
+		conflict(t, s, "204", shop.FormsIssued{Op: shop.OpPrint, First: 6, Count: 3}, "Form PF-0007 was handed out already")
+		var wg sync.WaitGroup
+		for range 12 {
+			wg.Go(func() {
+				_, err := s.Record(t.Context(), entryBy("204", shop.FormsIssued{Op: shop.OpPrint, First: 8, Count: 4}))
+				if err != nil && !errors.Is(err, shop.ErrConflict) {
+					t.Errorf("handing out: %v", err)
+				}
+			})
+		}
+		wg.Wait()
+		next(12)
+		put(t, s, "601", shop.FormsIssued{Op: shop.OpDry, First: 12, Count: 2})
+		outage := shop.OutageNoted{From: then, Until: s.Now().Add(2 * time.Hour), Note: "switch cabinet"}
+		clockOf(s).advance(3 * time.Hour)
+		put(t, s, "601", outage)
+		if _, err := s.Record(t.Context(), fromForm("204", "207", "PF-0009", s.Now().Add(-2*time.Hour), shop.LayersMade{Insert: "I-0001", FromLayer: 1, ToLayer: 5})); err != nil {
+			t.Fatal(err)
+		}
+		put(t, s, "601", shop.FormsCounted{Forms: []string{"PF-0008", "PF-0012", "PF-0013"}})
+		conflict(t, s, "601", shop.FormsCounted{Forms: []string{"PF-0009"}}, "is not blank")
+		conflict(t, s, "601", shop.FormsCounted{Forms: []string{"PF-0099"}}, "PF-0099")
+		var missing, issued []string
+		all, err := s.BlankForms(t.Context(), true)
+		for _, b := range all {
+			issued = append(issued, b.Form+" "+b.Operation)
+			if b.Missing(shop.Outage{From: outage.From, Until: outage.Until}) {
+				missing = append(missing, b.Form)
+			}
+		}
+		if want := "PF-0008 print PF-0009 print PF-0010 print PF-0011 print PF-0012 final drying PF-0013 final drying"; strings.Join(issued, " ") != want || err != nil {
+			t.Errorf("handed out: %v, %v; want %s", issued, err, want)
+		}
+		if want := "PF-0010 PF-0011"; strings.Join(missing, " ") != want {
+			t.Errorf("missing: %v; want %s", missing, want)
+		}
+		open, err := s.BlankForms(t.Context(), false)
+		if len(open) != 5 || err != nil {
+			t.Errorf("%d forms wait, %v; want 5", len(open), err)
+		}
+		if b, err := s.BlankForm(t.Context(), "PF-0012"); err != nil || b.SeenBy != "601" || b.IssuedBy != "601" || b.Typed {
+			t.Errorf("the form is %+v, %v", b, err)
+		}
+		if _, err := s.Verify(t.Context(), nil); err != nil {
+			t.Errorf("verify: %v", err)
 		}
 	})
 }

@@ -31,6 +31,16 @@ const (
 	ActPhoto            = "photo"
 )
 
+// The acts that have their own pages on a screen, and stand on paper forms.
+const (
+	ActOpen       = "open"
+	ActCheck      = "check"
+	ActLoadBegin  = "load-begin"
+	ActLoadPlace  = "load-place"
+	ActLoadClose  = "load-close"
+	ActLoadUnload = "load-unload"
+)
+
 // actWords says in words what each act is: as a title, before it can be done, and
 // on its button. Sinterbook records; the button never starts a machine.
 var actWords = map[string]struct{ title, before, button string }{
@@ -54,10 +64,13 @@ var actWords = map[string]struct{ title, before, button string }{
 	ActGoOn:             {"Go on", "", "Record that it goes on"},
 	ActHold:             {"Hold this insert", "", "Hold this insert"},
 	ActPhoto:            {"Add a photo", "", "Keep the photo"},
+	ActOpen:             {"Open a container", "", "Record that it was opened"},
+	ActCheck:            {"Check a gauge", "", "Record the check"},
+	ActLoadBegin:        {"Begin a load", "", "Begin the load"},
+	ActLoadPlace:        {"Lay an insert in", "", "Lay it in"},
+	ActLoadClose:        {"Close the door", "", "Record that the door was closed"},
+	ActLoadUnload:       {"Unload: every serial is accounted for", "", "Record the unloading"},
 }
-
-// KnownAct reports whether an address names an act of a station.
-func KnownAct(name string) bool { _, ok := actWords[name]; return ok }
 
 // ActTitle names an act in words.
 func ActTitle(act string) string { return actWords[act].title }

@@ -34,9 +34,9 @@ type NewGaugeCare struct {
 func (p NewGaugeCare) GaugeOptions() []Option { return gaugeOptions(p.Gauges) }
 
 // LengthGauges are those that read lengths: a block tells whether they do.
-func (p NewGaugeCare) LengthGauges() []Option {
+func LengthGauges(gauges []shop.Gauge) []Option {
 	var lengths []shop.Gauge
-	for _, g := range p.Gauges {
+	for _, g := range gauges {
 		if g.Resolution.Taken() {
 			lengths = append(lengths, g)
 		}

@@ -28,10 +28,10 @@ func NewCarrierPage(p New) templ.Component {
 
 // rebind asks for the carrier onto which a green part is moved.
 func rebind(p Work) templ.Component {
-	return field(p.Form.CodeField("carrier", "Carrier on which it lies now", true).WithHint("It lay on " + p.Insert.Carrier + ". Scan the one under it."))
+	return field(p.Form.CodeField("carrier", "Carrier on which it lies now", true).WithHint(p.hinted("It lay on " + p.Insert.Carrier + ". Scan the one under it.")))
 }
 
 // marking asks for the mark that a sintered part bears.
 func marking(p Work) templ.Component {
-	return pair(choice(p.Form.Pick("how", "Marked by", Options(shop.Markings...), true)), field(p.Form.CodeField("code", "Its code, scanned from the part", true).WithHint("It must read "+p.Insert.Code.Grouped()+".")))
+	return pair(choice(p.Form.Pick("how", "Marked by", Options(shop.Markings...), true)), field(p.Form.CodeField("code", "Its code, scanned from the part", true).WithHint(p.hinted("It must read "+p.Insert.Code.Grouped()+"."))))
 }

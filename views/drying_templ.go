@@ -75,9 +75,11 @@ func dryingFinish(p Work) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		templ_7745c5c3_Err = facts(p.weighed()).Render(ctx, templ_7745c5c3_Buffer)
-		if templ_7745c5c3_Err != nil {
-			return templ_7745c5c3_Err
+		if !p.OnForm {
+			templ_7745c5c3_Err = facts(p.weighed()).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
 		}
 		templ_7745c5c3_Err = field(p.Form.Figure("dry", "Mass after drying", "g", true).WithHint("At constant mass, without the plate. The loss is worked out from it.")).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {

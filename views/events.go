@@ -58,6 +58,10 @@ func ofPeople(e shop.Event) string {
 		return fmt.Sprintf("The book of %s was opened. Its times are kept in %s; its checkpoints are verified by %s.", e.Site, e.Zone, e.Verifier)
 	case shop.DocumentAdded:
 		return documentSentence(e)
+	case shop.FormsIssued:
+		return issuedSentence(e)
+	case shop.FormsCounted:
+		return fmt.Sprintf("Seen still blank: %s.", shop.Listed(e.Forms))
 	case shop.FormChecked:
 		return fmt.Sprintf("Form %s was compared with what was typed in from it by a second person.", e.Form)
 	case shop.KeyChanged:

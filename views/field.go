@@ -23,6 +23,8 @@ type Field struct {
 	Code         bool   // a code or number of the shop: set as a figure
 	Required     bool
 	Autofocus    bool
+	Blank        bool // to be filled in by hand, on a printed form
+	Long         bool // a whole line of a printed form
 }
 
 // ID is the field's id in the page; the error summary links to it.
@@ -38,6 +40,31 @@ func (f Field) Labelled() string {
 
 // InputType is the kind of input, text unless said.
 func (f Field) InputType() string { return cmp.Or(f.Type, "text") }
+
+// boxClass is how wide the field is on a printed form.
+func (f Field) boxClass() string {
+	switch {
+	case f.Long:
+		return must("long", f.Required)
+	case f.Code:
+		return must("word", f.Required)
+	}
+	return must("figure", f.Required)
+}
+
+// must marks what has to be filled in on a printed form.
+func must(class string, required bool) string {
+	if required {
+		return class + " must"
+	}
+	return class
+}
+
+// OnItsOwnLine is the field as it needs a whole line of a printed form.
+func (f Field) OnItsOwnLine() Field {
+	f.Long = true
+	return f
+}
 
 // Completes says what the browser may fill in.
 func (f Field) Completes() string { return cmp.Or(f.Autocomplete, "off") }
@@ -61,7 +88,12 @@ type Choice struct {
 	Hint     string
 	Wrong    string
 	Required bool
+	Blank    bool // as in Field
 }
+
+// ToTick reports whether the options stand on a printed form, to be ticked
+// there; else what was chosen is written.
+func (c Choice) ToTick() bool { return len(c.Options) > 0 && len(c.Options) < 6 }
 
 // An Option is one line of a Choice.
 type Option struct {
@@ -110,6 +142,7 @@ type Area struct {
 	Hint     string
 	Wrong    string
 	Required bool
+	Blank    bool // as in Field
 }
 
 // ID is the area's id in the page.

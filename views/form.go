@@ -16,6 +16,8 @@ type Form struct {
 	ID      string // in the page, for what stands outside of it; "" where nothing does
 	Name    string // short, unlike any other form's on the page; "" for the only one
 	Action  string // address it is posted to
+	Prefix  string // of the names of its fields, where several forms are sent together
+	Blank   bool   // printed, to be filled in by hand
 	Command string // id of the act, made with the page: a resend is the same act
 	Seen    string // for edits: the count of entries that the page was made of
 	Values  url.Values
@@ -36,6 +38,9 @@ type Form struct {
 // Value is what was typed in a field, else what the page proposes.
 func (f Form) Value(field string) string { return f.Values.Get(field) }
 
+// named is a field's name as it is sent.
+func (f Form) named(field string) string { return f.Prefix + field }
+
 // Has reports whether a value was ticked among those of a field.
 func (f Form) Has(field, value string) bool { return slices.Contains(f.Values[field], value) }
 
@@ -49,7 +54,7 @@ func (f Form) Or(field, other string) string {
 
 // Text makes a field of words.
 func (f Form) Text(name, label string, required bool) Field {
-	return Field{Form: f.Name, Name: name, Label: label, Value: f.Value(name), Wrong: f.Wrong[name], Required: required}
+	return Field{Form: f.Name, Name: f.named(name), Label: label, Value: f.Value(name), Wrong: f.Wrong[name], Required: required, Blank: f.Blank}
 }
 
 // CodeField makes a field for a number or code of the shop.
@@ -75,23 +80,23 @@ func (f Form) Day(name, label string, required bool) Field {
 
 // Piece makes the tick of one insert among several.
 func (f Form) Piece(insert string) Tick {
-	return Tick{Form: f.Name, Name: "inserts", Label: insert, Value: insert, Checked: f.Has("inserts", insert)}
+	return Tick{Form: f.Name, Name: f.named("inserts"), Label: insert, Value: insert, Checked: f.Has("inserts", insert)}
 }
 
 // PIN makes the field in which a signature is given.
 func (f Form) PIN() Field {
-	return Field{Form: f.Name, Name: "pin", Label: "Your PIN", Type: "password", Inputmode: "numeric", Autocomplete: "current-password",
+	return Field{Form: f.Name, Name: f.named("pin"), Label: "Your PIN", Type: "password", Inputmode: "numeric", Autocomplete: "current-password",
 		Wrong: f.Wrong["pin"], Required: true, Hint: "It stands for your signature."}
 }
 
 // Pick makes a choice among options.
 func (f Form) Pick(name, label string, options []Option, required bool) Choice {
-	return Choice{Form: f.Name, Name: name, Label: label, Value: f.Value(name), Options: options, Empty: "choose", Wrong: f.Wrong[name], Required: required}
+	return Choice{Form: f.Name, Name: f.named(name), Label: label, Value: f.Value(name), Options: options, Empty: "choose", Wrong: f.Wrong[name], Required: required, Blank: f.Blank}
 }
 
 // Words makes a field for a remark or a reason.
 func (f Form) Words(name, label string, required bool) Area {
-	return Area{Form: f.Name, Name: name, Label: label, Value: f.Value(name), Wrong: f.Wrong[name], Required: required}
+	return Area{Form: f.Name, Name: f.named(name), Label: label, Value: f.Value(name), Wrong: f.Wrong[name], Required: required, Blank: f.Blank}
 }
 
 // Options makes options out of words that are their own values.
@@ -115,7 +120,7 @@ func UnitOptions(q shop.Quantity) []Option {
 // answer asks why to go on although a gate objects.
 func (f Form) answer(o shop.Objection) Area {
 	name := AnswerField(o.Gate)
-	return Area{Form: f.Name, Name: name, Label: strings.TrimSuffix(o.Why, ".") + ": why go on?", Value: f.Value(name), Wrong: f.Wrong[name], Required: true}
+	return Area{Form: f.Name, Name: f.named(name), Label: strings.TrimSuffix(o.Why, ".") + ": why go on?", Value: f.Value(name), Wrong: f.Wrong[name], Required: true}
 }
 
 // AnswerField is the field in which a gate's question is answered.

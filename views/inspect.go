@@ -63,6 +63,29 @@ func (p Work) unitsOf() []string {
 	return shop.UnitsOf(c.Kind)
 }
 
+// characteristics are those of the drawing, to choose from.
+func (p Work) characteristics() []Option {
+	var o []Option
+	for _, c := range p.Design.Characteristics {
+		o = append(o, Option{Value: c.Number, Text: Size{Characteristic: c, Drawing: p.Design.DrawingUnit}.Label()})
+	}
+	return o
+}
+
+// unitsOnForm are the units of all characteristics of the drawing: on a form
+// each line may be about another one.
+func (p Work) unitsOnForm() []Option {
+	var o []Option
+	for _, c := range p.Design.Characteristics {
+		for _, u := range UnitOptions(c.Kind) {
+			if !slices.Contains(o, u) {
+				o = append(o, u)
+			}
+		}
+	}
+	return o
+}
+
 // unitChoice asks for the unit among those in which the characteristic may be
 // read.
 func (p Work) unitChoice() Choice {

@@ -499,7 +499,7 @@ func InstructionPage(p Instructions) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			templ_7745c5c3_Err = care("Take care", caresEnd).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = caution(p.Newest().Operation).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

@@ -88,10 +88,13 @@ func when(t time.Time, zone *time.Location) string {
 	return Stamp(t, zone)
 }
 
+// loadNumber is the label of the number that a load gets.
+const loadNumber = "Load number"
+
 // FurnaceOptions name the furnaces that may be loaded.
-func (p NewLoad) FurnaceOptions() []Option {
+func FurnaceOptions(furnaces []shop.Furnace) []Option {
 	var o []Option
-	for _, f := range p.Furnaces {
+	for _, f := range furnaces {
 		o = append(o, Option{Value: f.Furnace, Text: f.Furnace + ", " + placesWord(places(f))})
 	}
 	return o
@@ -167,6 +170,17 @@ func (p Load) FreePlaces() []Option {
 	return o
 }
 
+// everyPlace are all places for inserts, for a choice.
+func (p Load) everyPlace() []Option {
+	var o []Option
+	for _, pos := range p.Furnace.Positions {
+		if pos.Use == "insert" {
+			o = append(o, Option{Value: pos.Position, Text: pos.Position + opt(", ", pos.Zone)})
+		}
+	}
+	return o
+}
+
 // FirstFree is the first free place, "" in a full furnace.
 func FirstFree(l shop.Load, f shop.Furnace) string {
 	for _, pos := range f.Positions {
@@ -231,14 +245,6 @@ func (p Load) outMark(it shop.LoadItem) string {
 	return "open"
 }
 
-// Scanned reports whether an insert is ticked on the form that unloads.
-func (p Load) Scanned(insert string) bool { return slices.Contains(p.Unload.Values["inserts"], insert) }
-
-// PlaceInsert is the field in which the insert is scanned.
-func (p Load) PlaceInsert() Field {
-	return p.Place.CodeField("insert", "Insert, scanned", true)
-}
-
 // scan is the box for places, inserts and cards.
 func (p Load) scan() Scan {
 	s := p.Scan
@@ -256,9 +262,14 @@ func (p Load) scanHint() string {
 	return "badge, traveler, load"
 }
 
-// UnloadScans is where the serials are scanned one after the other.
-func (p Load) UnloadScans() Area {
-	a := p.Unload.Words("scans", "Or scan them all here", false)
+// placeInsert is the field in which the insert is scanned.
+func placeInsert(f Form) Field {
+	return f.CodeField("insert", "Insert", true)
+}
+
+// unloadScans is where the serials are scanned one after the other.
+func unloadScans(f Form) Area {
+	a := f.Words("scans", "All that came out", false)
 	a.Hint = "One scan code or serial number to a line."
 	return a
 }

@@ -1,6 +1,7 @@
 package views
 
 import (
+	"fmt"
 	"strings"
 	"time"
 
@@ -17,6 +18,10 @@ type Papers struct {
 	Outages []shop.Outage
 	Zone    *time.Location
 	Notes   bool // the visitor may note an outage
+	Runs    []FormRun
+	Missing []shop.BlankForm // after the latest outage
+	Issues  bool             // the visitor may hand out blank forms
+	Count   *Form            // nil for those who may not count them
 }
 
 // PaperForm is the page about one form.
@@ -25,12 +30,23 @@ type PaperForm struct {
 	Form  shop.PaperForm
 	Said  []string // what each entry says, in words
 	Zone  *time.Location
-	Check *Form // nil for those who may not check it
+	Check *Form           // nil for those who may not check it
+	Blank *shop.BlankForm // as it was handed out; nil for one that the book did not hand out
+	Types bool            // the visitor may type it in
+}
+
+// missingWords say which forms nobody knows about.
+func (p Papers) missingWords() string {
+	o := p.Outages[0]
+	return fmt.Sprintf("Of the forms that were out before %s these were neither typed in nor seen blank since: %s. Look for them before anybody works on what they may be about.", Stamp(o.Until, p.Zone), formSpans(p.Missing))
 }
 
 // formWord says whether a second person has looked at a form.
 func formWord(f shop.PaperForm) string {
-	if f.CheckedAt.IsZero() {
+	switch {
+	case len(f.Entries) == 0:
+		return "handed out, not typed in yet"
+	case f.CheckedAt.IsZero():
 		return "waits for its check"
 	}
 	return "checked by " + f.CheckedBy
@@ -86,4 +102,12 @@ func (f Form) PaperBy() Field {
 	field := f.CodeField("paper_by", "Badge on the form", false)
 	field.Hint = "Of who did it. You are noted as the one who typed it in."
 	return field
+}
+
+// issuedSentence says which blank forms were handed out.
+func issuedSentence(e shop.FormsIssued) string {
+	if e.Count == 1 {
+		return "Blank form " + shop.FormNumber(e.First) + " was handed out for " + e.Op + "."
+	}
+	return fmt.Sprintf("%d blank forms were handed out for %s: %s to %s.", e.Count, e.Op, shop.FormNumber(e.First), shop.FormNumber(e.First+e.Count-1))
 }

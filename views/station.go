@@ -47,6 +47,9 @@ type Work struct {
 	Ovens       []shop.Oven
 	Recipes     []shop.Recipe
 	Moulds      []shop.Mould
+	Furnaces    []shop.Furnace
+	Setter      Load     // into which it is laid
+	OnForm      bool     // laid out as on a paper form, printed or to be typed in
 	Known       []Fact   // what was scanned for it
 	Besides     []string // fields of what was scanned and belongs to another act
 	Corrected   string   // what a correction takes the place of, in words
@@ -89,6 +92,15 @@ func (p Work) StopTitle() string {
 		}
 	}
 	return "Stopped: " + strings.ToLower(p.Title()[:1]) + p.Title()[1:]
+}
+
+// hinted is a hint that says what is known of the insert: nothing on a form
+// that is printed before there is one.
+func (p Work) hinted(text string) string {
+	if p.Form.Blank {
+		return ""
+	}
+	return text
 }
 
 // Nominals are the nominal sizes in the drawing's unit, and the mould it is for.

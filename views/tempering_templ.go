@@ -65,10 +65,12 @@ func temperingFinish(p Work) templ.Component {
 		}
 		ctx = templ.InitializeContext(ctx)
 		ctx = templ.ClearChildren(ctx)
-		for _, t := range p.Tempering {
-			templ_7745c5c3_Err = facts(p.TemperingFacts(t)).Render(ctx, templ_7745c5c3_Buffer)
-			if templ_7745c5c3_Err != nil {
-				return templ_7745c5c3_Err
+		if !p.OnForm {
+			for _, t := range p.Tempering {
+				templ_7745c5c3_Err = facts(p.TemperingFacts(t)).Render(ctx, templ_7745c5c3_Buffer)
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
 			}
 		}
 		return nil

@@ -37,6 +37,7 @@ type Traveler struct {
 	Nonconformances []shop.Nonconformance
 	Refusals        []Refusal
 	Acts            []Link // what this person may do here
+	Address         string // that its QR code opens
 }
 
 // A PrintRecord is one print as it was recorded.
@@ -90,6 +91,9 @@ type Refusal struct {
 	At          time.Time
 	By, Station string
 }
+
+// handLines are the lines for notes by hand on the sheet that hangs on the part.
+const handLines = 4
 
 // Standing are the holds that stop it now.
 func (p Traveler) Standing() []shop.Hold {
@@ -358,27 +362,17 @@ func (p Traveler) HasRecords() bool {
 	return len(p.Prints)+len(p.Drying)+len(p.Load)+len(p.Tempering)+len(p.Fits) > 0
 }
 
-// cares are the cautions that belong to the operations of the route.
-var cares = []struct{ operation, text string }{
-	{shop.OpPrint, "Fine steel powder harms the lungs and may burn, most of all when paste has dried or is brushed, vacuumed or blown: never clean with compressed air. Solvent vapour catches fire. Cutters are sharp and turn. Read the paste's safety data sheet."},
-	{shop.OpDry, "Solvent leaves the part in the oven: ventilate and keep sparks away. The oven and the part are hot. A green part breaks when it is lifted by its edges."},
-	{shop.OpSinter, "Furnace gas can burn, explode or suffocate without warning. Purge, leak and interlock checks follow the furnace's own instructions and the local code; only an authorised person opens the door. Parts, setters and door are hot and heavy."},
-	{shop.OpTemper, "The oven, its air and the parts are hot. Let them cool before they are touched."},
-	{shop.OpInspect, "Edges are sharp, parts may still be hot. Keep cleaning solvents away from sparks and skin."},
-	{shop.OpFit, "Mould plates weigh hundreds of kilograms: lift with the right tackle, and never alone. Edges are sharp; grinding dust harms the lungs."},
-}
-
-// caresEnd says who has the last word about safety.
-const caresEnd = "Local rules and authorised persons decide."
-
-// Cares are the cautions of the operations that are still to come, all of the
-// route's on paper.
+// Cares are the cautions of the operation that comes next; on paper those of
+// all that are still to come, the next one first.
 func (p Traveler) Cares() []Fact {
-	next, _ := p.Insert.Next()
+	if p.Insert.Done {
+		return nil
+	}
 	var care []Fact
-	for _, c := range cares {
-		if _, on := p.Insert.StepOf(c.operation); on && (p.Frame.Print || c.operation == next.Operation && !p.Insert.Done) {
-			care = append(care, Fact{Name: OperationName(c.operation), Value: c.text})
+	for _, step := range p.Insert.Steps {
+		still := step.State == shop.Todo || step.State == shop.Started
+		if still && Caution(step.Operation) != "" && (p.Frame.Print || len(care) == 0) {
+			care = append(care, Fact{Name: OperationName(step.Operation), Value: Caution(step.Operation)})
 		}
 	}
 	return care

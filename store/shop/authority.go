@@ -70,6 +70,8 @@ var recorders = map[string][]Role{
 	"notice-sent":              {QualityManager},
 	"notice-answered":          {QualityManager},
 	"trace-drilled":            {QualityManager, Planner, ProcessEngineer},
+	"forms-issued":             {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
+	"forms-counted":            {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"form-checked":             {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"outage-noted":             {QualityManager, Planner},
 	"kept-act-left-out":        {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},

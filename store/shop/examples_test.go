@@ -109,6 +109,8 @@ var examples = []example{
 	{InstructionAcknowledged{Instruction: "WI-20", Revision: "B", Badge: "204"}, "instruction/WI-20", "instruction revision badge"},
 	{InstructionReleased{Instruction: "WI-20", Revision: "B", Op: OpPrint, Title: "Print, shape and dry by layer", Text: "Home the machine.", From: noon}, "instruction/WI-20", "instruction revision operation title from"},
 	{DocumentAdded{Document: programHash, MediaType: "image/jpeg", Size: 830, Name: "pocket.jpg", OnKind: "insert", OnCode: "I-0029", Shows: "contact on +X"}, "insert/I-0029", "document media_type size name on_kind on_code shows"},
+	{FormsIssued{Op: OpPrint, First: 12, Count: 2}, "form/PF-0012", "operation first count"},
+	{FormsCounted{Forms: []string{"PF-0012", "PF-0013"}}, "form/PF-0012", "forms"},
 	{FormChecked{Form: "PF-0007"}, "form/PF-0007", "form"},
 	{KeptActLeftOut{Insert: "I-0029", Act: "Draw paste", Said: "Container: L2509-A/03; Mass drawn, g: 35.1", Whose: "204", Pressed: noon, Command: "0199d1f0-7b1c-7e2a-9c3d-1f2e3d4c5b6a", Why: "drawn for another insert"}, "insert/I-0029", "insert act whose pressed command why"},
 	{OutageNoted{From: noon, Until: noon.Add(time.Hour), Note: "paper forms PF-0001 on"}, "book/1", "from until note"},

@@ -3,6 +3,8 @@ package shop
 import (
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 )
 
@@ -16,7 +18,7 @@ type Paper struct {
 // onPaper are the events, besides the acts of the route, for which the shop has
 // paper forms. Whoever types one in speaks for another person: so nothing that
 // is signed, and nothing that gives or takes a right, is ever among them.
-var onPaper = []string{"container-opened", "gauge-checked", "coupon-placed", "load-opened", "load-taken-out", "load-closed", "load-unloaded", "hold-set", "nonconformance-raised"}
+var onPaper = []string{"container-opened", "gauge-checked", "coupon-placed", "carrier-changed", "insert-marked", "load-opened", "load-taken-out", "load-closed", "load-unloaded", "hold-set", "nonconformance-raised"}
 
 // FitsPaper says, as an Invalid, why an entry cannot be typed in from a form.
 func (e Entry) FitsPaper() error {
@@ -74,6 +76,121 @@ func (p PaperForm) MayCheck(badge string) error {
 		}
 	}
 	return nil
+}
+
+// FormsAtMost bounds how many forms are handed out at once.
+const FormsAtMost = 40
+
+// FormNumber is the number of a form as it is printed.
+func FormNumber(n int) string { return fmt.Sprintf("PF-%04d", n) }
+
+// FormCount is the count in a form's number; ok is false for a number that is
+// not of this book's making.
+func FormCount(form string) (n int, ok bool) {
+	digits, ok := strings.CutPrefix(form, "PF-")
+	if !ok {
+		return 0, false
+	}
+	n, err := strconv.Atoi(digits)
+	return n, err == nil && FormNumber(n) == form
+}
+
+// FormIn is the number of a form in what was scanned from it: its address, or
+// the number by itself.
+func FormIn(text string) string {
+	if _, path, ok := strings.Cut(text, "/paper/"); ok {
+		text, _, _ = strings.Cut(path, "/")
+	}
+	return strings.TrimSpace(text)
+}
+
+// A BlankForm is a numbered form that was handed out to be filled in by hand
+// while the service is down.
+type BlankForm struct {
+	Form      string
+	Operation string
+	Issued    time.Time
+	IssuedBy  string
+	Seen      time.Time // when it was last seen still blank; zero for never
+	SeenBy    string
+	Typed     bool // something was typed in from it
+}
+
+// Missing reports whether nobody knows what became of the form in an outage: it
+// was handed out before the end of that, nothing was typed in from it, and it
+// was not seen blank since.
+func (b BlankForm) Missing(o Outage) bool {
+	return !b.Typed && b.Issued.Before(o.Until) && b.Seen.Before(o.Until)
+}
+
+// FormsIssued reserves the numbers of blank forms, so that none is given out
+// twice: Count of them, counting up from First.
+type FormsIssued struct {
+	Op    string `json:"operation"`
+	First int    `json:"first"`
+	Count int    `json:"count"`
+}
+
+func (FormsIssued) Kind() string { return "forms-issued" }
+
+// Subjects are the forms.
+func (e FormsIssued) Subjects() []string { return formSubjects(e.Forms()) }
+
+// Forms are the numbers that it reserves.
+func (e FormsIssued) Forms() []string {
+	var forms []string
+	for i := range min(e.Count, FormsAtMost) {
+		forms = append(forms, FormNumber(e.First+i))
+	}
+	return forms
+}
+
+func formSubjects(forms []string) []string {
+	var subjects []string
+	for _, form := range forms {
+		subjects = append(subjects, Subject("form", form))
+	}
+	return subjects
+}
+
+// Valid refuses forms of no operation, none of them, and more than anyone
+// hands out at once.
+func (e FormsIssued) Valid() error {
+	f := Fields{}
+	f.Need("operation", e.Op, "The operation that the forms are for")
+	if !slices.Contains(Operations, e.Op) {
+		f.Say("operation", "%q is not an operation: choose the one that the forms are for.", e.Op)
+	}
+	if e.First < 1 {
+		f.Say("first", "The number of the first form is %d: it must be 1 or more.", e.First)
+	}
+	if e.Count < 1 || e.Count > FormsAtMost {
+		f.Say("count", "The number of forms is %d: it must be from 1 to %d.", e.Count, FormsAtMost)
+	}
+	return f.Err()
+}
+
+// FormsCounted says which forms were seen still blank when they were counted.
+type FormsCounted struct {
+	Forms []string `json:"forms"`
+}
+
+func (FormsCounted) Kind() string { return "forms-counted" }
+
+// Subjects are the forms.
+func (e FormsCounted) Subjects() []string { return formSubjects(e.Forms) }
+
+// Valid refuses a count of no form, and a form counted twice.
+func (e FormsCounted) Valid() error {
+	f := Fields{}
+	if len(e.Forms) == 0 {
+		f.Say("forms", "No form is named: tick those that you have seen blank.")
+	}
+	for _, form := range e.Forms {
+		f.Number("forms", form, "The number of the form")
+	}
+	f.noTwice("forms", e.Forms)
+	return f.Err()
 }
 
 // FormChecked says that a second person compared a form with what was typed in
