@@ -503,10 +503,14 @@ function card(form, number) {
 }
 
 const places = {mould: "place", oven: "shelf"};
+const takers = {container: "paste", cutter: "layers"}; // the other form of a print that asks for it
 
 function fill(form, it) {
   const field = form.elements[it.kind === "program" ? "program_sha256" : it.kind], place = form.elements[places[it.kind]];
   if (it.part && place) place.value = it.part;
+  if ((!field || field.type === "hidden") && takers[it.kind] && !touched && insertHere) {
+    return void location.assign(`/station/${encodeURIComponent(insertHere)}?` + new URLSearchParams({act: takers[it.kind], [it.kind]: it.number}));
+  }
   if (!field || field.type === "hidden") return `This form asks for no ${it.kind}: ${it.number} was not used.`;
   if (field.options && ![...field.options].some((o) => o.value === it.number)) return `${it.number} is not among what this form offers.`;
   field.value = it.number;
@@ -523,7 +527,8 @@ async function refresh() {
   const was = await known("index");
   if (was?.station && was.station !== tag.dataset.station) await caches?.delete("pages");
   const same = was?.badge === tag.dataset.badge && was.station === tag.dataset.station;
-  if (same && Date.now() - was.fetched < 60000) return;
+  const acted = document.querySelector(".notice"); // then other forms come next
+  if (same && !acted && Date.now() - was.fetched < 60000) return;
   const r = await fetch("/station/keep.json", {signal: AbortSignal.timeout(answerIn)});
   if (!r.ok || r.redirected) return;
   const index = await r.json();
