@@ -214,16 +214,6 @@ func (w *tab) back() *tab {
 	return w
 }
 
-// resend reloads a page that was sent: the browser sends the form again.
-func (w *tab) resend() *tab {
-	w.Helper()
-	w.loaded("sending again", func(ctx context.Context, t *chromedp.Target) (chromedp.Void, error) {
-		_, err := cdp.Call(ctx, t, page.Reload, page.ReloadParams{})
-		return chromedp.Void{}, err
-	})
-	return w
-}
-
 // under is the tab with eyes for one part of the page, by its heading.
 func (w *tab) under(heading string) *tab {
 	part := *w

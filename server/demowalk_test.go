@@ -189,7 +189,7 @@ func (w *demoWalk) dryGates() {
 	o.scan(w.code["I-0042"]).fields("Oven", "D1", "Shelf", "2", "Air, °C", "65", "Mass without the plate, g", "256.5", "Dry once it changes in an hour by at most, %", "0.05").press("Record the start of drying").reads("Final drying of I-0042 started")
 	w.atTablet(f, "311")
 	f.open("/loads").press("Begin a load").fields("Load number", "F1-07", "Furnace", "F1", "Recipe", "SR-1340 C").press("Begin the load")
-	f.scan(w.code["I-0042"]).reads("Stopped", "final drying comes first")
+	f.scan(w.code["I-0042"]).scan(w.code["RECORD"]).reads("Stopped", "final drying comes first")
 	w.nextDay(14 * time.Hour)
 	w.atTablet(o, "204")
 	o.scan(w.code["I-0042"]).fill("Mass after drying, g", "250.0").press("Record the mass after drying").reads("Stopped", "not at constant mass", "the band of lot L2511-A is 7.80 % to 9.60 %")

@@ -3,7 +3,6 @@ package server
 import (
 	"errors"
 	"net/http"
-	"strings"
 	"time"
 
 	"sinterbook/store"
@@ -183,7 +182,11 @@ func (s *Server) turnAway(w http.ResponseWriter, r *http.Request) error {
 	if r.Method == http.MethodGet || r.Method == http.MethodHead {
 		return seeOther(w, r, signInFor(r.URL.RequestURI(), ""), "")
 	}
-	if strings.HasPrefix(r.URL.Path, "/station/") {
+	d, err := s.device(r)
+	if err != nil {
+		return err
+	}
+	if d.Device != "" && (pathWord(r, "insert") != "" || r.URL.Path == "/station/scan") {
 		return s.lockedOut(w, r)
 	}
 	return s.askSignIn(w, r, http.StatusUnauthorized, doorForm("", ""),

@@ -54,11 +54,7 @@ func (w *walk) paste() {
 	w.grown(1, func() {
 		p.open("/station/I-0001").scan(w.code["L2509-A"]).fields("First layer", "121", "Last layer", "304", "Mass drawn, g", "140.0")
 		w.lost.Store(true)
-		p.press("Record the paste drawn")
-		if !strings.Contains(p.words(), "140.0 g drawn") {
-			p.resend()
-		}
-		p.reads("140.0 g drawn from L2509-A/01 for layers 121 to 304 of I-0001")
+		p.press("Record the paste drawn").waits("140.0 g drawn from L2509-A/01 for layers 121 to 304 of I-0001")
 	})
 	p.open("/station/I-0001").press("Layers made")
 }

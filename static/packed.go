@@ -8,6 +8,10 @@ import (
 	"slices"
 	"strings"
 	"sync"
+
+	"github.com/tdewolff/minify/v2"
+	"github.com/tdewolff/minify/v2/css"
+	"github.com/tdewolff/minify/v2/js"
 )
 
 // packs are the kinds of file that are sent compressed; fonts are compressed
@@ -25,6 +29,7 @@ var packed = sync.OnceValue(func() map[string][]byte {
 		if err != nil {
 			panic(err) // the files are inside the program
 		}
+		data = smaller(name, data)
 		var b bytes.Buffer
 		w, _ := gzip.NewWriterLevel(&b, gzip.BestCompression)
 		w.Write(data)
@@ -35,6 +40,18 @@ var packed = sync.OnceValue(func() map[string][]byte {
 	}
 	return found
 })
+
+// smaller is a script or a stylesheet without what only its readers need. What
+// is carried along unchanged from its makers stays so.
+func smaller(name string, data []byte) []byte {
+	m := minify.New()
+	m.AddFunc(".css", css.Minify)
+	m.AddFunc(".js", js.Minify)
+	if small, err := m.Bytes(path.Ext(name), data); err == nil && !strings.HasPrefix(name, "zxing/") {
+		return small
+	}
+	return data
+}
 
 // unpacks reports whether a browser takes compressed files.
 func unpacks(r *http.Request) bool {
