@@ -9,6 +9,7 @@ import (
 	"maps"
 	"net/http"
 	"net/url"
+	"path"
 	"runtime/debug"
 	"slices"
 	"strconv"
@@ -132,8 +133,17 @@ func headers(secure bool) func(http.Handler) http.Handler {
 	return func(next http.Handler) http.Handler {
 		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 			h := w.Header()
-			h.Set("Content-Security-Policy", policyOfContent)
 			h.Set("X-Content-Type-Options", "nosniff")
+			// What is no page needs less; a station loads it over weak Wi-Fi. A script
+			// may become a worker, which brings its own policy.
+			file := strings.HasPrefix(r.URL.Path, static.Prefix)
+			if e := path.Ext(r.URL.Path); !file || e != ".css" && e != ".woff2" {
+				h.Set("Content-Security-Policy", policyOfContent)
+			}
+			if file {
+				next.ServeHTTP(w, r)
+				return
+			}
 			h.Set("Referrer-Policy", "same-origin")
 			h.Set("Permissions-Policy", "camera=(self), microphone=(), geolocation=()")
 			if secure {
