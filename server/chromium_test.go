@@ -70,6 +70,9 @@ func profileDir(t testing.TB) string {
 
 func chromiumPath(t testing.TB) string {
 	t.Helper()
+	if os.Getenv("SINTERBOOK_TEST_BROWSER") == "no" {
+		t.Skip("no browser is wanted: SINTERBOOK_TEST_BROWSER")
+	}
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
 		if path, err := exec.LookPath(name); err == nil {
 			return path
