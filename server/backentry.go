@@ -31,6 +31,8 @@ func formActs(operation string) []act {
 	}
 	switch operation {
 	case shop.OpPrint, shop.OpDry:
+		end := slices.IndexFunc(on, func(a act) bool { return fits(shop.Card{Name: shop.CardFinish}, a.name) })
+		on = slices.Insert(on, end, actPause, actGoOn) // what is finished cannot rest
 		on = append(on, actCarrier, actHold)
 	case shop.OpInspect:
 		on = append(on, actMark, actHold)
@@ -306,7 +308,7 @@ func (s *Server) badged(r *http.Request, wrong shop.Fields, badge string) error 
 // sent is a line of the form as it was sent; ok is false for one that nobody
 // wrote on.
 func (b backEntry) sent(r *http.Request, a act, n int) (f views.Form, ok bool) {
-	f = views.LineForm(a.name, n)
+	f = views.LineForm(b.page.Operation, a.name, n)
 	for name, values := range r.PostForm {
 		if field, mine := strings.CutPrefix(name, f.Prefix); mine {
 			f.Values[field] = values
@@ -417,7 +419,7 @@ func (s *Server) lay(r *http.Request, b *backEntry, lines map[string]openLine) e
 				continue
 			}
 			line := views.EntryLine{N: n, Work: bench}
-			f := views.LineForm(a.name, n)
+			f := views.LineForm(b.page.Operation, a.name, n)
 			if open, typed := lines[f.Name]; typed {
 				f, line.Waits = open.Form, open.waits
 			} else {

@@ -97,18 +97,21 @@ func TestFormIsTypedInLineByLine(t *testing.T) {
 	}
 	form = p.mustForm("/paper/PF-0001/enter")
 	layers := line("layers", "1", url.Values{"from_layer": {"1"}, "to_layer": {"304"}, "dried": {"6"}, "cutter": {"CU-11"}, "remark": {"clean"}, "at": {b.hoursAgo(t, 2)}, "by": {"207"}})
+	rest := together(
+		line("pause", "1", url.Values{"layer": {"150"}, "why": {"end of the shift"}, "at": {b.hoursAgo(t, 8)}}),
+		line("go-on", "1", url.Values{"note": {"cutter changed"}, "at": {b.hoursAgo(t, 7)}}))
 	end := line("print-finish", "1", url.Values{"layers_done": {"304"}, "printed": {"254.3"}, "at": {b.hoursAgo(t, 1)}})
-	p = b.post("402", form, together(url.Values{"paste-2.drawn": {"141.0"}}, layers, end)).says(http.StatusUnprocessableEntity, "There is no badge 207 in this book.", "Not recorded yet")
+	p = b.post("402", form, together(url.Values{"paste-2.drawn": {"141.0"}}, layers, rest, end)).says(http.StatusUnprocessableEntity, "There is no badge 207 in this book.", "Not recorded yet")
 	p.linked()
 	form = p.mustForm("/paper/PF-0001/enter")
 	if p = b.post("402", form, url.Values{"layers-1.by": {""}}); p.status != http.StatusSeeOther {
 		t.Fatalf("status %d: %s", p.status, p.text())
 	}
-	if n := b.size() - before; n != 5 {
-		t.Errorf("%d entries; want the start, two draws, the layers and the end", n)
+	if n := b.size() - before; n != 7 {
+		t.Errorf("%d entries; want the start, two draws, the layers, the pause, its end and that of the print", n)
 	}
 	b.get("402", p.to).says(http.StatusOK, "141.0 g of paste was drawn", "The print of I-0031 was finished", "Draw paste, line 3").silent("Start the print, line 2", "Finish the print, line 2")
-	b.get("900", "/history/insert/I-0031").says(http.StatusOK, "From paper form PF-0001, typed in by 402.", "204")
+	b.get("900", "/history/insert/I-0031").says(http.StatusOK, "From paper form PF-0001, typed in by 402.", "204", "is paused after layer 150: end of the shift.", "cutter changed")
 	b.get("900", "/paper").says(http.StatusOK, "PF-0001", "waits for its check", "PF-0002")
 	b.get("402", "/paper/PF-0001").says(http.StatusOK, "Another person than the one who typed it in")
 	check := b.get("601", "/paper/PF-0001").says(http.StatusOK, "Done by 204").mustForm("/paper/PF-0001")

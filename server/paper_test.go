@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -164,9 +165,8 @@ type sheetOfWords struct {
 	} `xml:"word"`
 }
 
-// laidOut fails the test where a word lies outside of the printable part of its
-// sheet, or over another.
-func laidOut(t *testing.T, file string) {
+// wordsOfSheets says where each word of a PDF stands.
+func wordsOfSheets(t *testing.T, file string) []sheetOfWords {
 	t.Helper()
 	out, err := exec.CommandContext(t.Context(), "pdftotext", "-bbox", file, "-").Output()
 	if err != nil {
@@ -178,8 +178,15 @@ func laidOut(t *testing.T, file string) {
 	if err := xml.Unmarshal(out, &doc); err != nil || len(doc.Sheets) == 0 {
 		t.Fatalf("reading where the words are: %d sheets, %v", len(doc.Sheets), err)
 	}
+	return doc.Sheets
+}
+
+// laidOut fails the test where a word lies outside of the printable part of its
+// sheet, or over another.
+func laidOut(t *testing.T, file string) {
+	t.Helper()
 	const edge = 6 * 72 / 25.4 // what printers cannot reach, 6 mm
-	for n, s := range doc.Sheets {
+	for n, s := range wordsOfSheets(t, file) {
 		for i, a := range s.Words {
 			if a.XMin < edge || a.YMin < edge || a.XMax > s.Width-edge || a.YMax > s.Height-edge {
 				t.Errorf("sheet %d: %q is off the paper", n+1, a.Text)
@@ -223,6 +230,78 @@ func TestTravelerSheetToHangOnThePart(t *testing.T) {
 				}
 			}
 			laidOut(t, file)
+		})
+	}
+}
+
+// headWord is the largest of the words on a file's sheets that say the same, as
+// the title of a card is, and its sheet.
+func headWord(sheets []sheetOfWords, text string) (sheet int, x, y float64) {
+	high := 0.0
+	for n, s := range sheets {
+		for _, w := range s.Words {
+			if w.Text == text && w.YMax-w.YMin > high {
+				sheet, x, y, high = n, w.XMin, w.YMin, w.YMax-w.YMin
+			}
+		}
+	}
+	return sheet, x, y
+}
+
+// The action cards are printed two in a row, each whole with its code, and every
+// code is read back from its sheet exactly once.
+func TestCardsOnPaper(t *testing.T) {
+	outside.Program(t, "pdftotext", "poppler-utils")
+	outside.Program(t, "pdftoppm", "poppler-utils")
+	outside.Program(t, "zbarimg", "zbar-tools")
+	chromiumPath(t)
+	b := staffed(t)
+	server := b.serve()
+	w := newTab(t, chromium(t), server.URL)
+	b.at(w, "204", "")
+	for _, paper := range upright {
+		t.Run(paper.name, func(t *testing.T) {
+			w := &tab{TB: t, ctx: w.ctx, at: w.at, complaints: w.complaints}
+			wanted := w.open("/cards").onPaper()
+			file := pdfOf(t, w, paper.options)
+			sheets, words := sheetsOf(t, file), wordsOfSheets(t, file)
+			if len(sheets) > 2 {
+				t.Errorf("%d sheets; want one or two", len(sheets))
+			}
+			if missing := missingWords(wanted, sheets); missing != nil {
+				t.Errorf("not on paper: %q", missing)
+			}
+			for _, screen := range []string{"Sign out", "Skip to", "Floor", "Holds", "Orders", "Dark", "Light"} {
+				if strings.Contains(onOneLine(strings.Join(sheets, " ")), screen) {
+					t.Errorf("on paper stands %q, which only a screen can do", screen)
+				}
+			}
+			laidOut(t, file)
+			read := make([][]string, len(sheets))
+			for n, picture := range drawn(t, file) {
+				out, err := exec.CommandContext(t.Context(), "zbarimg", "--quiet", "--raw", picture).Output()
+				if err != nil && n == 0 {
+					t.Errorf("zbarimg reads nothing on the first sheet: %v", err)
+				}
+				read[n] = strings.Fields(string(out))
+			}
+			if n := len(slices.Concat(read...)); n != len(shop.Cards) {
+				t.Errorf("%d codes are read; want one for each of %d cards: %q", n, len(shop.Cards), read)
+			}
+			var left, top float64
+			for i, c := range shop.Cards {
+				n, x, y := headWord(words, c.Word)
+				if address := strings.ToUpper(server.URL + "/t/" + string(c.Code)); !slices.Contains(read[n], address) {
+					t.Errorf("%s is on sheet %d, which has no code of %s: %q", c.Word, n+1, address, read[n])
+				}
+				if !strings.Contains(sheets[n], c.Code.Grouped()) {
+					t.Errorf("%s is on sheet %d, its number %s is not", c.Word, n+1, c.Code.Grouped())
+				}
+				if i%2 == 1 && (y != top || x < left+60*72/25.4) { // beside it, and not over it
+					t.Errorf("%s stands at %.0f, %.0f points; want it right of %s at %.0f, %.0f", c.Word, x, y, shop.Cards[i-1].Word, left, top)
+				}
+				left, top = x, y
+			}
 		})
 	}
 }

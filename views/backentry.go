@@ -21,10 +21,10 @@ func LinesOf(act string) int { return max(1, linesOf[act]) }
 // CarriedFields are the fields of a line that nobody types.
 var CarriedFields = []string{"try", "release", "hold", "code"}
 
-// LineForm is one empty line of a form.
-func LineForm(act string, n int) Form {
+// LineForm is one empty line of a form of an operation.
+func LineForm(operation, act string, n int) Form {
 	name := fmt.Sprintf("%s-%d", act, n)
-	return Form{Name: name, Prefix: name + ".", Values: url.Values{}, Wrong: map[string]string{}}
+	return Form{Name: name, Prefix: name + ".", Values: url.Values{"operation": {operation}}, Wrong: map[string]string{}}
 }
 
 // BackEntry is the page on which a paper form is typed in, laid out as the form

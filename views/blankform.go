@@ -39,11 +39,27 @@ type NewForms struct {
 func (p BlankForm) lines(act string) []Work {
 	var lines []Work
 	for n := range LinesOf(act) {
-		f := LineForm(act, n+1)
+		f := LineForm(p.Operation, act, n+1)
 		f.Blank = true
 		lines = append(lines, Work{Act: act, OnForm: true, Form: &f})
 	}
 	return lines
+}
+
+// sharesRow are acts of one short line that share a row of the form.
+var sharesRow = map[string]string{ActPause: ActGoOn, ActCarrier: ActHold}
+
+// rows are the acts as they stand on the form, most on a row by itself.
+func (p BlankForm) rows() [][]string {
+	var rows [][]string
+	for _, a := range p.Acts {
+		if n := len(rows); n > 0 && len(rows[n-1]) == 1 && sharesRow[rows[n-1][0]] == a {
+			rows[n-1] = append(rows[n-1], a)
+			continue
+		}
+		rows = append(rows, []string{a})
+	}
+	return rows
 }
 
 // HasRoom reports whether words fit on the sheet: on the form of the print they

@@ -18,6 +18,12 @@ func (p Work) MouldOptions() []Option {
 	return o
 }
 
+// What has to be known to name the faces and to fill them in.
+const (
+	facesSeen = "Seen as on the drawing: X to the right, Y away from you, Z up."
+	facesLeft = "Leave empty what was not touched; without a shim under the base it is 0."
+)
+
 // A FaceField is one number about a face. Its label is short, because the row
 // says which face it is; to those who listen it is said with the face.
 type FaceField struct {

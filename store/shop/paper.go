@@ -18,7 +18,7 @@ type Paper struct {
 // onPaper are the events, besides the acts of the route, for which the shop has
 // paper forms. Whoever types one in speaks for another person: so nothing that
 // is signed, and nothing that gives or takes a right, is ever among them.
-var onPaper = []string{"container-opened", "gauge-checked", "coupon-placed", "carrier-changed", "insert-marked", "load-opened", "load-taken-out", "load-closed", "load-unloaded", "hold-set", "nonconformance-raised"}
+var onPaper = []string{"container-opened", "gauge-checked", "coupon-placed", "carrier-changed", "insert-marked", "load-opened", "load-taken-out", "load-closed", "load-unloaded", "step-paused", "step-resumed", "hold-set", "nonconformance-raised"}
 
 // FitsPaper says, as an Invalid, why an entry cannot be typed in from a form.
 func (e Entry) FitsPaper() error {
