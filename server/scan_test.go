@@ -1,6 +1,7 @@
 package server
 
 import (
+	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -343,6 +344,33 @@ func TestWedgeScanner(t *testing.T) {
 		t.Errorf("of two scans at once the second is neither on the bench nor refused: %s", text)
 	}
 	w.quiet("the scanner's pages")
+}
+
+// A scan that the change of pages cut in two goes on, or ends by itself; one
+// key that a hand had typed is no scan.
+func TestScanOverTwoPages(t *testing.T) {
+	t.Parallel()
+	chromiumPath(t)
+	s := scans(t)
+	w := newTab(t, chromium(t), s.at.URL)
+	w.open("/tablet?token=" + s.tabletAt("PR1", "T-2")).press("Register this tablet")
+	w.fields("Badge", s.code["204"], "PIN", rightPIN).press("Sign in").reads("204 print operator")
+	code := s.code["I-0029"]
+	for _, tt := range []struct{ name, before, says string }{
+		{"whole but for its end", code, "Start the print"},
+		{"only its beginning", code[:4], "Nothing in this book is called " + code[:4]},
+		{"one key", "x", "Scan a traveler to begin."},
+	} {
+		eval[bool](w, fmt.Sprintf(`sessionStorage.setItem("half", JSON.stringify({ text: %q, keys: %d, at: Date.now() })), true`, tt.before, len(tt.before)))
+		w.open("/station")
+		time.Sleep(time.Second) // a scan without an end has ended by then
+		w.comes(tt.says)
+		if got := eval[string](w, `document.querySelector("[data-scan]").value`); got == "x" {
+			t.Errorf("%s: the box has %q", tt.name, got)
+		}
+		w.forget()
+	}
+	w.quiet("scans over two pages")
 }
 
 // forget lets the next scan of the same label count.

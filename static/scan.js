@@ -70,7 +70,7 @@ function read(text) {
 // Control characters reach a page as Ctrl with another key.
 const controls = { "]": "\x1d", "^": "\x1e", "6": "\x1e", "d": "\x04", "b": "\x02", "c": "\x03" };
 
-const burst = { text: "", at: -Infinity, field: null, was: "", timer: 0, keys: 0 };
+const burst = { text: "", at: -Infinity, field: null, was: "", timer: 0, keys: 0, resumes: false };
 
 // A run of fast keys begins: what the field had is put back when it was a scan.
 function begin(e) {
@@ -80,9 +80,26 @@ function begin(e) {
   Object.assign(burst, { text: goesOn ? box.value : "", field: field === box ? null : field, was: field?.value ?? "" });
 }
 
+// A scan that began on the page before goes on here, however long the page took;
+// where nothing more comes, what there is counts, and the book says what of it
+// is not a whole code. A single key was a hand's, unless more follow.
+function resume({ text, keys }) {
+  const was = box.value;
+  box.value = text;
+  box.focus();
+  Object.assign(burst, { text, keys, resumes: true });
+  ends(() => { if (keys > 1) end(); else { Object.assign(burst, { text: "", resumes: false }); box.value = was; } });
+}
+
+// ends is what happens when no key comes any more.
+function ends(act) {
+  clearTimeout(burst.timer);
+  burst.timer = setTimeout(act, QUIET);
+}
+
 function end() {
   const text = burst.text || box.value;
-  burst.text = "";
+  Object.assign(burst, { text: "", resumes: false });
   clearTimeout(burst.timer);
   if (burst.field) burst.field.value = burst.was;
   box.focus();
@@ -91,7 +108,7 @@ function end() {
 
 function key(e) {
   const control = e.ctrlKey && !e.altKey && !e.metaKey ? controls[e.key.toLowerCase()] : undefined;
-  const within = e.timeStamp - burst.at < FAST;
+  const within = burst.resumes || e.timeStamp - burst.at < FAST;
   if (e.key === "Enter" || e.key === "Tab") {
     finish(e, within);
     return;
@@ -100,17 +117,17 @@ function key(e) {
   if (e.ctrlKey) e.preventDefault();
   if (!within) begin(e);
   burst.keys = within ? burst.keys + 1 : 1;
+  burst.resumes = false;
   burst.at = e.timeStamp;
   burst.text += control ?? e.key;
-  clearTimeout(burst.timer);
-  burst.timer = setTimeout(() => { if (burst.keys >= LEAST) end(); else burst.text = ""; }, QUIET);
+  ends(() => { if (burst.keys >= LEAST) end(); else burst.text = ""; });
   say(e.getModifierState("CapsLock") ? "Caps lock is on: small and capital letters come in the wrong way round." : "");
   presses(e, within);
 }
 
 // finish is Enter or Tab: of a scanner, or of a hand.
 function finish(e, within) {
-  if (within && burst.keys > 1) {
+  if (within && (burst.keys > 1 || burst.resumes)) {
     burst.at = e.timeStamp;
     e.preventDefault();
     end();
@@ -128,9 +145,10 @@ function finish(e, within) {
   }
 }
 
-// Enter in a field of the bench leads on to the next one, and never records.
+// Enter in a field of the bench leads on to the next one, past the buttons that
+// help to fill it in, and never records.
 function onward(field) {
-  const all = [...field.form.elements].filter((f) => f !== box && !f.matches("[type=hidden], [data-read]") && f.checkVisibility());
+  const all = [...field.form.elements].filter((f) => f !== box && !f.matches("[type=hidden], [type=button], [data-read]") && f.checkVisibility());
   all[all.indexOf(field) + 1]?.focus();
 }
 
@@ -147,19 +165,21 @@ function presses(e, within) {
 }
 
 if (box) {
-  document.addEventListener("keydown", key, true);
-  // Enter never sends the bench, also where the browser thinks of it by itself.
-  document.addEventListener("keypress", (e) => { if (e.key === "Enter" && e.target.matches?.("input, select") && e.target.form === box.form) e.preventDefault(); }, true);
+  let taken = false; // the key that is down was for this script
+  document.addEventListener("keydown", (e) => { key(e); taken = e.defaultPrevented; }, true);
+  // Enter never sends the bench, also where the browser thinks of it by itself;
+  // and one that led on to a button does not press it.
+  document.addEventListener("keypress", (e) => { if (e.key === "Enter" && (taken || e.target.matches?.("input, select") && e.target.form === box.form)) e.preventDefault(); }, true);
   document.addEventListener("scanned", ({ detail }) => {
     store.set("repeat", { text: detail.text, at: Date.now() });
     send(detail.text);
   });
   addEventListener("pageshow", (e) => { if (e.persisted) sending = false; });
   // A scan that began on the page before ends here.
-  addEventListener("pagehide", () => { if (burst.text) store.set("half", { text: burst.text, at: Date.now() }); });
+  addEventListener("pagehide", () => { if (burst.text) store.set("half", { text: burst.text, keys: burst.keys, at: Date.now() }); });
   const half = store.get("half");
   store.set("half", null);
-  if (half && Date.now() - half.at < 1500) box.value = half.text;
+  if (half && Date.now() - half.at < 1500) resume(half);
   const [next, ...rest] = store.get("later") ?? [];
   store.set("later", rest);
   if (next !== undefined) send(next);
