@@ -41,7 +41,7 @@ func TestByScansWithoutNetwork(t *testing.T) {
 		w.tab.waits("2 not sent")
 		w.advance(10 * time.Minute)
 		at.start()
-		w.tab.waits("all sent")
+		w.tab.waits("Recorded now:", "all sent")
 	}
 	w.walks()
 	kept := 0

@@ -6,7 +6,7 @@
 import { Repeats } from "./repeat.js?v=39169ac418";
 
 const FAST = 50; // ms between two keys of a scanner, at most; hands are slower
-const QUIET = 300; // ms after which a scan without an end has ended
+const QUIET = 700; // ms after which a scan without an end has ended
 const LEAST = 6; // keys of a scan without an end
 
 const box = document.querySelector("[data-scan]");

@@ -58,7 +58,12 @@ async function nearest(url) {
 
 // A page of before may ask for a file of before: the new one does.
 async function file(request) {
-  return await caches.match(request) ?? await fetch(request).catch(() => caches.match(request, {ignoreSearch: true})) ?? Response.error();
+  const kept = await caches.match(request);
+  if (kept || !request.url.includes("/zxing/")) return kept ?? await fetch(request).catch(() => caches.match(request, {ignoreSearch: true})) ?? Response.error();
+  // What reads codes by camera is kept once it was asked for.
+  const got = await fetch(request);
+  if (got.ok) await (await caches.open(files)).put(request, got.clone());
+  return got;
 }
 
 async function page(e, url) {
