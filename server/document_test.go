@@ -3,6 +3,7 @@ package server
 import (
 	"bytes"
 	"encoding/base64"
+	"errors"
 	"fmt"
 	"image"
 	"image/color"
@@ -20,6 +21,7 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -338,12 +340,19 @@ func TestGigabyteIsRefused(t *testing.T) {
 			client.Transport = &http.Transport{ExpectContinueTimeout: 10 * time.Second}
 			began := time.Now()
 			got, err := client.Do(r)
-			if err != nil {
+			// Whoever goes on sending is cut off: the sentence may be lost on the way.
+			cutOff := tt.length < 0 && (errors.Is(err, syscall.ECONNRESET) || errors.Is(err, syscall.EPIPE))
+			if err != nil && !cutOff {
 				t.Fatal(err)
 			}
-			defer got.Body.Close()
-			said, err := io.ReadAll(got.Body)
-			if err != nil || got.StatusCode != http.StatusRequestEntityTooLarge || !strings.Contains(string(said), "That is too large: a form may have") {
+			var said []byte
+			if err == nil {
+				defer got.Body.Close()
+				said, err = io.ReadAll(got.Body)
+			}
+			if cutOff {
+				t.Log("the connection was cut off before the answer")
+			} else if err != nil || got.StatusCode != http.StatusRequestEntityTooLarge || !strings.Contains(string(said), "That is too large: a form may have") {
 				t.Errorf("status %d, %.200s, %v", got.StatusCode, said, err)
 			}
 			if flood.read > tt.most {
