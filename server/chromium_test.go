@@ -404,10 +404,10 @@ function placeOf(heading, label) {
   return {X: box.left + Math.min(40, box.width / 2), Y: box.top + box.height / 2};
 }
 function keypad(heading) {
-  const pad = document.querySelector("[role=dialog]"), e = document.activeElement, box = e.getBoundingClientRect(), over = pad?.getBoundingClientRect();
+  const pad = document.querySelector("[role=dialog]"), e = document.activeElement, box = e.getBoundingClientRect(), over = pad?.getBoundingClientRect(), form = document.querySelector("main .sheet form")?.getBoundingClientRect();
   const covered = seen(pad) && !(box.right <= over.left || box.left >= over.right || box.bottom <= over.top || box.top >= over.bottom);
   return {Open: Boolean(pad && seen(pad)), Says: wordsOf(pad?.querySelector("[role=status]")), Field: nameOf(e), Value: e.value ?? "", Mode: e.inputMode ?? "",
-    Uncovered: !covered && box.top >= 0 && box.bottom <= innerHeight, Inside: Boolean(pad?.contains(e)), Left: over.left, Right: innerWidth - over.right};
+    Uncovered: !covered && box.top >= 0 && box.bottom <= innerHeight, Inside: Boolean(pad?.contains(e)), Beside: Boolean(pad && form && (form.right <= over.left + 1 || form.left >= over.right - 1)), Left: over.left, Right: innerWidth - over.right};
 }
 function valueAt(heading, label) { return labelled(heading, label).value; }
 function pressable(heading, text) {

@@ -7,9 +7,11 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/chromedp/cdproto/accessibility"
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -183,10 +185,15 @@ func (k *keys) to(name string) *keys {
 	return k
 }
 
-// types fills the field that has the focus.
+// types fills the field that has the focus, at the pace of a hand: what comes
+// faster is a scan.
 func (k *keys) types(text string) *keys {
 	k.Helper()
-	step(k.tab, "typing "+text, chromedp.KeyEvent(text))
+	at := time.Now().Add(-200 * time.Millisecond * time.Duration(len(text)+1))
+	step(k.tab, "typing "+text, chromedp.KeyEvent(text, func(p *input.DispatchKeyEventParams) {
+		at = at.Add(50 * time.Millisecond) // a key goes down, writes and goes up
+		p.Timestamp = input.TimeSinceEpoch(float64(at.UnixMicro()) / 1e6)
+	}))
 	return k
 }
 

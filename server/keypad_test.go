@@ -24,6 +24,7 @@ type padState struct {
 	Mode        string // which keyboard the tablet would bring up for it
 	Uncovered   bool   // the field is in sight
 	Inside      bool   // the cursor is on a key
+	Beside      bool   // the keypad covers nothing of the form
 	Left, Right float64
 }
 
@@ -169,10 +170,18 @@ func TestKeypadByKeyboard(t *testing.T) {
 		return s.Open && s.Field == "Removed at +X" && s.Value == "7812" && s.Says == "Removed at +X µm 7812"
 	})
 	w.examine("keypad open")
-	for hand, at := range map[string]func(padState) bool{"left": func(s padState) bool { return s.Left == 0 }, "right": func(s padState) bool { return s.Right == 0 }} {
-		step(w, "changing hands", chromedp.Evaluate[chromedp.Void]("document.documentElement.dataset.hand = '"+hand+"'"))
-		w.padUntil("in the "+hand+" hand", func(s padState) bool { return s.Open && at(s) && s.Uncovered })
-		w.picture("keypad in the " + hand + " hand")
+	// Beside a form it lies over what is only read, else on the side of the hand.
+	upright := viewport{"800x1280", 800, 1280}
+	for _, tt := range []struct {
+		v           viewport
+		hand, where string
+	}{{viewports[0], "left", "right"}, {upright, "left", "left"}, {viewports[0], "right", "left"}, {upright, "right", "right"}, {viewports[0], "right", "left"}} {
+		step(w, "changing hands", chromedp.Evaluate[chromedp.Void]("document.documentElement.dataset.hand = '"+tt.hand+"'"))
+		w.look(tt.v)
+		w.padUntil("in the "+tt.hand+" hand at "+tt.v.name, func(s padState) bool {
+			return s.Open && s.Uncovered && (s.Left == 0) == (tt.where == "left") && (s.Right == 0) == (tt.where == "right") && s.Beside == (tt.v.width > 1100)
+		})
+		w.picture("keypad in the " + tt.hand + " hand " + tt.v.name)
 	}
 	step(w, "going away", chromedp.KeyEvent("\x1b"))
 	w.padUntil("going away", func(s padState) bool { return !s.Open })

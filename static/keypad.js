@@ -155,6 +155,7 @@ document.addEventListener("click", (e) => {
   touched = false;
 });
 document.addEventListener("input", (e) => { if (e.target === field) show(); });
+addEventListener("resize", () => { if (field) uncover(field); }); // as when the tablet is turned
 document.addEventListener("focusin", (e) => {
   if (!field || e.target === field || keypad.contains(e.target)) return;
   if (e.target.matches(numbers) && !opener) type(e.target); else close(false);
