@@ -11,7 +11,6 @@ import (
 
 	"github.com/chromedp/cdproto/accessibility"
 	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -189,11 +188,10 @@ func (k *keys) to(name string) *keys {
 // faster is a scan.
 func (k *keys) types(text string) *keys {
 	k.Helper()
-	at := time.Now().Add(-200 * time.Millisecond * time.Duration(len(text)+1))
-	step(k.tab, "typing "+text, chromedp.KeyEvent(text, func(p *input.DispatchKeyEventParams) {
-		at = at.Add(50 * time.Millisecond) // a key goes down, writes and goes up
-		p.Timestamp = input.TimeSinceEpoch(float64(at.UnixMicro()) / 1e6)
-	}))
+	for _, key := range text {
+		time.Sleep(80 * time.Millisecond)
+		step(k.tab, "typing "+text, chromedp.KeyEvent(string(key)))
+	}
 	return k
 }
 
