@@ -24,6 +24,7 @@ func (s *Server) cards(w http.ResponseWriter, r *http.Request) error {
 
 // play does what an action card says with what is on the bench.
 func (s *Server) play(w http.ResponseWriter, r *http.Request, f views.Form, card shop.Card) error {
+	bare := pathWord(r, "insert") == ""
 	insert, err := s.onBench(r, "container")
 	if err != nil {
 		return err
@@ -54,6 +55,9 @@ func (s *Server) play(w http.ResponseWriter, r *http.Request, f views.Form, card
 		if read, err := s.readByCard(w, r, f, a, insert); read || err != nil {
 			return err
 		}
+	}
+	if bare { // its traveler was not scanned: the form says which insert it is
+		return seeOther(w, r, views.ActOf(insert, a.name), "")
 	}
 	return s.playOn(w, r, f, a, insert)
 }

@@ -15,6 +15,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/a-h/templ"
 	"github.com/google/uuid"
@@ -227,6 +228,9 @@ func typed(r *http.Request, name, action string) (views.Form, error) {
 	} else if err == nil {
 		err = r.ParseForm()
 	}
+	if err == nil {
+		err = readable(r.PostForm)
+	}
 	if over, ok := errors.AsType[*http.MaxBytesError](err); ok {
 		return views.Form{}, tooLarge(over.Limit)
 	}
@@ -234,6 +238,29 @@ func typed(r *http.Request, name, action string) (views.Form, error) {
 		return views.Form{}, shop.Wrong("", "The form could not be read: %v.", err)
 	}
 	return views.Form{Name: name, Action: action, Command: r.PostFormValue("command"), Seen: r.PostFormValue("seen"), Values: r.PostForm, Sent: sent, Files: files}, nil
+}
+
+// readable refuses what is no text: a database would, with a worse sentence.
+func readable(values url.Values) error {
+	for field, list := range values {
+		for _, v := range list {
+			if !utf8.ValidString(v) || strings.ContainsRune(v, 0) {
+				return fmt.Errorf("the field %s has characters that are no text", field)
+			}
+		}
+	}
+	return nil
+}
+
+// legible refuses an address that says what is no text.
+func (s *Server) legible(next http.Handler) http.Handler {
+	return s.page(func(w http.ResponseWriter, r *http.Request) error {
+		if !utf8.ValidString(r.URL.Path) || strings.ContainsRune(r.URL.Path, 0) || readable(r.URL.Query()) != nil {
+			return shop.Wrong("", "This address has characters that are no text.")
+		}
+		next.ServeHTTP(w, r)
+		return nil
+	})
 }
 
 // inOrder lists the fields of a form that was sent, as they stand on its page;

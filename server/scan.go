@@ -126,6 +126,9 @@ func (s *Server) misread(w http.ResponseWriter, r *http.Request, why string) err
 		return err
 	}
 	p.Scan.Value, p.Scan.Wrong = scan.Value, scan.Wrong
+	if p.Form != nil && r.PostFormValue("command") != "" && r.PostFormValue("act") == p.Act {
+		p.Form.Command = r.PostFormValue("command") // it is still the same act
+	}
 	return show(w, r, http.StatusUnprocessableEntity, views.WorkPage(p))
 }
 
@@ -192,7 +195,7 @@ func placeIn(load, place string) string {
 // given are fields that a page fills in by itself, so that they say nothing of
 // what a person typed.
 var given = map[string]bool{"act": true, scannedField: true, "scan": true, "raw": true, "command": true, "seen": true, "release": true, "machine": true, "oven": true,
-	"cutter": true, "characteristic": true, "purpose": true, "hold": true, "unit": true, "axis": true, "shows": true}
+	"cutter": true, "characteristic": true, "purpose": true, "hold": true, "unit": true, "axis": true, "shows": true, "operation": true, "corrects": true}
 
 // typedIn reports whether a person typed or chose something that is not
 // recorded yet. What was scanned can be scanned again.
@@ -269,7 +272,8 @@ func (s *Server) onBench(r *http.Request, kind string) (string, error) {
 // unitOf takes the unit that a gauge reads in, where none was chosen.
 func (s *Server) unitOf(r *http.Request, q url.Values, gauge string) error {
 	g, err := s.store.Gauge(r.Context(), gauge)
-	if err == nil && g.Resolution.Taken() {
+	typed := q.Get("value") != "" || q.Get("size") != "" // in the unit that stands there
+	if err == nil && g.Resolution.Taken() && !typed {
 		q.Set("unit", g.Resolution.Unit)
 	}
 	return err

@@ -216,7 +216,7 @@ func (w *scanWalk) left() {
 	w.stands("DEL", "601")
 	w.does("Number of the delivery note", "I-0029", "FINISH")
 	w.tab.settle()
-	w.tab.loaded("scanning the delivery note", typedFast("DN-0117\r"))
+	step(w.tab, "scanning the delivery note", typedFast("DN-0117\r"))
 	w.tab.fill("Your PIN", rightPIN)
 	w.tab.loaded("Enter", chromedp.KeyEvent("\r"))
 	w.tab.reads("was delivered with delivery note DN-0117")

@@ -62,7 +62,7 @@ func (s *Server) Handler() http.Handler { return s.routes }
 // router lists the rooms of the house; each file registers its own routes.
 func (s *Server) router() chi.Router {
 	r := chi.NewRouter()
-	r.Use(s.recovered, headers(s.secure), compressed(), http.NewCrossOriginProtection().Handler)
+	r.Use(s.recovered, headers(s.secure), compressed(), s.legible, http.NewCrossOriginProtection().Handler)
 	r.Method(http.MethodGet, static.Prefix+"*", static.Handler())
 	r.Get("/sw.js", static.Worker)
 	r.Get("/livez", s.page(s.alive))

@@ -3,6 +3,7 @@ package server
 import (
 	"errors"
 	"net/http"
+	"strings"
 	"time"
 
 	"sinterbook/store"
@@ -89,7 +90,7 @@ func (s *Server) visit(r *http.Request) (visitor, error) {
 		if since > s.idle {
 			return visitor{}, nil
 		}
-		if since > time.Minute && fromPerson(r) {
+		if since > min(time.Minute, s.idle/10) && fromPerson(r) {
 			if err := s.store.SeenSession(r.Context(), token); err != nil {
 				return visitor{}, err
 			}
@@ -111,6 +112,9 @@ func (s *Server) visit(r *http.Request) (visitor, error) {
 // fromPerson reports whether a request comes from a person's hand: what a page asks
 // for by itself is no sign that anybody is there.
 func fromPerson(r *http.Request) bool {
+	if r.Header.Get(scriptHeader) == "again" || forKeeping(r) || r.URL.Path == "/live" || r.URL.Path == "/station/keep.json" {
+		return false
+	}
 	mode := r.Header.Get("Sec-Fetch-Mode")
 	return mode == "" || mode == "navigate" || r.Method == http.MethodPost
 }
@@ -186,7 +190,7 @@ func (s *Server) turnAway(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if d.Device != "" && (pathWord(r, "insert") != "" || r.URL.Path == "/station/scan") {
+	if d.Device != "" && strings.HasPrefix(r.URL.Path, "/station/") && (pathWord(r, "insert") != "" || r.URL.Path == "/station/scan") {
 		return s.lockedOut(w, r)
 	}
 	return s.askSignIn(w, r, http.StatusUnauthorized, doorForm("", ""),

@@ -146,7 +146,9 @@ func (s *Server) admit(r *http.Request, typed, secret, how string, of secretOf) 
 	if typed == "" || secret == "" {
 		return "", "Both are needed: the badge, and its " + how + ".", nil
 	}
-	typed, _ = shop.Unwrapped(typed)
+	if typed, _ = shop.Unwrapped(typed); readable(url.Values{"badge": {typed}}) != nil {
+		return "", wrongSignIn, nil
+	}
 	badge, err = s.badgeOf(r, typed)
 	if err != nil {
 		return "", "", err

@@ -145,12 +145,31 @@ if (document.body.classList.contains("bare")) {
   if (again && at) document.getElementById(at)?.focus();
 }
 
+// On a tablet, Enter in a field leads on to the next one: a scanner ends with it.
+// A page with a box for scans sees to that by itself.
+if (document.body.classList.contains("station") && !scan) {
+  let took = false;
+  document.addEventListener("keypress", (e) => { if (took && e.key === "Enter") e.preventDefault(); });
+  document.addEventListener("keydown", (e) => {
+    const form = e.target.form;
+    took = false;
+    if (e.key !== "Enter" || !form || form.method !== "post" || !e.target.matches("input:not([type=password], [type=checkbox], [type=radio], [type=file])")) return;
+    e.preventDefault();
+    took = true;
+    const all = [...form.elements].filter((f) => !f.matches("[type=hidden], [type=button]") && f.checkVisibility());
+    all[all.indexOf(e.target) + 1]?.focus();
+  });
+}
+
 // A tablet that nobody touches asks who is there. What was typed goes along, so
 // that whoever comes back finds it. Typing tells the server that somebody is here.
 const idle = Number(document.body.dataset.idle ?? 0) * 1000;
 if (idle) {
   let touched = Date.now(), told = Date.now();
   const lock = () => {
+    touched = Date.now();
+    document.dispatchEvent(new CustomEvent("locked"));
+    if (page.dataset.kept || navigator.onLine === false) return;
     const bench = document.getElementById("act");
     const q = new URLSearchParams(bench ? new FormData(bench) : location.search);
     for (const [name, value] of [...q]) if (!value || typeof value !== "string" || ["scan", "raw", "command", "seen", "pin", "password", "photo"].includes(name)) q.delete(name);

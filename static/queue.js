@@ -57,8 +57,8 @@ export function uuid7(now = Date.now()) {
 }
 
 // post sends fields and reads the answer. It throws when there is none.
-async function post(url, fields) {
-  const r = await fetch(url, {method: "POST", body: new URLSearchParams(fields), headers: {"Sinterbook-Kept": "1"}, signal: AbortSignal.timeout(answerIn)});
+async function post(url, fields, how = "1") {
+  const r = await fetch(url, {method: "POST", body: new URLSearchParams(fields), headers: {"Sinterbook-Kept": how}, signal: AbortSignal.timeout(answerIn)});
   const said = await r.json().catch((e) => {
     if (r.ok || e.name !== "SyntaxError") throw e; // cut short, or not the book that answered
     return {status: r.status, title: "Refused", detail: "The answer was " + r.status + "."};
@@ -152,7 +152,7 @@ async function whoIsHere() {
 // Sending and keeping.
 
 const actOf = (form) => (form.getAttribute("action") ?? "").match(/^\/station\/([^/]+)\/(?!scan$)([a-z-]+)$/);
-const cannotWait = (form) => form.querySelector("input[type=password]") || [...form.querySelectorAll("input[type=file]")].some((f) => f.files.length);
+const cannotWait = (form) => form.querySelector("input[type=password], [name=instruction_read]") || [...form.querySelectorAll("input[type=file]")].some((f) => f.files.length);
 const noWay = () => Boolean(old) || navigator.onLine === false;
 const passed = new WeakSet(), sending = new WeakSet();
 
@@ -200,9 +200,10 @@ document.addEventListener("submit", (e) => {
   const form = e.target, reads = e.submitter?.matches("[data-read]");
   const scan = reads ? document.querySelector("[data-scan]") : form.querySelector("[data-scan]");
   if (form.method !== "post" || passed.delete(form)) return;
-  if (scan ? !noWay() : !actOf(form) && !noWay() && !form.matches("[data-leave-out]")) return;
+  if (torn ? form.matches("[action='/sign-out'], [action='/sign-in']") : scan ? !noWay() : !actOf(form) && !noWay() && !form.matches("[data-leave-out]")) return;
   e.preventDefault();
   if (sending.has(form)) return;
+  if (torn) return void whoFirst(form, scan);
   if (scan) { // the next scan may come at once
     const text = form.querySelector("[data-raw]")?.value || scan.value;
     scan.value = "";
@@ -211,18 +212,34 @@ document.addEventListener("submit", (e) => {
     return;
   }
   sending.add(form);
-  handle(form, e.submitter).finally(() => {
+  document.dispatchEvent(new CustomEvent("acting"));
+  handle(form, e.submitter).then((goes) => {
     sending.delete(form);
     enable(form);
+    if (!goes) document.dispatchEvent(new CustomEvent("acted"));
+  }, () => {
+    sending.delete(form);
+    enable(form);
+    document.dispatchEvent(new CustomEvent("acted"));
   });
 });
 
+// whoFirst lets nothing pass but a badge while it is not said who works here.
+async function whoFirst(form, scan) {
+  const text = form.querySelector("[data-raw]")?.value || scan?.value || "", it = text && await meant(text, await known("index") ?? {people: {}, codes: {}});
+  enable(form);
+  if (it?.kind === "badge") return native(form, form.querySelector("[data-read]") ?? document.querySelector("[data-read]"));
+  say("This was not sent: say first who works here.");
+  document.dispatchEvent(new CustomEvent("acted"));
+}
+
+// handle sends or keeps a form. It answers with true where another page comes.
 async function handle(form, button) {
   await ready;
   if (form.matches("[data-leave-out]")) return leaveOut(form);
   if (actOf(form) && torn) return say("This was not sent: say first who works here.");
   if (actOf(form) && !cannotWait(form)) return here.get("right") ? mend(form) : send(form);
-  if (await connected()) return native(form, button);
+  if (await connected()) return native(form, button) ?? true;
   if (form.getAttribute("action") === "/sign-out") return leave();
   say(cannotWait(form)
     ? "No connection. This asks for a PIN or a file, and such an act cannot be kept here. What you typed is still in the form: send it when the connection is back, or use the numbered paper form."
@@ -240,9 +257,10 @@ async function send(form) {
     } catch { /* no connection, or none long enough for the answer */ }
     if (answer?.ok) {
       touched = false;
-      return location.assign(answer.said.to);
+      location.assign(answer.said.to);
+      return true;
     }
-    if (answer) return native(form); // the page that comes back says what is wrong
+    if (answer) return native(form) ?? true; // the page that comes back says what is wrong
   }
   if (!item.badge) return say("No connection, and nobody is signed in here. Scan your badge first; what you typed is still in the form.");
   try {
@@ -251,6 +269,7 @@ async function send(form) {
     return say("No connection, and this browser keeps nothing: the act was neither sent nor kept. What you typed is still in the form.");
   }
   emptied(form);
+  if (["result", "green"].includes(item.act)) form.hidden = true; // which is measured next, the book says
   others.postMessage("kept");
   await show();
   say("");
@@ -314,7 +333,7 @@ async function sendAll() {
     }
     let answer;
     try {
-      answer = await post(item.url, [...item.fields, ["kept_at", item.at], ["kept_by", item.badge], ["kept_right", item.right ? "1" : ""], ["kept_sent", new Date().toISOString()]]);
+      answer = await post(item.url, [...item.fields, ["kept_at", item.at], ["kept_by", item.badge], ["kept_right", item.right ? "1" : ""], ["kept_sent", new Date().toISOString()]], "again");
     } catch {
       return {recorded, through: false};
     }
@@ -323,7 +342,11 @@ async function sendAll() {
       recorded.push(answer.said);
       continue;
     }
-    if (answer.status >= 500 || answer.status === 429) return {recorded, through: false};
+    const failed = answer.status >= 500 ? (item.failed ?? 0) + 1 : 0;
+    if (answer.status === 429 || failed && failed < 4) {
+      if (failed) await keepAct({...item, failed});
+      return {recorded, through: false};
+    }
     behind.add(item.insert);
     await keepAct({...item, problem: answer.said, state: [401, 403].includes(answer.status) ? "waits" : "stopped"});
   }
@@ -541,7 +564,7 @@ async function refresh() {
 // connection was lost: it stands in the address, as on every page of a station.
 function broughtAlong() {
   const form = [...document.querySelectorAll("form")].find(actOf);
-  if (!form) return;
+  if (!form || here.get("act") && here.get("act") !== form.elements.act?.value) return;
   for (const [name, value] of here) {
     const field = form.elements[name];
     if (!field || field instanceof RadioNodeList || field.type === "hidden" || name === "scan") continue;
@@ -578,6 +601,14 @@ async function begin() {
   if (old || (await acts()).length) await flush();
   await refresh();
 }
+
+// A tablet that nobody touched knows nobody any more, also without connection.
+document.addEventListener("locked", async () => {
+  who = null;
+  await know("who", null);
+  if (old) await whoIsHere();
+  say("Nobody touched this tablet for a while. Scan your badge to go on; what was typed is still here.");
+});
 
 const ready = tag && whoIsHere().catch(() => {}); // who works here is known
 if (tag) {

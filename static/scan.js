@@ -7,6 +7,7 @@ import { Repeats } from "./repeat.js?v=39169ac418";
 
 const FAST = 50; // ms between two keys of a scanner, at most; hands are slower
 const QUIET = 700; // ms after which a scan without an end has ended
+const PATIENCE = 4000; // ms that a scan may wait for the page before
 const LEAST = 6; // keys of a scan without an end
 
 const box = document.querySelector("[data-scan]");
@@ -38,14 +39,28 @@ function pressed(text) {
   const kind = act.match(/-(start|finish)$/)?.[1];
   if (card !== "record" && card !== kind) return false;
   box.value = "";
+  sending = true; // until the next page, or until the act is kept here
   box.form.requestSubmit(button);
   return true;
+}
+
+// What was scanned while something was on its way is read now, if that was just
+// now: an old scan belongs to another moment, and is said to be unread.
+function waiting() {
+  const all = store.get("later") ?? [], now = Date.now();
+  store.set("later", []);
+  const old = all.filter((s) => now - s.at > PATIENCE), [next, ...rest] = all.filter((s) => now - s.at <= PATIENCE);
+  if (old.length) say("Not read, since the page took too long: " + old.map((s) => s.text.trim()).join(", ") + ". Scan it again.");
+  if (!next) return;
+  store.set("later", rest);
+  send(next.text);
+  if (!sending) waiting();
 }
 
 // While a scan is on its way, the next ones wait for the page that follows.
 function send(text) {
   if (sending) {
-    store.set("later", [...(store.get("later") ?? []), text]);
+    store.set("later", [...(store.get("later") ?? []), { text, at: Date.now() }]);
     return;
   }
   if (pressed(text)) return;
@@ -107,6 +122,7 @@ function end() {
 }
 
 function key(e) {
+  if (e.repeat) return; // a key that is held down is no scan
   const control = e.ctrlKey && !e.altKey && !e.metaKey ? controls[e.key.toLowerCase()] : undefined;
   const within = burst.resumes || e.timeStamp - burst.at < FAST;
   if (e.key === "Enter" || e.key === "Tab") {
@@ -133,7 +149,9 @@ function finish(e, within) {
     end();
     return;
   }
-  if (within) e.preventDefault(); // the second half of a line end
+  if (e.key === "Tab" && !within) burst.at = -Infinity; // a hand moves on
+  // The second half of a line end, or of a slow scanner's text on a button.
+  if (within || e.key === "Enter" && e.target.closest?.("button, a, summary") && e.timeStamp - burst.at < 500) e.preventDefault();
   const field = e.target.closest?.("input, select");
   if (e.key !== "Enter" || !field || within) return;
   if (field === box) {
@@ -158,7 +176,7 @@ function presses(e, within) {
   if (e.key === " " && pressed) {
     e.preventDefault();
     if (!within) setTimeout(() => { if (burst.text === " " || burst.text === "") pressed.click(); }, FAST + 10);
-  } else if (!e.ctrlKey && !e.target.closest?.("input, select, textarea, button, a, summary")) {
+  } else if (!e.ctrlKey && e.key !== " " && !e.target.closest?.("input, select, textarea")) {
     box.focus();
     box.select();
   }
@@ -180,7 +198,10 @@ if (box) {
   const half = store.get("half");
   store.set("half", null);
   if (half && Date.now() - half.at < 1500) resume(half);
-  const [next, ...rest] = store.get("later") ?? [];
-  store.set("later", rest);
-  if (next !== undefined) send(next);
+  document.addEventListener("acting", () => { sending = true; });
+  document.addEventListener("acted", () => {
+    sending = false;
+    waiting();
+  });
+  waiting();
 }

@@ -95,7 +95,7 @@ var whole = sync.OnceValue(func() string {
 	sum := sha256.New()
 	var files []string
 	for _, name := range slices.Sorted(maps.Keys(versions())) {
-		if !strings.HasPrefix(name, "zxing/") { // large, and only for some tablets
+		if !strings.HasPrefix(name, "zxing/") { // large, and only for some tablets: the browser itself keeps it
 			files = append(files, URL(name))
 		}
 		sum.Write([]byte(URL(name)))

@@ -149,6 +149,7 @@ func TestHandlerCompresses(t *testing.T) {
 		{"app.js", "br;q=1, GZIP;q=0.5", "text/javascript; charset=utf-8", true, 12_000},
 		{"camera.js", "gzip", "text/javascript; charset=utf-8", true, 6_000},
 		{"zxing/zxing_reader.wasm", "gzip", "application/wasm", true, 470_000},
+		{"zxing/zxing-wasm-reader.js", "gzip", "text/javascript; charset=utf-8", true, 15_000},
 		{"zxing/zxing_reader.wasm", "", "application/wasm", false, 0},
 		{"zxing/zxing_reader.wasm", "gzip;q=0, br", "application/wasm", false, 0},
 		{"app.css", "x-gzip-like", "text/css; charset=utf-8", false, 0},
@@ -171,7 +172,9 @@ func TestHandlerCompresses(t *testing.T) {
 				t.Fatalf("sent packed: %v; want %v", packed, tt.packed)
 			}
 			if tt.packed {
-				whole = smaller(tt.name, whole)
+				if !strings.HasPrefix(tt.name, "zxing/") {
+					whole = smaller(tt.name, whole)
+				}
 				t.Logf("%d bytes, %d packed", len(whole), len(sent))
 				if len(sent) > tt.most {
 					t.Errorf("%d bytes are sent; want %d at the most", len(sent), tt.most)

@@ -24,7 +24,7 @@ self.addEventListener("activate", (e) => {
 self.addEventListener("fetch", (e) => {
   const url = new URL(e.request.url);
   if (url.origin !== location.origin) return;
-  if (e.request.method === "GET" && url.pathname.startsWith("/static/")) e.respondWith(file(e.request));
+  if (e.request.method === "GET" && url.pathname.startsWith("/static/") && !url.pathname.includes("/zxing/")) e.respondWith(file(e.request));
   else if (e.request.mode !== "navigate") return;
   else if (e.request.method === "POST") e.respondWith(sent(e.request, url));
   else if (isKept(url)) e.respondWith(page(e, url));
@@ -58,12 +58,7 @@ async function nearest(url) {
 
 // A page of before may ask for a file of before: the new one does.
 async function file(request) {
-  const kept = await caches.match(request);
-  if (kept || !request.url.includes("/zxing/")) return kept ?? await fetch(request).catch(() => caches.match(request, {ignoreSearch: true})) ?? Response.error();
-  // What reads codes by camera is kept once it was asked for.
-  const got = await fetch(request);
-  if (got.ok) await (await caches.open(files)).put(request, got.clone());
-  return got;
+  return await caches.match(request) ?? await fetch(request).catch(() => caches.match(request, {ignoreSearch: true})) ?? Response.error();
 }
 
 async function page(e, url) {

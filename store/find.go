@@ -7,6 +7,7 @@ import (
 	"net/url"
 	"regexp"
 	"strings"
+	"unicode/utf8"
 
 	"sinterbook/store/shop"
 )
@@ -33,6 +34,9 @@ var address = regexp.MustCompile(`(?i)^https?://[^/]+/t/(.+)$`)
 // off. The error is a *shop.Refusal or *shop.Invalid with the sentence for the
 // operator: nothing is guessed.
 func (s *Store) Read(ctx context.Context, text string) (Scan, error) {
+	if !utf8.ValidString(text) || strings.ContainsRune(text, 0) {
+		return Scan{}, shop.Wrong("scan", "The scan %q is no text. Scan it again.", text)
+	}
 	if m := address.FindStringSubmatch(text); m != nil {
 		if rest, err := url.PathUnescape(m[1]); err == nil {
 			text = rest

@@ -53,6 +53,9 @@ give it a certificate then.`,
 }
 
 func serve(ctx context.Context, o serveOptions, c console) (err error) {
+	if o.idle != 0 && o.idle < time.Minute {
+		return fmt.Errorf("--idle %v is too short to work in: give a minute or more, or 0 for never", o.idle)
+	}
 	log := slog.New(slog.NewTextHandler(c.err, nil))
 	secure, err := o.certificate()
 	if err != nil {
