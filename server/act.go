@@ -75,6 +75,7 @@ func (s *Server) carryOut(w http.ResponseWriter, r *http.Request, f views.Form, 
 	if did.Said != "" {
 		return seeOther(w, r, did.To, did.Said)
 	}
+	s.anotherAct(r, &f)
 	p, err := s.workPage(r, a)
 	if err != nil {
 		return err
@@ -84,6 +85,19 @@ func (s *Server) carryOut(w http.ResponseWriter, r *http.Request, f views.Form, 
 		return err
 	}
 	return show(w, r, statusOf(f), views.WorkPage(p))
+}
+
+// anotherAct lets a form be recorded as another act, once a person was told that
+// what its address names stands with other values.
+func (s *Server) anotherAct(r *http.Request, f *views.Form) {
+	id, err := uuid.Parse(f.Command)
+	if err != nil || f.Refused == "" {
+		return
+	}
+	if _, err := s.store.EntryOf(r.Context(), id); err == nil {
+		f.Command = blank("", "").Command
+		f.Refused += " If this is another act, record it now."
+	}
 }
 
 // afterwards is the page behind an act. The insert stays scanned; the gauge

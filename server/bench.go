@@ -2,9 +2,12 @@ package server
 
 import (
 	"cmp"
+	"errors"
 	"net/http"
 	"slices"
 	"strconv"
+
+	"github.com/google/uuid"
 
 	"sinterbook/store/shop"
 	"sinterbook/views"
@@ -157,6 +160,9 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 		}
 		if !sent {
 			f := blankAct(r, *p, a)
+			if err := s.another(r, &f); err != nil {
+				return err
+			}
 			p.Form = &f
 		}
 		p.Form.Upload = a.photos
@@ -219,6 +225,24 @@ func (s *Server) instructed(r *http.Request, p *views.Work, a act, sent bool) er
 	return err
 }
 
+// another gives a form an id of its own where the act in its address was
+// refused: that attempt is over, and the next one is judged anew.
+func (s *Server) another(r *http.Request, f *views.Form) error {
+	id, err := uuid.Parse(f.Command)
+	if err != nil || r.FormValue("command") == "" {
+		f.Command = blank("", "").Command
+		return nil
+	}
+	e, err := s.store.EntryOf(r.Context(), id)
+	if errors.Is(err, shop.ErrNotFound) {
+		return nil
+	}
+	if _, no := e.Event.(shop.GateRefused); no {
+		f.Command = blank("", "").Command
+	}
+	return err
+}
+
 // besides are the fields of what was scanned and is not asked for by an act.
 func besides(act string, f views.Form) []string {
 	asked := map[string]bool{"place": act == views.ActFit || act == views.ActStock, "shelf": act == views.ActDryingStart}
@@ -241,6 +265,10 @@ func blankAct(r *http.Request, p views.Work, a act) views.Form {
 	for field, list := range carried(r.Form) {
 		f.Values[field] = list
 	}
+	if id := f.Value("command"); id != "" && (r.FormValue("act") == a.name || r.FormValue("act") == "") {
+		f.Command = id // the same act once more, as it stands in the address
+	}
+	f.Values.Del("command")
 	f.Values.Set("act", a.name)
 	if next, ok := p.Insert.Next(); ok && (a.name == views.ActPause || a.name == views.ActGoOn) {
 		f.Values.Set("operation", next.Operation)

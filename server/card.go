@@ -98,6 +98,7 @@ func (s *Server) playOn(w http.ResponseWriter, r *http.Request, f views.Form, a 
 	if errors.Is(err, shop.ErrInvalid) {
 		q := carried(f.Values)
 		q.Set("act", a.name)
+		q.Del("command") // another act
 		return seeOther(w, r, benchAt(insert, q), "")
 	}
 	if err != nil {
@@ -155,6 +156,9 @@ func (s *Server) actOf(r *http.Request, p *views.Work, f views.Form, card shop.C
 		return act{}, views.OperationName(next.Operation) + " of " + p.Insert.Insert + " is under way, and its records are not complete yet."
 	case card.Name == shop.CardFinish && finished:
 		return act{}, ""
+	}
+	if next.Operation == shop.OpFit && p.Order.Mould == "" {
+		return act{}, p.Insert.Insert + " is for stock: there is no mould to fit it into. Leave fit-up out."
 	}
 	return act{}, notBegun(p.Insert.Insert, next.Operation)
 }

@@ -48,8 +48,9 @@ var partOf = map[string]string{"mould": "place", "oven": "shelf"}
 const scannedField = "scanned"
 
 // unkept are the fields that go into no address: what each page makes anew,
-// and what is secret.
-var unkept = map[string]bool{"scan": true, "raw": true, "command": true, "seen": true, "pin": true, "password": true, "hold": true, "print": true, "photo": true}
+// and what is secret. The id of the act is kept, so that the way back to an act
+// that was recorded leads to the same act and not to a second one.
+var unkept = map[string]bool{"scan": true, "raw": true, "seen": true, "pin": true, "password": true, "hold": true, "print": true, "photo": true}
 
 // carried is what was scanned and typed so far, for the next address: so the
 // way back, a reload and another person at the tablet lose none of it.
@@ -126,9 +127,6 @@ func (s *Server) misread(w http.ResponseWriter, r *http.Request, why string) err
 		return err
 	}
 	p.Scan.Value, p.Scan.Wrong = scan.Value, scan.Wrong
-	if p.Form != nil && r.PostFormValue("command") != "" && r.PostFormValue("act") == p.Act {
-		p.Form.Command = r.PostFormValue("command") // it is still the same act
-	}
 	return show(w, r, http.StatusUnprocessableEntity, views.WorkPage(p))
 }
 
@@ -156,6 +154,8 @@ func (s *Server) scanInsert(w http.ResponseWriter, r *http.Request, f views.Form
 		}
 		q.Set("code", string(i.Code))
 		return seeOther(w, r, benchAt(on, q), "")
+	case sc.Carrier != "" && takes[f.Value("act")]["carrier"] != "":
+		return s.misread(w, r, fmt.Sprintf("%s carries %s: take an empty plate or tray. Nothing was recorded.", sc.Carrier, sc.Number))
 	case on == sc.Number:
 		return seeOther(w, r, benchAt(on, q), "")
 	case on != "" && typedIn(f):
@@ -251,6 +251,7 @@ func (s *Server) fillIn(w http.ResponseWriter, r *http.Request, f views.Form, q 
 			return s.misread(w, r, fmt.Sprintf("%s belongs to “%s”. What you typed here is not recorded yet: scan RECORD first, or CLEAR to put it aside.", sc.Number, views.ActTitle(name)))
 		}
 		q.Set("act", name)
+		q.Del("command") // another act
 		break
 	}
 	return seeOther(w, r, benchAt(insert, q), "")

@@ -12,6 +12,7 @@ import (
 
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
+	"github.com/google/uuid"
 
 	"sinterbook/store/shop"
 )
@@ -257,6 +258,33 @@ func TestTypedStays(t *testing.T) {
 	if got := s.entries() - before; got != 0 {
 		t.Errorf("%d entries were made; want none", got)
 	}
+}
+
+// The way back to an act that was recorded leads to the same act: it is not
+// recorded twice, and other values are said to be others. One that was refused
+// can be tried again.
+func TestWayBackToAnAct(t *testing.T) {
+	t.Parallel()
+	s := scans(t)
+	s.scan(s.code["I-0029"]).scan(s.code["PL-01"]).scan(testProgram).scan(s.code["START"], printedBy...).reads("Print of I-0029 started at")
+	draw := []string{"from_layer", "1", "to_layer", "45", "drawn", "118.4"}
+	s.scan("H-9999", draw...) // something else is scanned meanwhile
+	s.scan(s.code["L2509-A/01"]).has("drawn", "118.4").has("container", "L2509-A/01")
+	typed := s.path
+	before := s.entries()
+	s.scan(s.code["RECORD"]).reads("118.4 g drawn from L2509-A/01")
+	s.open(typed).scan(s.code["RECORD"]).reads("118.4 g drawn", "nothing was recorded twice")
+	if got := s.entries() - before; got != 1 {
+		t.Errorf("a draw and the way back to it made %d entries; want 1", got)
+	}
+	s.open(typed).scan(s.code["RECORD"], "drawn", "11.4").reads("was sent before with other values")
+	s.scan(s.code["RECORD"], "from_layer", "46", "to_layer", "50", "drawn", "11.4").reads("11.4 g drawn from L2509-A/01 for layers 46 to 50")
+	s.put("601", shop.HoldSet{Hold: "H-001", OnKind: "insert", OnCode: "I-0029", Why: "look at the edge"})
+	s.open("/station/I-0029?act=layers").open("/station/I-0029?act=layers&from_layer=1&to_layer=5&command=" + uuid.Must(uuid.NewV7()).String())
+	held := s.path
+	s.scan(s.code["RECORD"]).reads("H-001")
+	s.sign("601", shop.HoldLifted{Hold: "H-001", OnKind: "insert", OnCode: "I-0029", Why: "looked at"})
+	s.open(held).scan(s.code["RECORD"], "from_layer", "1", "to_layer", "5").reads("Layers 1 to 5 of I-0029 recorded")
 }
 
 // A tablet that nobody touched asks for a badge; what was typed comes back to

@@ -100,6 +100,9 @@ func (s *Server) signIn(w http.ResponseWriter, r *http.Request) error {
 	if back, err := s.backAgain(w, r, f, secret, d); back || err != nil {
 		return err
 	}
+	if d.Device != "" && secret == "" && f.Value("badge") != "" { // a badge scan: the PIN comes next
+		return s.askSignIn(w, r, http.StatusOK, f, "")
+	}
 	badge, why, err := s.admit(r, f.Value("badge"), secret, how, of)
 	if soon, ok := errors.AsType[*store.TooSoon](err); ok {
 		seconds, why := tooMany(soon)

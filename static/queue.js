@@ -262,6 +262,8 @@ async function send(form) {
     }
     if (answer) return native(form) ?? true; // the page that comes back says what is wrong
   }
+  const needed = [...form.elements].filter((f) => f.required && !f.value).map((f) => f.labels?.[0]?.textContent.trim()).filter(Boolean);
+  if (needed.length) return say("Not kept, since this is still missing: " + needed.join(", ") + ".");
   if (!item.badge) return say("No connection, and nobody is signed in here. Scan your badge first; what you typed is still in the form.");
   try {
     await keepAct(item);

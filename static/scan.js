@@ -6,6 +6,7 @@
 import { Repeats } from "./repeat.js?v=39169ac418";
 
 const FAST = 50; // ms between two keys of a scanner, at most; hands are slower
+const LATE = 400; // ms that one key of a scan may be late on a busy tablet or by radio
 const QUIET = 700; // ms after which a scan without an end has ended
 const PATIENCE = 4000; // ms that a scan may wait for the page before
 const LEAST = 6; // keys of a scan without an end
@@ -124,7 +125,8 @@ function end() {
 function key(e) {
   if (e.repeat) return; // a key that is held down is no scan
   const control = e.ctrlKey && !e.altKey && !e.metaKey ? controls[e.key.toLowerCase()] : undefined;
-  const within = burst.resumes || e.timeStamp - burst.at < FAST;
+  // Once three keys came fast it is a scan, and one of them may be late.
+  const within = burst.resumes || e.timeStamp - burst.at < (burst.keys > 2 && burst.text ? LATE : FAST);
   if (e.key === "Enter" || e.key === "Tab") {
     finish(e, within);
     return;

@@ -16,7 +16,8 @@ import (
 type Thing struct {
 	Kind    string
 	Number  string
-	Scanned bool // named by its scan code, not by its shop number
+	Scanned bool   // named by its scan code, not by its shop number
+	Carrier string // on which the insert lies by which it was found; "" where it was found by itself
 }
 
 // A Scan is what a scanner read at a station: a thing of the shop, a place on
@@ -180,5 +181,5 @@ func (s *Store) carried(ctx context.Context, t Thing) (Thing, error) {
 	if err != nil || c.Insert == "" {
 		return t, err
 	}
-	return Thing{Kind: "insert", Number: c.Insert, Scanned: t.Scanned}, nil
+	return Thing{Kind: "insert", Number: c.Insert, Scanned: t.Scanned, Carrier: t.Number}, nil
 }

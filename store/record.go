@@ -204,7 +204,7 @@ func repeated(ctx context.Context, q querier, e shop.Entry) (Receipt, error) {
 		return r, refusal(no.Objections)
 	}
 	if !sameEvent(old.Event, e.Event) {
-		return Receipt{}, shop.Conflict("This command was sent before with other values, and stands as entry %d. Open the page again.", old.Seq)
+		return Receipt{}, shop.Conflict("This command was sent before with other values, and stands as entry %d.", old.Seq)
 	}
 	return r, nil
 }

@@ -34,7 +34,7 @@ var Cards = []Card{
 	card(CardRecord, "REC0RD", "Records what stands on the screen, as the large button does."),
 	card(CardFinish, "F1N1SH", "Ends the operation that is under way."),
 	card(CardPause, "PAUSE", "Notes that the work stops for now, and where."),
-	card(CardHold, "H0LD", "Stops the insert: nobody goes on with it until the hold is lifted."),
+	card(CardHold, "H0LD", "Asks why, then RECORD stops the insert: nobody goes on with it until the hold is lifted."),
 	card(CardFault, "FAULT", "Opens the page for what is wrong: with the part, or with a machine."),
 	card(CardClear, "CLEAR", "Puts aside what was scanned and typed. Nothing is recorded."),
 }
