@@ -135,10 +135,10 @@ func headers(secure bool) func(http.Handler) http.Handler {
 		return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 			h := w.Header()
 			h.Set("X-Content-Type-Options", "nosniff")
-			// What is no page needs less; a station loads it over weak Wi-Fi. A script
-			// may become a worker, which brings its own policy.
-			file := strings.HasPrefix(r.URL.Path, static.Prefix)
-			if e := path.Ext(r.URL.Path); !file || e != ".css" && e != ".woff2" {
+			// What is no page needs less; a station loads it over weak Wi-Fi. A worker
+			// and a picture that is opened by itself bring their own policy.
+			file, name := strings.HasPrefix(r.URL.Path, static.Prefix), path.Base(r.URL.Path)
+			if !file || name == "reader.js" || path.Ext(name) == ".svg" {
 				h.Set("Content-Security-Policy", policyOfContent)
 			}
 			if file {

@@ -131,6 +131,7 @@ function key(e) {
     finish(e, within);
     return;
   }
+  if (["Escape", "Backspace", "Delete"].includes(e.key) || e.key.startsWith("Arrow")) burst.at = -Infinity; // a hand's
   if (e.key.length !== 1 || e.metaKey || e.altKey || e.ctrlKey && (control === undefined || !within && control !== "\x02")) return;
   if (e.ctrlKey) e.preventDefault();
   if (!within) begin(e);
@@ -178,7 +179,7 @@ function presses(e, within) {
   if (e.key === " " && pressed) {
     e.preventDefault();
     if (!within) setTimeout(() => { if (burst.text === " " || burst.text === "") pressed.click(); }, FAST + 10);
-  } else if (!e.ctrlKey && e.key !== " " && !e.target.closest?.("input, select, textarea")) {
+  } else if (!e.ctrlKey && e.key !== " " && !e.target.closest?.("input, select, textarea, .keypad")) {
     box.focus();
     box.select();
   }
