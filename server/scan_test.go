@@ -29,7 +29,14 @@ type scanning struct {
 
 func scans(t *testing.T) *scanning {
 	t.Helper()
+	return scansIdle(t, 0)
+}
+
+// scansIdle is scans at a tablet that locks itself after a while.
+func scansIdle(t *testing.T, idle time.Duration) *scanning {
+	t.Helper()
 	b := staffed(t)
+	b.server.idle = idle
 	b.put("601", shop.StationAdded{Station: "PR1", Name: "Printer P1", Operation: shop.OpPrint, Equipment: "P1", Code: shop.NewScanCode()})
 	for _, badge := range []string{"204", "402", "601"} {
 		b.keyed(badge)
@@ -291,8 +298,7 @@ func TestWayBackToAnAct(t *testing.T) {
 // whoever scans theirs, and is theirs.
 func TestIdleTabletLocks(t *testing.T) {
 	t.Parallel()
-	s := scans(t)
-	s.server.idle = 10 * time.Minute
+	s := scansIdle(t, 10*time.Minute)
 	s.scan(s.code["I-0029"]).scan(s.code["PL-01"]).scan(testProgram)
 	s.advance(9 * time.Minute)
 	s.open(s.path).reads("Start the print")
