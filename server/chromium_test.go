@@ -71,7 +71,7 @@ func profileDir(t testing.TB) string {
 func chromiumPath(t testing.TB) string {
 	t.Helper()
 	if os.Getenv("SINTERBOOK_TEST_BROWSER") == "no" {
-		t.Skip("no browser is wanted: SINTERBOOK_TEST_BROWSER")
+		outside.Missing(t, "a browser (SINTERBOOK_TEST_BROWSER says no)", "chromium")
 	}
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
 		if path, err := exec.LookPath(name); err == nil {
