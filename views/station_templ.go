@@ -216,7 +216,7 @@ func StationPage(p Station) templ.Component {
 				templ_7745c5c3_Err = facts([]Fact{
 					{Name: "A badge", Value: "takes over here"}, {Name: "A traveler or plate", Value: "opens its insert"},
 					{Name: "A container, gauge, mould", Value: "fills in the open form"}, {Name: "A load", Value: "opens its setter"},
-					{Name: "START, RECORD, FINISH", Value: "records what the screen says"}, {Name: "HOLD, FAULT", Value: "stops the insert, says what is wrong"}, {Name: "CLEAR", Value: "puts everything aside"},
+					{Name: "START, RECORD, FINISH", Value: "records what the screen says"}, {Name: "HOLD, FAULT", Value: "asks why, and what is wrong"}, {Name: "CLEAR", Value: "puts everything aside"},
 				}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
