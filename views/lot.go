@@ -74,27 +74,14 @@ type ContainerDraw struct {
 	Reason string // why the record was replaced, "" while it stands
 }
 
-// LotState says in a word whether a lot may be printed on a day.
-func LotState(l shop.Lot, held string, day shop.Date) (word, mark string) {
-	switch {
-	case held != "":
-		return "held", "stopped"
-	case !l.InDate(day):
-		return "expired", "stopped"
-	case !l.Released():
-		return "on test", "todo"
-	}
-	return "released", "done"
-}
-
-func lotWord(l shop.Lot, held string, day shop.Date) string {
-	word, _ := LotState(l, held, day)
-	return word
-}
-
 func lotMark(l shop.Lot, held string, day shop.Date) string {
-	_, mark := LotState(l, held, day)
-	return mark
+	switch l.State(held, day) {
+	case shop.LotReleasedWord:
+		return "done"
+	case shop.LotOnTest:
+		return "todo"
+	}
+	return "stopped"
 }
 
 // Expiry says how long a lot may still be used.

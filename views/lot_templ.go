@@ -179,7 +179,7 @@ func LotsPage(p Lots) templ.Component {
 							if templ_7745c5c3_Err != nil {
 								return templ_7745c5c3_Err
 							}
-							templ_7745c5c3_Err = state(lotWord(l, p.Held[l.Lot], p.Day), lotMark(l, p.Held[l.Lot], p.Day)).Render(ctx, templ_7745c5c3_Buffer)
+							templ_7745c5c3_Err = state(l.State(p.Held[l.Lot], p.Day), lotMark(l, p.Held[l.Lot], p.Day)).Render(ctx, templ_7745c5c3_Buffer)
 							if templ_7745c5c3_Err != nil {
 								return templ_7745c5c3_Err
 							}
@@ -330,7 +330,7 @@ func LotPage(p Lot) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = state(lotWord(p.Lot, p.Held(), p.Day()), lotMark(p.Lot, p.Held(), p.Day())).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = state(p.Lot.State(p.Held(), p.Day()), lotMark(p.Lot, p.Held(), p.Day())).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

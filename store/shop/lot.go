@@ -27,6 +27,28 @@ func (l Lot) Released() bool { return !l.ReleasedAt.IsZero() }
 // InDate reports whether the lot may still be used on a day.
 func (l Lot) InDate(day Date) bool { return day <= l.ExpiresOn }
 
+// What a lot may be, in a word.
+const (
+	LotHeld         = "held"
+	LotExpired      = "expired"
+	LotOnTest       = "on test"
+	LotReleasedWord = "released"
+)
+
+// State says in a word whether the lot may be printed on a day; held is the
+// number of a hold on it, "" for none.
+func (l Lot) State(held string, day Date) string {
+	switch {
+	case held != "":
+		return LotHeld
+	case !l.InDate(day):
+		return LotExpired
+	case !l.Released():
+		return LotOnTest
+	}
+	return LotReleasedWord
+}
+
 // LotReceived takes a paste lot into the shop; it may not be printed before it
 // is released.
 type LotReceived struct {
