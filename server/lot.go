@@ -103,6 +103,11 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if p.Factors, err = s.store.Factors(ctx, p.Lot.Lot); err != nil {
 		return p, err
 	}
+	fit, err := s.store.LotFit(ctx, p.Lot.Lot, p.Now)
+	if err != nil {
+		return p, err
+	}
+	p.Fit = views.LotFit{Lot: p.Lot.Lot, Fit: fit, Zone: p.Zone}
 	if p.Lines, err = s.store.Certificate(ctx, p.Lot.Lot); err != nil {
 		return p, err
 	}

@@ -40,7 +40,7 @@ func (s *Store) LotSaid(ctx context.Context, number string) (said LotSaid, err e
 	if err != nil {
 		return said, err
 	}
-	said.AsOf = last.EnteredAt
+	said.AsOf = last.Entered
 	said.State = said.Lot.State(held, shop.DayOf(said.AsOf, book.Zone))
 	if said.Fit, err = s.LotFit(ctx, number, said.AsOf); err != nil {
 		return said, err

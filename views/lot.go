@@ -32,6 +32,7 @@ type Lot struct {
 	Holds      []shop.Hold
 	Release    *Form // nil for those who may not release it, or once it is released
 	NewBox     bool  // this person may receive containers
+	Fit        LotFit
 	Factors    []shop.Factor
 	Lines      []shop.CertificateLine
 	Coupons    []shop.Coupon

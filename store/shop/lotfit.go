@@ -146,7 +146,7 @@ func runsOf[T any](pairs []LengthPair, value func(i int) T) [][]T {
 
 func byRun(pairs []LengthPair) ByRun {
 	points := AxisFit{Pairs: pairs}.Points()
-	s, lo, hi, n, err := shrink.MeanOfRuns(runsOf(pairs, func(i int) shrink.Point { return points[i] }), FitConfidence)
+	s, lo, hi, n, err := shrink.MeanOfRuns(runsOf(pairs, func(i int) shrink.Point { return points[i] }))
 	if err != nil {
 		return ByRun{}
 	}
