@@ -141,7 +141,7 @@ func TestAskedAmiss(t *testing.T) {
 // for a wanted one.
 func TestNoEnd(t *testing.T) {
 	t.Parallel()
-	l, err := Fit([]Point{{40, 33, 1}, {41, 30, 1}, {42, 35, 1}})
+	l, err := Fit([]Point{{40, 33, 1}, {41, 32, 1}, {42, 34.4, 1}})
 	if err != nil {
 		t.Fatal(err)
 	}
