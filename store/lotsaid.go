@@ -36,7 +36,7 @@ func (s *Store) LotSaid(ctx context.Context, number string) (said LotSaid, err e
 	if err != nil {
 		return said, err
 	}
-	last, err := s.Entry(ctx, book.Size)
+	last, err := s.Entry(ctx, book.Size-1)
 	if err != nil {
 		return said, err
 	}
@@ -61,5 +61,5 @@ func (s *Store) LotShares(ctx context.Context, lot string) ([]shop.LotShare, err
 	}, `SELECT i.serial, sum(CASE WHEN l.lot = $1 THEN d.to_layer - d.from_layer + 1 ELSE 0 END) * 1.0 / sum(d.to_layer - d.from_layer + 1)
 		FROM mould_insert i JOIN draw d ON d.insert_id = i.id AND d.corrected_by IS NULL JOIN container c ON c.id = d.container_id JOIN lot l ON l.id = c.lot_id
 		WHERE i.id IN (SELECT t.insert_id FROM lot o JOIN container k ON k.lot_id = o.id JOIN draw t ON t.container_id = k.id AND t.corrected_by IS NULL WHERE o.lot = $1)
-		GROUP BY i.id, i.serial ORDER BY i.id`, lot)
+		GROUP BY i.id, i.serial ORDER BY i.serial`, lot)
 }

@@ -68,11 +68,11 @@ func (p LotFit) AsideWords() string {
 
 // SummaryList is a line an axis.
 func (p LotFit) SummaryList() Listing {
-	l := Listing{Name: "Shrinkage of " + p.Lot, Columns: columnsOf("Axis", "#Shrinkage s", "#95 % from", "#to", "#Oversize k", "#Lengths", "#k in force", "What to do")}
+	l := Listing{Name: "Shrinkage of " + p.Lot, Columns: columnsOf("Axis", "#Shrinkage s", "#95 % interval", "#Oversize k", "#Lengths", "#k in force", "What to do")}
 	for _, a := range p.Axes() {
-		s, lo, hi := a.percents()
+		s, span := a.percents()
 		l.Rows = append(l.Rows, Row{Stopped: a.Advice() == shop.AdviceChange, Cells: []Item{
-			{Text: a.Axis, Href: "#fit-" + a.Axis, Code: true}, words(s), words(lo), words(hi), words(a.factor()), words(Whole(a.Count())), words(a.inForce()), a.adviceItem()}})
+			{Text: a.Axis, Href: "#fit-" + a.Axis, Code: true}, words(s), words(span), words(a.factor()), words(Whole(a.Count())), words(a.inForce()), a.adviceItem()}})
 	}
 	return l
 }
@@ -99,15 +99,15 @@ func decimals(half float64) int {
 }
 
 // percents are s and its interval, in percent of the green length.
-func (a AxisFit) percents() (s, lo, hi string) {
-	if !a.Known() {
-		return notKnown, "", ""
-	}
-	if !a.Bounded() {
-		return Number(100*a.S, 2) + " %", "", ""
+func (a AxisFit) percents() (s, span string) {
+	switch {
+	case !a.Known():
+		return notKnown, ""
+	case !a.Bounded():
+		return Number(100*a.S, 2) + " %", notKnown
 	}
 	d := decimals(100 * (a.Hi - a.Lo) / 2)
-	return Number(100*a.S, d) + " %", Number(100*a.Lo, d), Number(100*a.Hi, d)
+	return Number(100*a.S, d) + " %", Number(100*a.Lo, d) + " to " + Number(100*a.Hi, d)
 }
 
 func (a AxisFit) factor() string {
@@ -348,7 +348,7 @@ func (a AxisFit) CauseWords() string {
 	if !ok {
 		return "With one length a scale error (the factor) cannot be told from a constant one (cutter or gauge)."
 	}
-	scale := fmt.Sprintf("scale %s ± %s µm/mm", Number(1000*cause.Scale.Value, 2), Number(1000*halfOf(cause.Scale), 2))
+	scale := fmt.Sprintf("Scale %s ± %s µm/mm", Number(1000*cause.Scale.Value, 2), Number(1000*halfOf(cause.Scale), 2))
 	constant := fmt.Sprintf("constant %s ± %s µm", Micron(cause.Constant.Value), Micron(halfOf(cause.Constant)))
 	both := scale + ", " + constant + ". "
 	switch {
