@@ -40,8 +40,8 @@ type LotReceived struct {
 	DryingLow    Reading  `json:"drying_low" quantity:"percentage"` // drying loss that is accepted; not taken where the shop does not say
 	DryingHigh   Reading  `json:"drying_high" quantity:"percentage"`
 	WetDensity   Reading  `json:"wet_density,omitzero" quantity:"density"` // of the paste as it comes; older lots say none
-	Article      string   `json:"article,omitempty"` // the maker's article number
-	Label        string   `json:"label,omitempty"`   // the maker's label as the scanner delivered it, to the byte: as Visible writes it
+	Article      string   `json:"article,omitempty"`                       // the maker's article number
+	Label        string   `json:"label,omitempty"`                         // the maker's label as the scanner delivered it, to the byte: as Visible writes it
 	Code         ScanCode `json:"code"`
 }
 
