@@ -317,7 +317,6 @@ func TestMixedInsertStandsUnderBothLots(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
 		withVolume(t, s)
-		opened(t, s, "I-0001")
 		put(t, s, "101", shop.ReleaseDrafted{Release: "DR-04 A", Design: "CR40", Revision: "B", Lot: "L1", Further: []shop.LayerLot{{Lot: "L2", FromLayer: 184}}, Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up",
 			KX: times("1.2019"), KY: times("1.2019"), KZ: times("1.2180"), Evidence: "both lots shrink alike", Program: "CR40-02.pgm", ProgramHash: program})
 		for _, badge := range []string{"101", "601"} {
