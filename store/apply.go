@@ -50,6 +50,8 @@ func (a applying) event() error {
 		return a.deviceRegistered(e)
 	case shop.PolicySet:
 		return a.policySet(e)
+	case shop.LimitSet:
+		return a.limitSet(e)
 	case shop.RouteReleased:
 		return a.routeReleased(e)
 	case shop.DesignReleased:
@@ -189,6 +191,10 @@ func (a applying) ofPaste() error {
 		return a.containerWeighed(e)
 	case shop.ContainerScrapped:
 		return a.containerScrapped(e)
+	case shop.ContainerReturned:
+		return a.containerReturned(e)
+	case shop.DifferenceExplained:
+		return a.differenceExplained(e)
 	case shop.CouponMade:
 		return a.couponMade(e)
 	case shop.CouponPlaced:

@@ -81,7 +81,10 @@ func judge(ctx context.Context, q querier, e *shop.Entry) error {
 	}
 	act, ok := e.Event.(shop.Act)
 	if !ok {
-		return checkState(ctx, q, *e)
+		if err := checkState(ctx, q, *e); err != nil {
+			return err
+		}
+		return question(ctx, q, e, by, zone)
 	}
 	f, err := factsOf(ctx, q, *e, act, by, zone)
 	if err != nil {
@@ -99,6 +102,19 @@ func judge(ctx context.Context, q querier, e *shop.Entry) error {
 		return err
 	}
 	return sorted(ctx, q, e, f.Operation, objections)
+}
+
+// question asks the gates of an event outside the route, where it has any.
+func question(ctx context.Context, q querier, e *shop.Entry, by shop.Person, zone *time.Location) error {
+	ev, ok := e.Event.(shop.ContainerWeighed)
+	if !ok {
+		return nil
+	}
+	f := shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered), Zone: zone, Event: ev, By: by, Operation: ev.Operation()}
+	if err := weighing(ctx, q, *e, ev, &f); err != nil {
+		return err
+	}
+	return sorted(ctx, q, e, f.Operation, shop.Object(ev.Gates(), f))
 }
 
 // judgeEach asks the gates of a joint act for every insert. What one gate says
@@ -290,6 +306,9 @@ func asSent(e shop.Event) shop.Event {
 		return ev
 	case shop.TraceDrilled:
 		return shop.TraceDrilled{Insert: ev.Insert} // the rest was measured
+	case shop.DifferenceExplained:
+		ev.Difference = shop.Reading{}
+		return ev
 	case shop.MouldReturned:
 		ev.Recalled = nil
 		return ev
@@ -324,6 +343,11 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 	case shop.CouponMeasured:
 		var err error
 		ev.Verdict, err = judgeCoupon(ctx, q, ev)
+		e.Event = ev
+		return err
+	case shop.DifferenceExplained:
+		var err error
+		ev.Difference, err = differing(ctx, q, ev.Container)
 		e.Event = ev
 		return err
 	case shop.MouldReturned:

@@ -127,7 +127,9 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 			}
 		}
 		f.FurtherLots = nil
-		f.Lot, err = lotByNumber(ctx, q, f.Container.Lot)
+		if f.Lot, err = lotByNumber(ctx, q, f.Container.Lot); err == nil {
+			err = expecting(ctx, q, e, a, f)
+		}
 	case shop.PrintFinished:
 		f.Missing, err = missingOfPrint(ctx, q, f.Insert)
 	case shop.LoadPlaced:
@@ -257,7 +259,7 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 	case shop.ContainerReceived:
 		return checkNotTwice(ctx, q, ev)
 	case shop.ContainerOpened:
-		return checkSealed(ctx, q, ev)
+		return checkSealed(ctx, q, ev, e.At)
 	case shop.LoadTakenOut:
 		return checkInLoad(ctx, q, ev)
 	case shop.LoadClosed:
@@ -335,7 +337,13 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 	case shop.ContainerScrapped:
 		return checkWaste(ctx, q, ev.Container, ev.Mass, e.At)
 	case shop.ContainerWeighed:
-		return checkWeighed(ctx, q, ev)
+		return exists(ctx, q, "container", ev.Container)
+	case shop.ContainerReturned:
+		return checkWaste(ctx, q, ev.Container, ev.Mass, e.At)
+	case shop.DifferenceExplained:
+		return exists(ctx, q, "container", ev.Container)
+	case shop.LimitSet:
+		return checkLimit(e, ev)
 	case shop.CouponMade:
 		return checkCoupon(ctx, q, e, ev)
 	case shop.CouponPlaced:

@@ -9,7 +9,7 @@ package store
 var quiet = map[string]bool{
 	"traveler-opened": true, "release-assigned": true, "step-left-out": true,
 	"print-started": true, "layers-made": true, "paste-drawn": true, "print-finished": true,
-	"insert-weighed": true, "green-measured": true, "carrier-changed": true, "step-paused": true, "step-resumed": true, "paste-wasted": true, "container-weighed": true, "coupon-placed": true, "coupon-measured": true,
+	"insert-weighed": true, "green-measured": true, "carrier-changed": true, "step-paused": true, "step-resumed": true, "paste-wasted": true, "container-weighed": true, "container-returned": true, "difference-explained": true, "coupon-placed": true, "coupon-measured": true,
 	"drying-started": true, "drying-finished": true,
 	"load-opened": true, "load-placed": true, "load-taken-out": true, "load-closed": true, "load-unloaded": true,
 	"tempering-started": true, "tempering-finished": true,

@@ -43,6 +43,8 @@ func Sentence(e shop.Event, zone *time.Location) string {
 		return fmt.Sprintf("%s was marked (%s) with its own code, read back as %s.", e.Insert, e.How, e.Read.Grouped())
 	case shop.PermitGiven:
 		return fmt.Sprintf("Deviation permit %s lets %s pass the gate “%s” at %s, until %s: %s", e.Permit, e.Insert, e.Gate, e.Op, e.ExpiresOn, full(e.Why))
+	case shop.LimitSet:
+		return limitSentence(e, zone)
 	case shop.PolicySet:
 		return fmt.Sprintf("Gate “%s” at %s: %s from %s on%s.", e.Gate, e.Op, modeWord(e.Mode), Stamp(e.From, zone), opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
 	case shop.GateRefused:
@@ -99,7 +101,7 @@ func ofThings(e shop.Event) string {
 	case shop.MouldReceived:
 		return fmt.Sprintf("Mould %s of %s was received%s.", e.Mould, e.Customer, scanCode(e.Code))
 	case shop.LotReceived:
-		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate)+opt(", maker's article ", e.Article)+taken(", drying loss from ", e.DryingLow)+taken(" to ", e.DryingHigh), scanCode(e.Code)+labelSentence(e.Label))
+		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate)+opt(", maker's article ", e.Article)+taken(", drying loss from ", e.DryingLow)+taken(" to ", e.DryingHigh)+taken(", wet density ", e.WetDensity), scanCode(e.Code)+labelSentence(e.Label))
 	case shop.CertificateEntered:
 		var lines []string
 		for _, l := range e.Lines {
@@ -114,6 +116,10 @@ func ofThings(e shop.Event) string {
 		return fmt.Sprintf("Container %s was weighed: %s is left in it%s.", e.Container, e.Left, opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
 	case shop.ContainerScrapped:
 		return fmt.Sprintf("Container %s was scrapped and %s of paste with it: %s", e.Container, e.Mass, full(e.Why))
+	case shop.ContainerReturned:
+		return fmt.Sprintf("Container %s was sent back to its maker with %s of paste in it%s: %s", e.Container, e.Mass, opt(", note ", e.Note), full(e.Why))
+	case shop.DifferenceExplained:
+		return fmt.Sprintf("The unexplained %s of container %s were looked into: %s", e.Difference, e.Container, full(e.Why))
 	case shop.CouponMade:
 		return fmt.Sprintf("Coupon %s of %s revision %s, a %s coupon, was printed on %s%s%s: %s, %s drawn from %s%s%s.", e.Coupon, e.Design, e.Revision, e.For, e.Machine, opt(" by release ", e.Release), opt(" beside ", e.With),
 			layersWord(e.Layers), e.Drawn, e.Container, taken(", purged ", e.Purged), scanCode(e.Code))
@@ -333,8 +339,8 @@ func designSentence(e shop.DesignReleased) string {
 		}
 		said = append(said, one+opt(", by ", c.How))
 	}
-	return fmt.Sprintf("%s revision %s, %s, of %s was released: %s × %s × %s, layers of %s, a shaping pass every %d, built %s, drawing in %s. Characteristics: %s.", e.Design, e.Revision, e.Name, e.Material,
-		e.X, e.Y, e.Z, e.Layer, e.LayersBetweenPasses, e.Orientation, e.DrawingUnit, strings.Join(said, "; "))
+	return fmt.Sprintf("%s revision %s, %s, of %s was released: %s × %s × %s%s, layers of %s, a shaping pass every %d, built %s, drawing in %s. Characteristics: %s.", e.Design, e.Revision, e.Name, e.Material,
+		e.X, e.Y, e.Z, taken(", volume ", e.Volume), e.Layer, e.LayersBetweenPasses, e.Orientation, e.DrawingUnit, strings.Join(said, "; "))
 }
 
 func releaseSentence(e shop.ReleaseDrafted) string {

@@ -43,6 +43,8 @@ func examples() []shop.Event {
 		shop.CertificateEntered{Lot: "L1", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.40", Unit: "wt%", Lower: "0.38", Upper: "0.44"}, {Property: "oxygen", Value: "0.20", Unit: "wt%", Upper: "0.25"}}},
 		shop.FactorSet{Lot: "L1", Axis: "X", S: read("16.80", "%"), K: read("1.2019", "1"), Basis: "receipt coupons"},
 		shop.PasteWasted{Container: "L1/01", Mass: read("8.4", "g"), Why: "wiped off the paddle"}, shop.ContainerWeighed{Container: "L1/01", Left: read("1392.3", "g"), Note: "weekly"},
+		shop.ContainerReturned{Container: "L1/01", Mass: read("805.2", "g"), Note: "RN-7", Why: "recalled"}, shop.DifferenceExplained{Container: "L1/01", Difference: read("38.1", "g"), Why: "spilled at the scale"},
+		shop.LimitSet{Limit: shop.DrawOff, Value: read("27.5", "%"), From: time.Date(2025, 9, 1, 6, 0, 0, 0, time.UTC), Basis: "our own draws."},
 		shop.ContainerScrapped{Container: "L1/01", Mass: read("805.1", "g"), Why: "open life over"},
 		shop.CouponMade{Coupon: "CP-0001", For: "receipt", Design: "CP40", Revision: "B", Container: "L1/01", Machine: "P1", With: "I-0002", Release: "DR-01 A", Layers: 146, Drawn: read("56.0", "g"), Purged: read("2.5", "g"), Code: code},
 		shop.CouponPlaced{Load: "F1-01", Coupon: "CP-0001", Position: "M3", Setter: "ST-17", Lying: "flat", Loss: read("8.56", "%")},

@@ -34,6 +34,9 @@ func askedAt(gate, operation string) bool {
 			return true
 		}
 	}
+	if weighing := (shop.ContainerWeighed{}); weighing.Operation() == operation && gate == shop.WeighingAsExpected.Name {
+		return true
+	}
 	return slices.ContainsFunc(acts, func(a shop.Act) bool {
 		return a.Operation() == operation && slices.ContainsFunc(a.Gates(), func(g shop.Gate) bool { return g.Name == gate })
 	})

@@ -57,6 +57,8 @@ type Facts struct {
 	Characteristics []Characteristic // of the insert's design
 	Greens          []GreenSize      // of the insert that stand, the newest first
 	Layers          int              // of its print
+	Expected        Expected         // paste that a draw should take
+	Limit           Limit            // of the shop, by which a mass is judged
 	Factors         []Factor         // of its lots, all that were ever in force
 	Weighings       []Weighing       // of its drying, oldest first, the first when it went in
 	Constant        Reading          // change at which it counts as dry
@@ -99,6 +101,13 @@ type Joint interface {
 	Gates() []Gate
 }
 
+// A Questioned event lies outside the route of an insert and is judged by gates.
+type Questioned interface {
+	Event
+	Operation() string // by whose policy
+	Gates() []Gate
+}
+
 // An Objection is a gate that said no.
 type Objection struct {
 	Gate string `json:"gate"`
@@ -135,7 +144,7 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 	ProgramHash, OversizeOfRelease, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, MachineFree,
 	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit,
 	FurnaceTestsInDate, RecipeIsReleased, SetterLife, MachineInDate, CutterLife, FurnaceSafe,
-	CompensationOfLot, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable, InstructionRead}
+	CompensationOfLot, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable, InstructionRead, DrawAsExpected, WeighingAsExpected}
 
 // AboutValues are those gates that a corrected record must pass as well: they
 // ask about the person and about what is written down. The order of
@@ -143,7 +152,7 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 // happened.
 func AboutValues(gates []Gate) []Gate {
 	return slices.DeleteFunc(slices.Clone(gates), func(g Gate) bool {
-		return !slices.Contains([]string{Authorised.Name, LotOfRelease.Name, ContainerOpenLife.Name, ContainerEnoughLeft.Name, MouldOfOrder.Name, PlaceFree.Name,
+		return !slices.Contains([]string{Authorised.Name, LotOfRelease.Name, ContainerOpenLife.Name, ContainerEnoughLeft.Name, DrawAsExpected.Name, MouldOfOrder.Name, PlaceFree.Name,
 			GaugeInCalibration.Name, GaugeCheckPassed.Name, GaugeCheckLimit.Name, GaugeCapable.Name}, g.Name)
 	})
 }

@@ -206,8 +206,8 @@ func TestActsAreGated(t *testing.T) {
 		}
 	}
 	for _, x := range examples {
-		if joint, ok := x.event.(Joint); ok {
-			for _, g := range joint.Gates() {
+		if judged, ok := x.event.(Questioned); ok { // acts and joint acts too
+			for _, g := range judged.Gates() {
 				asked[g.Name] = true
 			}
 		}

@@ -31,7 +31,8 @@ type Policy struct {
 var policyOf = map[string]string{FailHasNonconformance.Name: OpInspect}
 
 // ModeAt is the mode of a gate at an operation at a time: the latest policy
-// that names both counts; without one a gate stops.
+// that names both counts; without one a gate stops, or asks where a strange value
+// may be a true one.
 func ModeAt(policies []Policy, gate, operation string, at time.Time) Mode {
 	if slices.Contains(Unyielding, gate) {
 		return Stop
@@ -39,7 +40,7 @@ func ModeAt(policies []Policy, gate, operation string, at time.Time) Mode {
 	if of := policyOf[gate]; of != "" {
 		operation = of
 	}
-	mode, since := Stop, time.Time{}
+	mode, since := undecided(gate), time.Time{}
 	for _, p := range policies {
 		if p.Gate == gate && (p.Operation == operation || p.Operation == EveryOperation) && !p.From.After(at) && !p.From.Before(since) {
 			mode, since = p.Mode, p.From

@@ -1,0 +1,125 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"slices"
+	"strings"
+	"time"
+
+	"sinterbook/store/shop"
+)
+
+// expecting adds what a draw should take: by the oversize that the machine was
+// set to, and the limit of the day.
+func expecting(ctx context.Context, q querier, e shop.Entry, draw shop.PasteDrawn, f *shop.Facts) error {
+	var err error
+	if f.Limit, err = limitAt(ctx, q, shop.DrawOff, e.At); err != nil {
+		return err
+	}
+	print, err := printOf(ctx, q, draw.Insert)
+	if errors.Is(err, shop.ErrNotFound) {
+		return nil // the gates say that nothing is printed
+	}
+	if err != nil {
+		return err
+	}
+	volume, err := volumeOf(ctx, q, f.Insert.Design, f.Insert.Revision)
+	if err != nil || !volume.Taken() {
+		return err
+	}
+	wet, err := wetDensity(ctx, q, f.Lot)
+	if err != nil {
+		return err
+	}
+	used := make([]shop.Reading, 3)
+	for i, k := range []string{print.KX, print.KY, print.KZ} {
+		if used[i], err = shop.ReadingOf(k, "1"); err != nil {
+			return err
+		}
+	}
+	f.Expected = shop.ExpectedOf(volume, used[0], used[1], used[2], wet).Of(draw.FromLayer, draw.ToLayer, print.Layers)
+	return nil
+}
+
+// volumeOf is the volume of a revision of a design; not taken where nobody said.
+func volumeOf(ctx context.Context, q querier, design, revision string) (shop.Reading, error) {
+	return one("design", design+" "+revision, func(row scanner) (shop.Reading, error) {
+		var volume readingColumns
+		if err := row.Scan(volume.scan()...); err != nil {
+			return shop.Reading{}, err
+		}
+		return volume.reading()
+	}, q.QueryRowContext(ctx, "SELECT volume_text, volume_unit, volume_mm3 FROM design WHERE design = $1 AND revision = $2", design, revision))
+}
+
+// wetDensity is the density of a lot's paste as it comes; not taken where
+// nobody said.
+func wetDensity(ctx context.Context, q querier, l shop.Lot) (shop.Reading, error) {
+	lines, err := certificateOf(ctx, q, l.Lot)
+	return shop.WetDensity(l, lines), err
+}
+
+// A Taking is the paste that an insert of a design takes.
+type Taking struct {
+	Design   string
+	Revision string
+	Name     string
+	Grams    float64 // for one insert; 0 where nobody knows
+	ByVolume bool    // from the volume of the part; else the mean of what was drawn
+	Inserts  int     // that the mean is of
+}
+
+// Takings lists, for each design that a release in force at a time prints of a
+// lot, the paste that an insert takes: from its volume, else from what was drawn
+// for those that were printed once and whole, of any lot. Coupons are left out.
+func (s *Store) Takings(ctx context.Context, l shop.Lot, at time.Time) ([]Taking, error) {
+	releases, err := s.ReleasesOfLot(ctx, l.Lot)
+	if err != nil {
+		return nil, err
+	}
+	wet, err := wetDensity(ctx, s.db, l)
+	if err != nil {
+		return nil, err
+	}
+	drawn, err := s.drawnFor(ctx)
+	if err != nil {
+		return nil, err
+	}
+	coupons, err := list(ctx, s.db, "designs of coupons", word, "SELECT DISTINCT design.design FROM coupon JOIN design ON design.id = coupon.design_id")
+	if err != nil {
+		return nil, err
+	}
+	var all []Taking
+	for _, r := range releases {
+		t := drawn[r.Design]
+		if !r.InForce(at) || !r.Signed(at) || t.Inserts == 0 && slices.Contains(coupons, r.Design) || slices.ContainsFunc(all, func(t Taking) bool { return t.Design == r.Design }) {
+			continue
+		}
+		d, err := s.Design(ctx, r.Design, r.Revision)
+		if err != nil {
+			return nil, err
+		}
+		t.Design, t.Revision, t.Name = r.Design, r.Revision, d.Name
+		if x := shop.ExpectedOf(d.Volume, r.KX, r.KY, r.KZ, wet); x.Whole > 0 {
+			t.Grams, t.ByVolume = x.Whole, true
+		}
+		all = append(all, t)
+	}
+	slices.SortFunc(all, func(a, b Taking) int { return strings.Compare(a.Design, b.Design) })
+	return all, nil
+}
+
+// drawnFor is the mean mass drawn and purged for an insert, by design.
+func (s *Store) drawnFor(ctx context.Context) (map[string]Taking, error) {
+	all, err := list(ctx, s.db, "what inserts take", func(row scanner) (t Taking, err error) { return t, row.Scan(&t.Design, &t.Inserts, &t.Grams) },
+		`SELECT design.design, count(*), avg(x.g) FROM (SELECT i.design_id, sum(draw.drawn_g + coalesce(draw.purged_g, 0)) AS g FROM draw JOIN mould_insert i ON i.id = draw.insert_id
+			JOIN print ON print.insert_id = i.id WHERE draw.corrected_by IS NULL AND print.layers_done >= print.layers
+			AND NOT EXISTS (SELECT 1 FROM print again WHERE again.insert_id = i.id AND again.id <> print.id) GROUP BY i.id, i.design_id) x
+		JOIN design ON design.id = x.design_id GROUP BY design.design`)
+	by := make(map[string]Taking, len(all))
+	for _, t := range all {
+		by[t.Design] = t
+	}
+	return by, err
+}
