@@ -141,6 +141,11 @@ func (s *Server) heated(r *http.Request, p *views.Traveler) error {
 	if p.Greens, err = s.store.GreenSizes(ctx, insert); err != nil {
 		return err
 	}
+	if p.Insert.Green() && len(p.Greens) > 0 {
+		if p.Forecasts, p.LeastChance, err = s.store.Forecasts(ctx, insert, p.At); err != nil {
+			return err
+		}
+	}
 	if p.Load, err = s.store.LoadsOf(ctx, insert); err != nil {
 		return err
 	}

@@ -3,11 +3,12 @@ package store
 import (
 	"context"
 	"errors"
+	"time"
 
 	"sinterbook/store/shop"
 )
 
-const greenColumns = `SELECT n.id, i.serial, n.axis, size_text, size_unit, size_mm, gauge.gauge, n.at, n.by_badge, coalesce(n.corrected_by, 0)
+const greenColumns = `SELECT n.id, i.serial, n.axis, size_text, size_unit, size_mm, gauge.gauge, coalesce(gauge.uncertainty_mm, 0), n.at, n.by_badge, coalesce(n.corrected_by, 0)
 	FROM green_size n JOIN mould_insert i ON i.id = n.insert_id JOIN gauge ON gauge.id = n.gauge_id`
 
 func scanGreen(row scanner) (shop.GreenSize, error) {
@@ -15,7 +16,7 @@ func scanGreen(row scanner) (shop.GreenSize, error) {
 	var at stamp
 	var size readingColumns
 	into := append([]any{&g.Seq, &g.Insert, &g.Axis}, size.scan()...)
-	if err := row.Scan(append(into, &g.Gauge, &at, &g.By, &g.CorrectedBy)...); err != nil {
+	if err := row.Scan(append(into, &g.Gauge, &g.U, &at, &g.By, &g.CorrectedBy)...); err != nil {
 		return g, err
 	}
 	g.At = at.Time
@@ -48,7 +49,31 @@ func predicting(ctx context.Context, q querier, f *shop.Facts) (err error) {
 	if f.Layers == 0 {
 		f.Layers = p.Layers
 	}
-	return compensated(ctx, q, f)
+	if err = compensated(ctx, q, f); err != nil {
+		return err
+	}
+	if f.Limit, err = limitAt(ctx, q, shop.GreenChance, f.AsOf()); err != nil {
+		return err
+	}
+	f.Fits, err = fitsOf(ctx, q, f.Release.Lots(), f.AsOf())
+	return err
+}
+
+// Forecasts are what the green sizes of an insert will become, by what is known
+// at a time, and the chance that the shop asks for.
+func (s *Store) Forecasts(ctx context.Context, insert string, at time.Time) ([]shop.Forecast, shop.Limit, error) {
+	f := shop.Facts{At: at}
+	var err error
+	if f.Insert, err = insertByNumber(ctx, s.db, insert); err != nil || f.Insert.Release == "" {
+		return nil, f.Limit, err
+	}
+	if f.Release, err = releaseByNumber(ctx, s.db, f.Insert.Release); err != nil {
+		return nil, f.Limit, err
+	}
+	if err := predicting(ctx, s.db, &f); err != nil {
+		return nil, f.Limit, err
+	}
+	return f.Forecasts(), f.Limit, nil
 }
 
 // checkGreen refuses a size that must be of another part or in another unit,

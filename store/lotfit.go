@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"sinterbook/store/shop"
@@ -14,31 +15,47 @@ const poolOver = 24
 // LotFit is what the lengths of a lot say of its shrinkage, beside the factors
 // in force at a time, and pooled towards the shop's newest other lots.
 func (s *Store) LotFit(ctx context.Context, lot string, at time.Time) (shop.LotFit, error) {
-	fit, err := s.fitOf(ctx, lot, at)
-	if err != nil {
-		return fit, err
-	}
-	numbers, err := list(ctx, s.db, "other lots", word, "SELECT lot FROM lot WHERE lot <> $1 ORDER BY id DESC LIMIT $2", lot, poolOver)
-	if err != nil {
-		return fit, err
-	}
-	var others []shop.LotFit
-	for _, number := range numbers {
-		other, err := s.fitOf(ctx, number, at)
-		if err != nil {
-			return fit, err
-		}
-		others = append(others, other)
-	}
-	fit.Towards(others)
-	return fit, nil
-}
-
-func (s *Store) fitOf(ctx context.Context, lot string, at time.Time) (shop.LotFit, error) {
-	pairs, err := s.LengthPairs(ctx, lot)
+	fits, err := fitsOf(ctx, s.db, []string{lot}, at)
 	if err != nil {
 		return shop.LotFit{}, err
 	}
-	factors, err := s.Factors(ctx, lot)
+	return fits[0], nil
+}
+
+// fitsOf are the fits of some lots, each pooled towards the others of the shop,
+// by what was read until a time.
+func fitsOf(ctx context.Context, q querier, lots []string, at time.Time) ([]shop.LotFit, error) {
+	newest, err := list(ctx, q, "the newest lots", word, "SELECT lot FROM lot ORDER BY id DESC LIMIT $1", poolOver+len(lots))
+	if err != nil {
+		return nil, err
+	}
+	var all []shop.LotFit
+	for _, lot := range newest {
+		fit, err := fitOf(ctx, q, lot, at)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, fit)
+	}
+	fits := make([]shop.LotFit, len(lots))
+	for i, lot := range lots {
+		known := slices.IndexFunc(all, func(f shop.LotFit) bool { return f.Lot == lot })
+		if known >= 0 {
+			fits[i] = all[known]
+		} else if fits[i], err = fitOf(ctx, q, lot, at); err != nil {
+			return nil, err
+		}
+		fits[i].Towards(all)
+	}
+	return fits, nil
+}
+
+func fitOf(ctx context.Context, q querier, lot string, at time.Time) (shop.LotFit, error) {
+	pairs, err := lengthPairs(ctx, q, lot)
+	if err != nil {
+		return shop.LotFit{}, err
+	}
+	pairs = slices.DeleteFunc(pairs, func(p shop.LengthPair) bool { return p.At.After(at) })
+	factors, err := factorsOf(ctx, q, lot)
 	return shop.FitLot(lot, pairs, factors, at), err
 }

@@ -60,6 +60,7 @@ type Facts struct {
 	Expected        Expected         // paste that a draw should take
 	Limit           Limit            // of the shop, by which a mass is judged
 	Factors         []Factor         // of its lots, all that were ever in force
+	Fits            []LotFit         // of its lots, by what was read until then
 	Weighings       []Weighing       // of its drying, oldest first, the first when it went in
 	Constant        Reading          // change at which it counts as dry
 	DryingSince     time.Time

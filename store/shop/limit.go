@@ -20,6 +20,7 @@ type Limit struct {
 const (
 	UnexplainedMass = "unexplained mass of a container"
 	DrawOff         = "draw beside its expected mass"
+	GreenChance     = "chance that a green insert comes out right"
 )
 
 // commonPractice is what a limit rests on until the shop decides on one.
@@ -31,6 +32,7 @@ const commonPractice = "common practice, no source"
 var FirstLimits = []Limit{
 	{Limit: UnexplainedMass, Value: MustReading("10", "g"), Basis: commonPractice},
 	{Limit: DrawOff, Value: MustReading("30", "%"), Basis: commonPractice},
+	{Limit: GreenChance, Value: MustReading("80", "%"), Basis: "ours: a fifth of the furnace's places may be a risk"},
 }
 
 // LimitAt is the limit of a name in force at a time, of all that were set, the

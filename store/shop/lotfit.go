@@ -35,7 +35,8 @@ type AxisFit struct {
 	Scatter    Scatter
 	ByRun      ByRun
 	Pooled     pool.Pooled
-	OtherLots  int // with an interval, towards which it was pooled; 0 where none
+	OtherLots  int     // with an interval, towards which it was pooled; 0 where none
+	OtherRuns  float64 // variance between runs in the shop's other lots, share of length squared; NaN where not known
 	InForce    Factor
 }
 
@@ -59,7 +60,7 @@ type ByRun struct {
 
 // FitAxis fits the lengths that lay along an axis of the build.
 func FitAxis(axis string, pairs []LengthPair, inForce Factor) AxisFit {
-	f := AxisFit{Axis: axis, InForce: inForce, S: math.NaN(), Lo: math.NaN(), Hi: math.NaN()}
+	f := AxisFit{Axis: axis, InForce: inForce, S: math.NaN(), Lo: math.NaN(), Hi: math.NaN(), OtherRuns: math.NaN()}
 	for _, p := range pairs {
 		if p.Axis == axis {
 			f.Pairs = append(f.Pairs, p)
@@ -303,6 +304,7 @@ func (f *LotFit) Towards(others []LotFit) {
 				of = append(of, b.estimate(o.Lot))
 			}
 		}
+		a.OtherRuns = betweenRuns(others, i)
 		if !a.Bounded() || len(of) < 2 {
 			continue // of one other lot nobody can tell how lots differ
 		}
@@ -321,4 +323,19 @@ func (f LotFit) MeasuredAxes() []string {
 		}
 	}
 	return axes
+}
+
+// fewRuns are too few to tell from them how runs differ.
+const fewRuns = 3
+
+// betweenRuns is the mean variance between the runs of those lots that had
+// enough of them, share of length squared.
+func betweenRuns(lots []LotFit, axis int) float64 {
+	sum, n := 0.0, 0.0
+	for _, l := range lots {
+		if s := l.Axes[axis].Scatter; s.Runs >= fewRuns && !math.IsNaN(s.BetweenRun) {
+			sum, n = sum+sq(s.BetweenRun), n+1
+		}
+	}
+	return sum / n // NaN where there is none
 }
