@@ -224,9 +224,9 @@ func (s *Server) judged(r *http.Request, p *views.Work, a act) {
 	_, p.Tried = probe.(shop.PasteDrawn)
 	if no, ok := errors.AsType[*shop.Refusal](err); ok {
 		p.Objections = no.Objections
-		if !p.Tried { // what is to be typed cannot be wrong yet
-			p.Objections = slices.DeleteFunc(slices.Clone(no.Objections), func(o shop.Objection) bool { return views.Typed(o.Gate) })
-		}
+		p.Objections = slices.DeleteFunc(slices.Clone(no.Objections), func(o shop.Objection) bool {
+			return !p.Tried && views.Typed(o.Gate) || o.Gate == shop.DrawAsExpected.Name // what is to be typed cannot be wrong yet
+		})
 		p.Asks = asks && len(p.Objections) > 0
 	}
 }

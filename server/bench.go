@@ -190,10 +190,10 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 	if p.Form != nil && p.Form.Reading == nil {
 		p.Form.ID, p.Scan.Form = "act", "act"
 		p.Besides = besides(p.Act, *p.Form)
-		p.Known = knownOf(p.Form.Values)
+		p.Known = s.knownOf(r, p.Form.Values)
 	} else {
 		p.Scan.Keep = carried(r.Form)
-		p.Known = knownOf(r.Form)
+		p.Known = s.knownOf(r, r.Form)
 	}
 	return nil
 }

@@ -20,6 +20,8 @@ func (s *Server) pasteRoutes(r chi.Router) {
 	offer(s, r, s.newWaste())
 	offer(s, r, s.newContainerWeighing())
 	offer(s, r, s.newContainerScrap())
+	offer(s, r, s.newContainerReturn())
+	offer(s, r, s.newDifference())
 	offer(s, r, s.newCoupon())
 	offer(s, r, s.placeCoupon())
 	offer(s, r, s.measureCoupon())

@@ -34,6 +34,8 @@ func (s *Server) nounRoutes(r chi.Router) {
 	r.Get("/routes", s.page(s.routesOfBook))
 	r.Get("/policies", s.page(s.policies))
 	r.Post("/policies", s.page(s.setPolicy))
+	r.Get("/limits", s.page(s.limits))
+	r.Post("/limits", s.page(s.setLimit))
 
 	offer(s, r, s.newOrder())
 	offer(s, r, s.newInsert())

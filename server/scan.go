@@ -334,11 +334,15 @@ var knownFields = []struct{ field, words string }{
 }
 
 // knownOf lists what was scanned so far.
-func knownOf(q url.Values) []views.Fact {
+func (s *Server) knownOf(r *http.Request, q url.Values) []views.Fact {
 	var known []views.Fact
 	for _, k := range knownFields {
 		if v := strings.TrimSpace(q.Get(k.field)); v != "" {
-			known = append(known, views.Fact{Name: k.words, Value: v, Figure: true})
+			fact := views.Fact{Name: k.words, Value: v, Figure: true}
+			if k.field == "container" {
+				fact.Unit = s.leftIn(r, v)
+			}
+			known = append(known, fact)
 		}
 	}
 	return known

@@ -65,7 +65,7 @@ const listed = 50
 // stationPage is what is under way and what waits at this station.
 func (s *Server) stationPage(r *http.Request, scan views.Scan) (views.Station, error) {
 	at := visitorOf(r).Station
-	p := views.Station{Frame: s.frame(r, "/station"), Scan: scan, Operation: at.Operation, Known: knownOf(r.Form)}
+	p := views.Station{Frame: s.frame(r, "/station"), Scan: scan, Operation: at.Operation, Known: s.knownOf(r, r.Form)}
 	p.Scan.Action, p.Scan.Hint, p.Scan.Keep = "/station/scan", views.ScanHint(""), carried(r.Form)
 	p.Live = liveList(p.Frame, "station")
 	if p.Again == "" { // a scan was not understood

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"time"
 
+	"sinterbook/store/calc/paste"
 	"sinterbook/store/shop"
 )
 
@@ -25,8 +26,14 @@ type Balance struct {
 	AnsweredBy  string
 }
 
-// Over reports whether more mass is unexplained than the shop lets pass.
-func (b Balance) Over() bool { return math.Abs(b.Unexplained) > b.Limit.Value.Value()+1e-9 }
+// Account is the balance as an account of masses.
+func (b Balance) Account() paste.Account {
+	return paste.Account{In: b.In, Used: b.Drawn, Purged: b.Purged, Wasted: b.Wasted, Returned: b.Returned, Left: b.Left}
+}
+
+// Over reports whether more mass is unexplained than the shop lets pass, or
+// more was taken out than was in it.
+func (b Balance) Over() bool { return b.Account().Flag(b.Limit.Value.Value()) }
 
 // Flagged reports whether somebody has to look into it.
 func (b Balance) Flagged() bool { return b.Over() && b.Answer == "" }
@@ -66,10 +73,10 @@ func scanBalance(limits []shop.Limit) func(scanner) (Balance, error) {
 		if !c.Gone().IsZero() {
 			b.Left = 0
 		}
-		b.Unexplained = b.In - b.Drawn - b.Purged - b.Wasted - b.Returned - b.Left
-		for _, g := range []*float64{&b.Drawn, &b.Purged, &b.Wasted, &b.ScrappedOf, &b.Returned, &b.Unexplained} {
+		for _, g := range []*float64{&b.Drawn, &b.Purged, &b.Wasted, &b.ScrappedOf, &b.Returned} {
 			*g = tidy(*g)
 		}
+		b.Unexplained = b.Account().Unexplained()
 		b.Limit = shop.LimitAt(limits, shop.UnexplainedMass, cameOut(c))
 		if math.Abs(answered-b.Unexplained) > 0.05 { // another mass than the one that was looked into
 			b.Answer, b.AnsweredBy = "", ""

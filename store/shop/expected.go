@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"sinterbook/store/calc/paste"
 )
 
 // Expected is the paste that an insert should take, worked out from the volume
@@ -17,15 +19,23 @@ type Expected struct {
 func (x Expected) Draw() float64 { return x.Whole * x.Share }
 
 // ExpectedOf is what an insert of a design should take. The oversize is what
-// the machine prints with; what is not taken makes the answer unknown.
+// the machine prints with; what is not taken, or no size, makes the answer
+// unknown.
 func ExpectedOf(volume Reading, kx, ky, kz Reading, wet Reading) Expected {
 	for _, r := range []Reading{volume, kx, ky, kz, wet} {
 		if !r.Taken() {
 			return Expected{}
 		}
 	}
-	green := volume.Value() * kx.Value() * ky.Value() * kz.Value()
-	return Expected{Whole: green / 1000 * wet.Value()} // mm³ to cm³
+	green, err := paste.GreenVolume(volume.Value(), kx.Value(), ky.Value(), kz.Value())
+	if err != nil {
+		return Expected{}
+	}
+	whole, err := paste.ExpectedMass(green, wet.Value(), 1)
+	if err != nil {
+		return Expected{}
+	}
+	return Expected{Whole: whole}
 }
 
 // Of is the share of some layers of all that are planned.

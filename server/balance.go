@@ -1,0 +1,131 @@
+package server
+
+import (
+	"net/http"
+	"time"
+
+	"sinterbook/store"
+	"sinterbook/store/shop"
+	"sinterbook/views"
+)
+
+func (s *Server) containersOf(r *http.Request, lot string) ([]views.ContainerLine, error) {
+	held, err := s.heldOf(r, "container")
+	if err != nil {
+		return nil, err
+	}
+	balances, err := s.store.Balances(r.Context(), lot)
+	return containerLines(balances, held), err
+}
+
+func containerLines(balances []store.Balance, held map[string]string) []views.ContainerLine {
+	lines := make([]views.ContainerLine, len(balances))
+	for i, b := range balances {
+		lines[i] = views.ContainerLine{Container: b.Container, Drawn: b.Drawn, Purged: b.Purged, Wasted: b.Wasted, SentBack: b.Returned, Unexplained: b.Unexplained,
+			Held: held[b.Container.Container], Over: b.Over(), Limit: b.Limit, Answer: b.Answer}
+		lines[i].Left = b.Left
+	}
+	return lines
+}
+
+// takings are what an insert of each design takes of a lot.
+func (s *Server) takings(r *http.Request, l shop.Lot) ([]views.Taking, error) {
+	all, err := s.store.Takings(r.Context(), l, s.now())
+	takings := make([]views.Taking, len(all))
+	for i, t := range all {
+		takings[i] = views.Taking{Design: t.Design, Name: t.Name, Grams: t.Grams, ByVolume: t.ByVolume, Inserts: t.Inserts}
+	}
+	return takings, err
+}
+
+// stock is what is left of each lot, and which of its containers do not add up.
+func (s *Server) stock(r *http.Request) (map[string]views.LotStock, error) {
+	lines, err := s.containersOf(r, "")
+	stock := map[string]views.LotStock{}
+	for _, c := range lines {
+		of := stock[c.Lot]
+		of.Left += c.Left
+		if c.Flagged() {
+			of.Flagged = append(of.Flagged, c.Container.Container)
+		}
+		stock[c.Lot] = of
+	}
+	return stock, err
+}
+
+// openPaste is what the floor says of containers.
+func (s *Server) openPaste(r *http.Request, zone *time.Location) ([]views.OpenLine, error) {
+	lots, err := s.store.Lots(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	byNumber := map[string]shop.Lot{}
+	for _, l := range lots {
+		byNumber[l.Lot] = l
+	}
+	lines, err := s.containersOf(r, "")
+	boxes := make([]views.OpenBox, len(lines))
+	for i, c := range lines {
+		boxes[i] = views.OpenBox{ContainerLine: c, Lot: byNumber[c.Lot]}
+	}
+	return views.OpenLines(boxes, s.now(), zone), err
+}
+
+// leftIn says what is left in a container that was scanned, "" for one that is
+// not there: who draws from it hears of that.
+func (s *Server) leftIn(r *http.Request, container string) string {
+	c, err := s.store.Container(r.Context(), container)
+	if err != nil {
+		return ""
+	}
+	l, err := s.store.Lot(r.Context(), c.Lot)
+	if err != nil {
+		return ""
+	}
+	zone, err := s.zone(r.Context())
+	if err != nil {
+		return ""
+	}
+	return views.OpenWords(views.ContainerLine{Container: c}, l, s.now(), zone)
+}
+
+// account answers GET /lots/{lot}/account: what became of all the paste of a
+// lot, or of one container of it.
+func (s *Server) account(w http.ResponseWriter, r *http.Request) error {
+	ctx := r.Context()
+	p := views.Account{Frame: s.frame(r, "/lots"), At: s.now(), Name: visitorOf(r).Person.Name}
+	p.Print = r.FormValue("print") == "1"
+	a, err := s.store.Account(ctx, pathWord(r, "lot"), r.FormValue("container"))
+	if err != nil {
+		return err
+	}
+	p.Lot, p.Container, p.Entries, p.In, p.Sum, p.Coupons = a.Lot, a.Container, a.Entries, a.In(), a.Sum(), a.Coupons
+	if p.Zone, err = s.zone(ctx); err != nil {
+		return err
+	}
+	held, err := s.heldOf(r, "container")
+	if err != nil {
+		return err
+	}
+	p.Containers = containerLines(a.Containers, held)
+	for _, l := range a.Lines() {
+		p.Lines = append(p.Lines, views.AccountLine{What: l.What, Grams: l.Grams, Count: l.Count, Of: l.Of})
+	}
+	for _, d := range a.Draws {
+		p.Inserts = append(p.Inserts, accountDraw(d, a.Now[d.Insert]))
+	}
+	for _, of := range a.Events {
+		for _, e := range of.Events {
+			p.Events = append(p.Events, views.AccountEvent{Container: of.Container, CareLine: careLine(e)})
+		}
+	}
+	return show(w, r, http.StatusOK, views.AccountPage(p))
+}
+
+func accountDraw(d store.Draw, now shop.Whereabout) views.AccountDraw {
+	a := views.AccountDraw{DrawRecord: drawRecord(d), Insert: d.Insert, Part: now.Part, Status: now.Status, Place: now.Place, Mould: now.Mould, HeldBy: now.HeldBy}
+	if now.Status == shop.StatusDelivered {
+		a.To = "customer " + now.Customer
+	}
+	return a
+}
