@@ -2,6 +2,9 @@ package store
 
 import (
 	"context"
+	"math"
+	"slices"
+	"strings"
 	"time"
 
 	"sinterbook/store/shop"
@@ -14,7 +17,7 @@ type LotSaid struct {
 	State    string
 	Fit      shop.LotFit
 	Balances []Balance
-	Inserts  []shop.LotShare
+	Inserts  []Made // that have paste of it in them, by number
 }
 
 // LotSaid says what is known of a lot by the last entry, or ErrNotFound.
@@ -48,18 +51,7 @@ func (s *Store) LotSaid(ctx context.Context, number string) (said LotSaid, err e
 	if said.Balances, err = s.Balances(ctx, number); err != nil {
 		return said, err
 	}
-	said.Inserts, err = s.LotShares(ctx, number)
+	said.Inserts, err = s.MadeOf(ctx, number, 0, math.MaxInt32)
+	slices.SortFunc(said.Inserts, func(a, b Made) int { return strings.Compare(a.Insert, b.Insert) })
 	return said, err
-}
-
-// LotShares lists the inserts that have paste of a lot in them with its share
-// of their height, by the layers of the draws that stand.
-func (s *Store) LotShares(ctx context.Context, lot string) ([]shop.LotShare, error) {
-	return list(ctx, s.db, "shares of "+lot, func(row scanner) (shop.LotShare, error) {
-		var of shop.LotShare
-		return of, row.Scan(&of.Insert, &of.Share)
-	}, `SELECT i.serial, sum(CASE WHEN l.lot = $1 THEN d.to_layer - d.from_layer + 1 ELSE 0 END) * 1.0 / sum(d.to_layer - d.from_layer + 1)
-		FROM mould_insert i JOIN draw d ON d.insert_id = i.id AND d.corrected_by IS NULL JOIN container c ON c.id = d.container_id JOIN lot l ON l.id = c.lot_id
-		WHERE i.id IN (SELECT t.insert_id FROM lot o JOIN container k ON k.lot_id = o.id JOIN draw t ON t.container_id = k.id AND t.corrected_by IS NULL WHERE o.lot = $1)
-		GROUP BY i.id, i.serial ORDER BY i.serial`, lot)
 }

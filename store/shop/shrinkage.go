@@ -37,9 +37,3 @@ func (p LengthPair) Shrinkage() float64 {
 func (p LengthPair) ErrorFreeOfSlip(kLot float64) float64 {
 	return p.Sintered.Value()*kLot/(p.Nominal.Value()*p.KUsed.Value()) - 1
 }
-
-// A LotShare is how much of an insert's height is of a lot.
-type LotShare struct {
-	Insert string
-	Share  float64 // 0 to 1, by layers
-}
