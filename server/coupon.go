@@ -17,6 +17,7 @@ func (s *Server) pasteRoutes(r chi.Router) {
 	r.Get("/coupons/{coupon}", s.page(s.coupon))
 	offer(s, r, s.newFactor())
 	offer(s, r, s.newCertificate())
+	offer(s, r, s.newQualification())
 	offer(s, r, s.newWaste())
 	offer(s, r, s.newContainerWeighing())
 	offer(s, r, s.newContainerScrap())

@@ -123,6 +123,10 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	}
 	p.WetDensity = shop.WetDensity(p.Lot, p.Lines)
 	of := "?lot=" + p.Lot.Lot
+	if err := s.qualifying(r, &p); err != nil {
+		return p, err
+	}
+	p.Qualify = s.allowed(r, form{"/new/qualification" + of, "Plan it", shop.QualificationPlanned{}}, form{"/new/coupon", "Record a coupon", shop.CouponMade{}}, form{"/new/coupon-reading", "Measure a coupon", shop.CouponMeasured{}})
 	p.Acts = s.allowed(r, form{"/new/factor" + of, "Put a factor into force", shop.FactorSet{}}, form{"/new/certificate" + of, "Enter the certificate", shop.CertificateEntered{}})
 	return p, s.madeOf(r, &p)
 }

@@ -181,6 +181,8 @@ func (a applying) onFloor() error {
 // is fired.
 func (a applying) ofPaste() error {
 	switch e := a.Event.(type) {
+	case shop.QualificationPlanned:
+		return a.qualificationPlanned(e)
 	case shop.CertificateEntered:
 		return a.certificateEntered(e)
 	case shop.FactorSet:

@@ -330,6 +330,8 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkMark(ctx, q, ev)
 	case shop.FactorSet:
 		return exists(ctx, q, "lot", ev.Lot)
+	case shop.QualificationPlanned:
+		return checkQualification(ctx, q, ev)
 	case shop.CertificateEntered:
 		return exists(ctx, q, "lot", ev.Lot)
 	case shop.PasteWasted:

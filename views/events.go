@@ -108,6 +108,8 @@ func ofThings(e shop.Event) string {
 			lines = append(lines, l.Words())
 		}
 		return fmt.Sprintf("The maker's certificate of lot %s was entered: %s.", e.Lot, strings.Join(lines, "; "))
+	case shop.QualificationPlanned:
+		return fmt.Sprintf("Lot %s is to be qualified by %s of %s revision %s, measured along %s of the build%s.", e.Lot, plural(e.Coupons, "coupon"), e.Design, e.Revision, strings.Join(e.Axes, ", "), opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
 	case shop.FactorSet:
 		return fmt.Sprintf("The factor of lot %s in %s is %s from here on, for a shrinkage of %s. It rests on: %s", e.Lot, e.Axis, e.K, e.S, full(e.Basis))
 	case shop.PasteWasted:

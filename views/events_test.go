@@ -40,6 +40,7 @@ func examples() []shop.Event {
 		shop.OrderTaken{Order: "O-1", Customer: "K1", Design: "CR40", Quantity: 3, Due: "2025-10-10", Unit: "mm", Mould: "M301", Remark: "urgent"},
 		shop.OrderChanged{Order: "O-1", Changes: []shop.Change{{Field: "due", From: "2025-10-10", To: "2025-10-17"}}}, shop.MouldReceived{Mould: "M301", Customer: "K1", Code: code},
 		shop.LotReceived{Lot: "L1", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Certificate: "C-118", DryingLow: read("7.80", "%"), DryingHigh: read("9.60", "%"), Article: "PX-7", Label: `[)>\x1e06\x1d1TL1\x1d1PPX-7\x1e\x04`, Code: code},
+		shop.QualificationPlanned{Lot: "L1", Coupons: 4, Design: "CP40", Revision: "B", Axes: []string{"X", "Z"}, Note: "in two runs"},
 		shop.CertificateEntered{Lot: "L1", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.40", Unit: "wt%", Lower: "0.38", Upper: "0.44"}, {Property: "oxygen", Value: "0.20", Unit: "wt%", Upper: "0.25"}}},
 		shop.FactorSet{Lot: "L1", Axis: "X", S: read("16.80", "%"), K: read("1.2019", "1"), Basis: "receipt coupons"},
 		shop.PasteWasted{Container: "L1/01", Mass: read("8.4", "g"), Why: "wiped off the paddle"}, shop.ContainerWeighed{Container: "L1/01", Left: read("1392.3", "g"), Note: "weekly"},

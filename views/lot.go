@@ -34,6 +34,9 @@ type Lot struct {
 	Release    *Form // nil for those who may not release it, or once it is released
 	NewBox     bool  // this person may receive containers
 	Fit        LotFit
+	Plan       *shop.Qualification // how it is to be qualified, nil where nobody planned it
+	PlanLacks  []string            // what the plan leaves open
+	Qualify    []Link
 	Factors    []shop.Factor
 	Lines      []shop.CertificateLine
 	Coupons    []shop.Coupon

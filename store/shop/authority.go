@@ -30,6 +30,7 @@ var recorders = map[string][]Role{
 	"container-received":       {ProcessEngineer, PrintOperator, QualityManager},
 	"container-opened":         {ProcessEngineer, PrintOperator},
 	"certificate-entered":      {ProcessEngineer, QualityManager},
+	"qualification-planned":    {ProcessEngineer, QualityManager},
 	"factor-set":               {ProcessEngineer},
 	"paste-wasted":             {ProcessEngineer, PrintOperator, QualityManager},
 	"container-weighed":        {ProcessEngineer, PrintOperator, QualityManager},

@@ -40,6 +40,7 @@ var examples = []example{
 	{MouldReceived{Mould: "M301", Customer: "K1", Code: testCode}, "mould/M301", "mould customer code"},
 	{LotReceived{Lot: "L2509-A", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Certificate: "C-118", DryingLow: MustReading("7.80", "%"), DryingHigh: MustReading("9.60", "%"), WetDensity: MustReading("4.35", "g/cm3"), Article: "PX-7", Label: `]d2240PX-7\x1d10L2509-A\x0d`, Code: testCode}, "lot/L2509-A", "lot material made_on expires_on open_life_days code"},
 	{CertificateEntered{Lot: "L2509-A", Lines: []CertificateLine{{"carbon", "0.40", "wt%", "0.38", "0.44"}, {"oxygen", "0.20", "wt%", "", "0.25"}}}, "lot/L2509-A", "lot lines"},
+	{QualificationPlanned{Lot: "L2509-A", Coupons: 4, Design: "CP40", Revision: "B", Axes: []string{"X", "Z"}, Note: "in two runs"}, "lot/L2509-A", "lot coupons design revision axes"},
 	{FactorSet{Lot: "L2509-A", Axis: "X", S: MustReading("16.80", "%"), K: times("1.2019"), Basis: "receipt coupons"}, "lot/L2509-A", "lot axis s k basis"},
 	{PasteWasted{Container: "L2509-A/03", Mass: grams("8.4"), Why: "wiped off the paddle"}, "container/L2509-A/03", "container mass why"},
 	{ContainerWeighed{Container: "L2509-A/03", Left: grams("1392.3"), Note: "weekly"}, "container/L2509-A/03", "container left"},
