@@ -99,6 +99,7 @@ func TestEmptyForms(t *testing.T) {
 		{"/new/permit", "601", []string{"The number of the permit is missing.", "The insert is missing.", "There is no gate", "is not an operation of the route.", "Why it may depart from it is missing.", "The last day on which it can be used is not a day"}},
 		{"/new/factor", "101", []string{"The lot is missing.", "must be X, Y or Z", "The shrinkage is missing.", "The oversize factor in this axis is missing.", "What the factor rests on is missing."}},
 		{"/new/certificate", "101", []string{"The lot is missing.", "A property is missing"}},
+		{"/new/qualification", "101", []string{"The lot is missing.", "The design of the coupons is missing.", "The number of coupons is missing", "along which axes"}},
 		{"/new/waste", "204", []string{"The container is missing.", "The mass thrown away is missing.", "Why it was thrown away is missing."}},
 		{"/new/container-weighing", "204", []string{"The container is missing.", "The mass left is missing"}},
 		{"/new/container-scrap", "204", []string{"The container is missing.", "The mass thrown away is missing", "Why it is scrapped is missing."}},

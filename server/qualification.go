@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"errors"
 	"net/http"
 	"strings"
@@ -19,7 +20,7 @@ func (s *Server) newQualification() making[shop.QualificationPlanned] {
 		read: func(_ *http.Request, f *views.Form) (shop.QualificationPlanned, error) {
 			said := shop.Fields{}
 			design, revision, _ := strings.Cut(f.Value("design"), " ")
-			e := shop.QualificationPlanned{Lot: f.Value("lot"), Coupons: countOf(said, f, "coupons", "The number of coupons"), Design: design, Revision: revision,
+			e := shop.QualificationPlanned{Lot: f.Value("lot"), Coupons: countOf(said, f, "coupons", "The number of coupons"), Design: design, Revision: cmp.Or(revision, follows), // the two are chosen as one
 				Axes: strings.Fields(f.Value("axes")), Note: strings.TrimSpace(f.Value("note"))}
 			return e, said.Err()
 		},
