@@ -27,12 +27,13 @@ func Fit(points []Point) (Line, error) { return fit(points, line) }
 // wrong one where cutter or gauge add a constant.
 func FitOrigin(points []Point) (Line, error) { return fit(points, origin) }
 
-func fit(points []Point, by func([]sample) (straight, error)) (Line, error) {
-	of, err := samples(points)
-	if err != nil {
-		return Line{}, err
+func fit(points []Point, by func([]Point) (straight, error)) (Line, error) {
+	for _, p := range points {
+		if err := p.check(); err != nil {
+			return Line{}, err
+		}
 	}
-	f, err := by(of)
+	f, err := by(points)
 	switch {
 	case err != nil:
 		return Line{}, err
@@ -40,18 +41,6 @@ func fit(points []Point, by func([]sample) (straight, error)) (Line, error) {
 		return Line{}, ErrNotGrowing
 	}
 	return Line{N: f.n, DF: f.df, F: f.b, A: f.a, VarF: f.vb, VarA: f.va, CovFA: f.cov, SD: math.Sqrt(f.s2)}, nil
-}
-
-// samples checks the points, also those of no weight.
-func samples(points []Point) ([]sample, error) {
-	of := make([]sample, len(points))
-	for i, p := range points {
-		if err := p.check(); err != nil {
-			return nil, err
-		}
-		of[i] = sample{p.Green, p.Sintered, p.Weight}
-	}
-	return of, nil
 }
 
 // S is the shrinkage, 1 - F.
