@@ -43,10 +43,12 @@ type contrasts struct {
 // left alone would return one split of many as if it were the answer.
 func REML(y []float64, groupings ...Grouping) (Fitted, error) {
 	c, err := contrast(y, groupings)
-	if err != nil {
+	switch {
+	case err != nil:
 		return Fitted{}, err
-	}
-	if c.rank() < len(c.a) {
+	case slices.Min(y) == slices.Max(y):
+		return Fitted{}, ErrNoSpread
+	case c.rank() < len(c.a):
 		return Fitted{}, ErrNotSeparable
 	}
 	theta, last, err := c.scoring()
@@ -221,9 +223,6 @@ func (c *contrasts) scoring() ([]float64, point, error) {
 	n := len(c.a)
 	theta := make([]float64, n)
 	total := mat.Dot(c.z, c.z) / float64(c.z.Len())
-	if total == 0 {
-		return nil, point{}, ErrNoSpread
-	}
 	for i := range theta {
 		theta[i] = total / float64(n)
 	}
