@@ -92,7 +92,7 @@ func apart(all []Point, of []int) (Line, Scatter, error) {
 		return l, Scatter{Insert: Part{l.SD * l.SD, float64(l.DF)}}, err
 	case err != nil:
 		return Line{}, Scatter{}, err
-	case !(f.Coef[0] > 0 && f.Coef[0] < 1):
+	case !grows(f.Coef[0]):
 		return Line{}, Scatter{}, ErrNotGrowing
 	}
 	between, within := f.Components[0], f.Components[1]

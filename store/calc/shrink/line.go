@@ -37,11 +37,16 @@ func fit(points []Point, by func([]Point) (straight, error)) (Line, error) {
 	switch {
 	case err != nil:
 		return Line{}, err
-	case !(f.b > 0 && f.b < 1):
+	case !grows(f.b):
 		return Line{}, ErrNotGrowing
 	}
 	return Line{N: f.n, DF: f.df, F: f.b, A: f.a, VarF: f.vb, VarA: f.va, CovFA: f.cov, SD: math.Sqrt(f.s2)}, nil
 }
+
+// grows reports whether a slope can be a paste's: what is left of a length is
+// some of it, and not all. Less than a millionth would have no reciprocal in
+// the range of numbers.
+func grows(slope float64) bool { return slope > 1e-6 && slope < 1 }
 
 // S is the shrinkage, 1 - F.
 func (l Line) S() float64 { return 1 - l.F }
@@ -51,25 +56,30 @@ func (l Line) K() float64 { return 1 / l.F }
 
 // Interval is that of the shrinkage.
 func (l Line) Interval(confidence float64) (lo, hi float64, err error) {
-	t, err := l.t(confidence)
+	half, err := l.half(confidence)
 	if err != nil {
 		return 0, 0, err
 	}
-	half := t * math.Sqrt(l.VarF)
 	return l.S() - half, l.S() + half, nil
 }
 
 // KInterval is that of the oversize factor: the reciprocals of the ends of F's
 // interval, hence not quite symmetric about K.
 func (l Line) KInterval(confidence float64) (lo, hi float64, err error) {
-	sLo, sHi, err := l.Interval(confidence)
+	half, err := l.half(confidence)
 	switch {
 	case err != nil:
 		return 0, 0, err
-	case sHi >= 1:
+	case half >= l.F:
 		return 0, 0, ErrUnbounded
 	}
-	return 1 / (1 - sLo), 1 / (1 - sHi), nil
+	return 1 / (l.F + half), 1 / (l.F - half), nil
+}
+
+// half is half of the width of F's interval.
+func (l Line) half(confidence float64) (float64, error) {
+	t, err := l.t(confidence)
+	return t * math.Sqrt(l.VarF), err
 }
 
 // Predict says what one new piece of that green length and weight will be, and

@@ -69,8 +69,9 @@ func TestCrossed(t *testing.T) {
 		{"none", nil, nil},
 		{"in order", bars, nil},
 		{"scatter at nearly one length", []Point{{40.0, 33.3, 1}, {40.1, 33.2, 1}, {40, 33.25, 1}}, nil},
-		{"two pieces exchanged", []Point{{10, 8, 1}, {30, 32, 1}, {40, 24, 1}, {50, 40, 1}}, []int{1, 2}},
-		{"not sorted", []Point{{50, 40, 1}, {40, 24, 1}, {10, 8, 1}, {30, 32, 1}}, []int{1, 3}},
+		{"two pieces exchanged", []Point{{10, 8, 1}, {38, 35.2, 1}, {44, 30.4, 1}, {50, 40, 1}}, []int{1, 2}},
+		{"not sorted", []Point{{50, 40, 1}, {44, 30.4, 1}, {10, 8, 1}, {38, 35.2, 1}}, []int{1, 3}},
+		{"what is no piece is passed over", []Point{{-26, 1, 1}, {-23, 71, 1}, {20, 30, 1}, {40, 25, 1}}, nil},
 		{"one digit lost", []Point{{10, 8, 1}, {20, 16, 1}, {50, 4, 1}}, []int{1, 2}},
 	} {
 		if got := Crossed(tt.of); !slices.Equal(got, tt.want) {
