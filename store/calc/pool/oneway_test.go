@@ -102,8 +102,8 @@ func TestOneWayProperties(t *testing.T) {
 func TestOnlyBetween(t *testing.T) {
 	t.Parallel()
 	c, err := OneWay([][]float64{{1, 1, 1}, {2, 2}, {6, 6}})
-	if err != nil || c.Within != 0 || !near(c.Between, 7, 1e-12) || !near(c.Mean, 3, 1e-12) || !near(c.VarMean, 7.0/3, 1e-12) {
-		t.Errorf("%+v, %v; want between 7 about 3", c, err)
+	if err != nil || c.Within != 0 || !near(c.Between, 7, 1e-12) || !near(c.Mean, 3, 1e-12) || !near(c.VarMean, 7.0/3, 1e-12) || !near(c.SEBetween, 7, 1e-12) {
+		t.Errorf("%+v, %v; want between 7 ± 7 about 3", c, err)
 	}
 }
 

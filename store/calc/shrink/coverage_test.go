@@ -37,6 +37,9 @@ func TestCoverage(t *testing.T) {
 		count("next piece", next.Sintered, lo, hi)
 		lo, hi = greenInterval(t, l, next, scatter, confidence)
 		count("next piece by its parts", next.Sintered, lo, hi)
+		if l.Outliers(of, confidence) == nil {
+			held["no outlier in a clean lot"]++
+		}
 	}
 	coverage(t, held, confidence, *draws)
 }
@@ -60,7 +63,7 @@ func coverage(t *testing.T, held map[string]int, confidence float64, n int) {
 	t.Helper()
 	for what, h := range held {
 		got := float64(h) / float64(n)
-		t.Logf("%-24s %.4f", what, got)
+		t.Logf("%-26s %.4f", what, got)
 		if math.Abs(got-confidence) > 4*math.Sqrt(confidence*(1-confidence)/float64(n))+0.01 {
 			t.Errorf("%s: held in %.4f of %d lots, want %v", what, got, n, confidence)
 		}

@@ -148,7 +148,7 @@ func TestFitRunsCoverage(t *testing.T) {
 		}
 	}
 	coverage(t, held, 0.95, n)
-	t.Logf("%-24s %.4f", "by Fit", float64(alone)/float64(n))
+	t.Logf("%-26s %.4f", "by Fit", float64(alone)/float64(n))
 	if float64(alone) > 0.93*float64(n) {
 		t.Errorf("Fit held in %d of %d: the simulation does not show what FitRuns is for", alone, n)
 	}

@@ -1,6 +1,7 @@
 package shrink
 
 import (
+	"math/rand/v2"
 	"slices"
 	"testing"
 )
@@ -31,6 +32,20 @@ func TestOutliers(t *testing.T) {
 			}
 		})
 	}
+}
+
+// TestLoneLength: a line goes through the only piece of a length, however far
+// off it is, so that nothing can be said against it.
+func TestLoneLength(t *testing.T) {
+	t.Parallel()
+	some(t, func(r *rand.Rand, of []Point) bool {
+		for i := range of {
+			of[i].Green = 20
+			of[i].Sintered = 16 + 0.1*r.Float64()
+		}
+		of = append(of, Point{30 + 40*r.Float64(), 21 + 5*r.Float64(), r.Float64() + 0.01})
+		return !slices.Contains(fitted(t, of).Outliers(of, 0.5), len(of)-1)
+	})
 }
 
 // TestStudentized: the residual over its standard deviation in a fit without

@@ -58,6 +58,15 @@ func TestScaleOrConstant(t *testing.T) {
 		if err != nil || c.ScaleTold != tt.scale || c.ConstantTold != tt.constant || c.Off != tt.off {
 			t.Errorf("%s: %+v, %v", tt.name, c, err)
 		}
+		// The tail of F with 2 and d degrees of freedom has a closed form:
+		// the share of squares that is left, to the power d/2.
+		all := 0.0
+		for _, d := range tt.of {
+			all += d.Error * d.Error
+		}
+		if p := math.Pow(c.SD*c.SD*float64(c.DF)/all, float64(c.DF)/2); !near(c.P, p, 1e-9) {
+			t.Errorf("%s: P = %v, want %v", tt.name, c.P, p)
+		}
 	}
 	exact, err := ScaleOrConstant([]Deviation{{10, 0.01, 1}, {20, 0.02, 1}, {40, 0.04, 1}}, 0.95)
 	if err != nil || !near(exact.Scale.Value, 0.001, 1e-12) || !exact.Off {
