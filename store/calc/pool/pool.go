@@ -27,6 +27,7 @@ var (
 	ErrNotPositive  = errors.New("a variance that must be above zero is not")
 	ErrNotFinite    = errors.New("a number is missing or too large to be one")
 	ErrLength       = errors.New("there is not one group for each value")
+	ErrColumns      = errors.New("the columns go together: their coefficients cannot be told apart")
 	ErrNoSpread     = errors.New("all values are equal: there is no spread to take apart")
 	ErrNotConverged = errors.New("the search for the components did not come to an end")
 )

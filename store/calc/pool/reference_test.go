@@ -54,8 +54,8 @@ func TestVarianceComponents(t *testing.T) {
 	} {
 		f := fitted(t, ref, of.file, of.value, strings.Fields(of.columns)...)
 		ref.Equal(of.id+"reml.components", f.Components...)
-		ref.Equal(of.id+"reml.intercept", f.Mean)
-		ref.Equal(of.id+"reml.intercept_se", math.Sqrt(f.VarMean))
+		ref.Equal(of.id+"reml.intercept", f.Mean())
+		ref.Equal(of.id+"reml.intercept_se", math.Sqrt(f.VarMean()))
 		ref.Equal(of.id+"reml.criterion", f.Criterion)
 	}
 	ref.Equal("vc.unbal.reml.components_nlme", fitted(t, ref, "unbalanced_nested.csv", "shrink_pct", "lot", "container").Components...)
@@ -124,7 +124,7 @@ func checkSeparable(t *testing.T, ref *reference.Topic) {
 		ref.Equal(id+"identifiable_rank", float64(rank))
 	}
 	y, groupings := columns(t, ref, "aliased_lot_run.csv", "shrink_pct", "lot", "run")
-	if f, err := REML(y, groupings...); err != ErrNotSeparable {
+	if f, err := REML(y, nil, groupings...); err != ErrNotSeparable {
 		t.Errorf("aliased lots and runs: %+v, %v; want ErrNotSeparable", f, err)
 	}
 	f := fitted(t, ref, "bridged_lot_run.csv", "shrink_pct", "lot", "run")
@@ -176,7 +176,7 @@ func columns(t *testing.T, ref *reference.Topic, file, value string, names ...st
 func fitted(t *testing.T, ref *reference.Topic, file, value string, names ...string) Fitted {
 	t.Helper()
 	y, groupings := columns(t, ref, file, value, names...)
-	f, err := REML(y, groupings...)
+	f, err := REML(y, nil, groupings...)
 	if err != nil {
 		t.Fatalf("%s: %v", file, err)
 	}

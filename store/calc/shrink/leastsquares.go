@@ -6,10 +6,8 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// sample is one observation of a straight line.
-type sample struct{ x, y, w float64 }
-
-// straight is y = a + b*x by weighted least squares. Variances are scaled by
+// straight is y = a + b*x by weighted least squares, with x the Green and y the
+// Sintered of points, which need not be lengths here. Variances are scaled by
 // the residual variance, which is estimated; with no degrees of freedom they
 // are zero and mean nothing.
 type straight struct {
@@ -20,44 +18,90 @@ type straight struct {
 
 // line fits slope and intercept. The sums are taken about the mean, in a
 // second pass: those of raw squares lose half of the digits.
-func line(of []sample) (straight, error) {
+func line(of []Point) (straight, error) {
 	var f straight
 	var x, y float64
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, p := range of {
-		if p.w == 0 {
-			continue
-		}
-		f.n++
-		f.weight += p.w
-		x += p.w * p.x
-		y += p.w * p.y
-		lo, hi = min(lo, p.x), max(hi, p.x)
-	}
+	f.n, f.weight, x, y = middle(of)
 	switch {
 	case f.n == 0:
 		return f, ErrFewPoints
-	case hi-lo <= 1e-9*math.Abs(hi):
+	case oneLength(of):
 		return f, sameOrFew(f.n)
 	}
-	x, y = x/f.weight, y/f.weight
-	var sxx, sxy float64
-	for _, p := range of {
-		sxx += p.w * (p.x - x) * (p.x - x)
-		sxy += p.w * (p.x - x) * (p.y - y)
-	}
+	sxx, sxy := about(of, x, y)
 	f.b = sxy / sxx
 	f.a = y - f.b*x
-	for _, p := range of {
-		e := p.y - y - f.b*(p.x-x)
-		f.rss += p.w * e * e
-		f.yy += p.w * p.y * p.y
-	}
+	f.rss, f.yy = residuals(of, x, y, f.b)
 	f.spread(2)
 	f.vb = f.s2 / sxx
 	f.va = f.s2/f.weight + x*x*f.vb
 	f.cov = -x * f.vb
 	return f, f.check(sxx)
+}
+
+// origin fits the slope of a line through the origin.
+func origin(of []Point) (straight, error) {
+	var f straight
+	f.n, f.weight, _, _ = middle(of)
+	if f.n == 0 {
+		return f, ErrFewPoints
+	}
+	sxx, sxy := about(of, 0, 0)
+	f.b = sxy / sxx
+	f.rss, f.yy = residuals(of, 0, 0, f.b)
+	f.spread(1)
+	f.vb = f.s2 / sxx
+	return f, f.check(sxx)
+}
+
+// middle counts the points that have weight, and is the mean of both.
+func middle(of []Point) (n int, weight, x, y float64) {
+	for _, p := range of {
+		if p.Weight == 0 {
+			continue
+		}
+		n++
+		weight += p.Weight
+		x += p.Weight * p.Green
+		y += p.Weight * p.Sintered
+	}
+	return n, weight, x / weight, y / weight
+}
+
+// about is the sums of squares and products about a point.
+func about(of []Point, x, y float64) (sxx, sxy float64) {
+	for _, p := range of {
+		d := p.Weight * (p.Green - x)
+		sxx += d * (p.Green - x)
+		sxy += d * (p.Sintered - y)
+	}
+	return sxx, sxy
+}
+
+// residuals is the sum of squares about a line through a point, and about zero.
+func residuals(of []Point, x, y, b float64) (rss, yy float64) {
+	for _, p := range of {
+		e := p.Sintered - y - b*(p.Green-x)
+		rss += p.Weight * e * e
+		yy += p.Weight * p.Sintered * p.Sintered
+	}
+	return rss, yy
+}
+
+// oneLength reports whether all points that have weight are of one length, but
+// for rounding.
+func oneLength(of []Point) bool {
+	first := -1
+	for i, p := range of {
+		switch {
+		case p.Weight == 0:
+		case first < 0:
+			first = i
+		case math.Abs(p.Green-of[first].Green) > 1e-9*math.Abs(p.Green):
+			return false
+		}
+	}
+	return true
 }
 
 // sameOrFew says what is wrong with points that are all of one length.
@@ -66,33 +110,6 @@ func sameOrFew(n int) error {
 		return ErrFewPoints
 	}
 	return ErrSameLength
-}
-
-// origin fits the slope of a line through the origin.
-func origin(of []sample) (straight, error) {
-	var f straight
-	var sxx, sxy float64
-	for _, p := range of {
-		if p.w == 0 {
-			continue
-		}
-		f.n++
-		f.weight += p.w
-		sxx += p.w * p.x * p.x
-		sxy += p.w * p.x * p.y
-	}
-	if f.n == 0 {
-		return f, ErrFewPoints
-	}
-	f.b = sxy / sxx
-	for _, p := range of {
-		e := p.y - f.b*p.x
-		f.rss += p.w * e * e
-		f.yy += p.w * p.y * p.y
-	}
-	f.spread(1)
-	f.vb = f.s2 / sxx
-	return f, f.check(sxx)
 }
 
 // spread fills in what is known of the scatter after estimating so many

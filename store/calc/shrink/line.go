@@ -27,32 +27,26 @@ func Fit(points []Point) (Line, error) { return fit(points, line) }
 // wrong one where cutter or gauge add a constant.
 func FitOrigin(points []Point) (Line, error) { return fit(points, origin) }
 
-func fit(points []Point, by func([]sample) (straight, error)) (Line, error) {
-	of, err := samples(points)
-	if err != nil {
-		return Line{}, err
+func fit(points []Point, by func([]Point) (straight, error)) (Line, error) {
+	for _, p := range points {
+		if err := p.check(); err != nil {
+			return Line{}, err
+		}
 	}
-	f, err := by(of)
+	f, err := by(points)
 	switch {
 	case err != nil:
 		return Line{}, err
-	case !(f.b > 0 && f.b < 1):
+	case !grows(f.b):
 		return Line{}, ErrNotGrowing
 	}
 	return Line{N: f.n, DF: f.df, F: f.b, A: f.a, VarF: f.vb, VarA: f.va, CovFA: f.cov, SD: math.Sqrt(f.s2)}, nil
 }
 
-// samples checks the points, also those of no weight.
-func samples(points []Point) ([]sample, error) {
-	of := make([]sample, len(points))
-	for i, p := range points {
-		if err := p.check(); err != nil {
-			return nil, err
-		}
-		of[i] = sample{p.Green, p.Sintered, p.Weight}
-	}
-	return of, nil
-}
+// grows reports whether a slope can be a paste's: what is left of a length is
+// some of it, and not all. Less than a millionth would have no reciprocal in
+// the range of numbers.
+func grows(slope float64) bool { return slope > 1e-6 && slope < 1 }
 
 // S is the shrinkage, 1 - F.
 func (l Line) S() float64 { return 1 - l.F }
@@ -62,25 +56,30 @@ func (l Line) K() float64 { return 1 / l.F }
 
 // Interval is that of the shrinkage.
 func (l Line) Interval(confidence float64) (lo, hi float64, err error) {
-	t, err := l.t(confidence)
+	half, err := l.half(confidence)
 	if err != nil {
 		return 0, 0, err
 	}
-	half := t * math.Sqrt(l.VarF)
 	return l.S() - half, l.S() + half, nil
 }
 
 // KInterval is that of the oversize factor: the reciprocals of the ends of F's
 // interval, hence not quite symmetric about K.
 func (l Line) KInterval(confidence float64) (lo, hi float64, err error) {
-	sLo, sHi, err := l.Interval(confidence)
+	half, err := l.half(confidence)
 	switch {
 	case err != nil:
 		return 0, 0, err
-	case sHi >= 1:
+	case half >= l.F:
 		return 0, 0, ErrUnbounded
 	}
-	return 1 / (1 - sLo), 1 / (1 - sHi), nil
+	return 1 / (l.F + half), 1 / (l.F - half), nil
+}
+
+// half is half of the width of F's interval.
+func (l Line) half(confidence float64) (float64, error) {
+	t, err := l.t(confidence)
+	return t * math.Sqrt(l.VarF), err
 }
 
 // Predict says what one new piece of that green length and weight will be, and

@@ -50,11 +50,13 @@ func (l Line) studentized(p Point) float64 {
 // longer by more than a hundredth, and sintered it is not longer. Parts of one
 // paste scatter by a few thousandths of their length (as-sintered tolerance,
 // trade practice for moulded powder parts), so this is a line read wrongly or
-// two pieces exchanged. Both are listed.
+// two pieces exchanged. Both are listed. Points that Fit refuses are passed over.
 func Crossed(points []Point) []int {
-	byGreen := make([]int, len(points))
-	for i := range points {
-		byGreen[i] = i
+	var byGreen []int
+	for i, p := range points {
+		if p.check() == nil {
+			byGreen = append(byGreen, i)
+		}
 	}
 	slices.SortFunc(byGreen, func(i, j int) int { return cmp.Compare(points[i].Green, points[j].Green) })
 	var crossed []int

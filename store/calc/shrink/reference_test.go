@@ -85,9 +85,9 @@ func checkLine(t *testing.T, ref *reference.Topic, id string, points []Point) {
 // data are no paste, so that Fit itself refuses them.
 func TestNIST(t *testing.T) {
 	ref := reference.Open(t, "nist_strd")
-	read := func(name string) (of []sample) {
+	read := func(name string) (of []Point) {
 		for _, row := range ref.Rows(name) {
-			of = append(of, sample{reference.Number(t, row["x"]), reference.Number(t, row["y"]), 1})
+			of = append(of, Point{reference.Number(t, row["x"]), reference.Number(t, row["y"]), 1})
 		}
 		return of
 	}

@@ -37,7 +37,7 @@ func (r Ranged) TellsZero() bool { return r.Lo > 0 || r.Hi < 0 }
 // while neither of the two is told, and a longer and a shorter length are what
 // is missing. It is ErrSameLength where all are equal.
 func ScaleOrConstant(of []Deviation, confidence float64) (Cause, error) {
-	from := make([]sample, len(of))
+	from := make([]Point, len(of))
 	for i, d := range of {
 		switch {
 		case !finite(d.Nominal, d.Error, d.Weight):
@@ -45,7 +45,7 @@ func ScaleOrConstant(of []Deviation, confidence float64) (Cause, error) {
 		case d.Nominal <= 0 || d.Weight < 0:
 			return Cause{}, ErrNotPositive
 		}
-		from[i] = sample{d.Nominal, d.Error, d.Weight}
+		from[i] = Point{d.Nominal, d.Error, d.Weight}
 	}
 	f, err := line(from)
 	if err != nil {
