@@ -146,7 +146,7 @@ func (a AxisFit) AdviceWords() string {
 	case shop.AdvicePropose:
 		return fmt.Sprintf("No factor is in force. The lengths say %s, from %s to %s.", a.factor(), a.kText(lo), a.kText(hi))
 	case shop.AdviceKeep:
-		return fmt.Sprintf("Keep %s: it lies in the interval from %s to %s that the lengths leave open. What differs from it is noise.", a.InForce.K.Text, a.kText(lo), a.kText(hi))
+		return fmt.Sprintf("Keep %s: the lengths say %s, from %s to %s. What differs from it is noise between pieces or runs.", a.InForce.K.Text, a.factor(), a.kText(lo), a.kText(hi))
 	}
 	off := 1000 * (a.InForce.K.Value()/k - 1)
 	long := "long"
@@ -222,9 +222,12 @@ func (a AxisFit) span(s, lo, hi float64) string {
 }
 
 func (a AxisFit) pooledWords() string {
-	half := 1.96 * math.Sqrt(a.Pooled.Var)
+	lo, hi, err := a.Pooled.Interval(shop.FitConfidence)
+	if err != nil {
+		return notKnown
+	}
 	return fmt.Sprintf("%s. The lot's own lengths count %s %%, the other %s lots of the shop the rest: their mean is %s %%, and lots differ by %s points (sd).",
-		a.span(a.Pooled.S, a.Pooled.S-half, a.Pooled.S+half), Number(100*a.Pooled.Weight, 0), Whole(a.OtherLots), Number(100*a.Pooled.Mean, 2), Number(100*math.Sqrt(a.Pooled.Tau2), 2))
+		a.span(a.Pooled.S, lo, hi), Number(100*a.Pooled.Weight, 0), Whole(a.OtherLots), Number(100*a.Pooled.Mean, 2), Number(100*math.Sqrt(a.Pooled.Tau2), 2))
 }
 
 func (a AxisFit) scatterWords() string {

@@ -58,6 +58,14 @@ type ByRun struct {
 	N         int // runs; 0 where there is no estimate
 }
 
+// covers reports whether its interval has the factor k in it. Pieces of one run
+// share its furnace: a factor that only the pieces contradict, and not the
+// runs, is not told from the noise between runs.
+func (r ByRun) covers(k float64) bool {
+	s := 1 - 1/k
+	return r.N > 1 && r.Lo <= s && s <= r.Hi
+}
+
 // FitAxis fits the lengths that lay along an axis of the build.
 func FitAxis(axis string, pairs []LengthPair, inForce Factor) AxisFit {
 	f := AxisFit{Axis: axis, InForce: inForce, S: math.NaN(), Lo: math.NaN(), Hi: math.NaN(), OtherRuns: math.NaN()}
@@ -222,7 +230,9 @@ func (f AxisFit) Advice() string {
 	case f.InForce.Seq == 0:
 		return AdvicePropose
 	}
-	if a, err := shrink.Advise(f.InForce.K.Value(), f.Line, FitConfidence); err != nil || a.Keep {
+	k := f.InForce.K.Value()
+	a, err := shrink.Advise(k, f.Line, FitConfidence)
+	if err != nil || a.Keep || f.ByRun.covers(k) {
 		return AdviceKeep
 	}
 	return AdviceChange
@@ -271,7 +281,7 @@ func (f AxisFit) Errors() []float64 {
 
 // estimate is the fit as pooling takes it.
 func (f AxisFit) estimate(lot string) pool.Estimate {
-	return pool.Estimate{S: f.S, Var: f.Line.VarF, Group: lot}
+	return pool.Estimate{S: f.S, Var: f.Line.VarF, Group: lot, DF: float64(f.Line.DF)}
 }
 
 // A LotFit is what the lengths of a lot say, axis by axis.
