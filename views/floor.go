@@ -17,7 +17,7 @@ type Floor struct {
 	Counts  []Count // open inserts by status, in the order of work
 	Ready   []Ready // what could go into a furnace together
 	Paste   []OpenLine
-	Next    string  // operation by which the list is filtered, "" for all
+	Next    string // operation by which the list is filtered, "" for all
 	Total   int
 	Before  int // lines on the pages before this one
 	Prev    string
