@@ -95,7 +95,11 @@ func (s *Server) account(w http.ResponseWriter, r *http.Request) error {
 	ctx := r.Context()
 	p := views.Account{Frame: s.frame(r, "/lots"), At: s.now(), Name: visitorOf(r).Person.Name}
 	p.Print = r.FormValue("print") == "1"
-	a, err := s.store.Account(ctx, pathWord(r, "lot"), r.FormValue("container"))
+	lot, container := pathWord(r, "lot"), r.FormValue("container")
+	if c, err := s.store.Container(ctx, container); err == nil && c.Lot != lot { // its number does not say its lot
+		return seeOther(w, r, views.AccountOf(c.Lot, container), "")
+	}
+	a, err := s.store.Account(ctx, lot, container)
 	if err != nil {
 		return err
 	}

@@ -323,6 +323,9 @@ func (s *Server) offered(r *http.Request, p *views.Work) error {
 		if p.Lot, err = s.store.Lot(r.Context(), p.Release.Lot); err != nil {
 			return err
 		}
+		if p.Expected, err = s.store.Expected(r.Context(), p.Insert, p.Lot); err != nil {
+			return err
+		}
 		for _, lot := range p.Release.Lots() {
 			boxes, err := s.containersOf(r, lot)
 			if err != nil {

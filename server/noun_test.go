@@ -102,6 +102,9 @@ func TestEmptyForms(t *testing.T) {
 		{"/new/qualification", "101", []string{"The lot is missing.", "The design of the coupons is missing.", "The number of coupons is missing", "along which axes"}},
 		{"/new/waste", "204", []string{"The container is missing.", "The mass thrown away is missing.", "Why it was thrown away is missing."}},
 		{"/new/container-weighing", "204", []string{"The container is missing.", "The mass left is missing"}},
+		{"/new/container-return", "101", []string{"The container is missing.", "The mass of paste sent back is missing.", "Why it is sent back is missing."}},
+		{"/new/difference", "601", []string{"The container is missing.", "What was found is missing."}},
+		{"/limits", "601", []string{"The limit is missing.", "The value of the limit is missing.", "The time from which it holds is missing.", "What it rests on is missing."}},
 		{"/new/container-scrap", "204", []string{"The container is missing.", "The mass thrown away is missing", "Why it is scrapped is missing."}},
 		{"/new/coupon", "204", []string{"The coupon's number is missing.", "must be for receipt or for a run", "The design of the coupon is missing.", "The container is missing.", "The machine is missing.", "The number of layers is missing.", "The mass drawn is missing."}},
 		{"/new/coupon-placing", "311", []string{"The load is missing.", "The coupon is missing.", "The position is missing."}},
@@ -359,7 +362,7 @@ func TestWhoMayMake(t *testing.T) {
 		b.get("900", "/new/"+path).says(http.StatusForbidden, "An auditor reads and prints, and changes nothing.")
 		b.get("311", "/new/"+path).says(http.StatusForbidden)
 	}
-	for _, path := range []string{"/book", "/orders", "/orders/O-1", "/designs", "/designs/CR40", "/releases", "/releases/DR-02%20A", "/moulds", "/moulds/M301", "/machines", "/furnaces", "/gauges", "/routes", "/policies"} {
+	for _, path := range []string{"/book", "/orders", "/orders/O-1", "/designs", "/designs/CR40", "/releases", "/releases/DR-02%20A", "/moulds", "/moulds/M301", "/machines", "/furnaces", "/gauges", "/routes", "/policies", "/limits"} {
 		p := b.get("900", path).says(http.StatusOK)
 		for _, to := range p.links() {
 			if strings.HasPrefix(to, "/new/") {

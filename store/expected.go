@@ -17,29 +17,42 @@ func expecting(ctx context.Context, q querier, e shop.Entry, draw shop.PasteDraw
 	if f.Limit, err = limitAt(ctx, q, shop.DrawOff, e.At); err != nil {
 		return err
 	}
-	print, err := printOf(ctx, q, draw.Insert)
+	x, planned, err := expected(ctx, q, f.Insert, f.Lot)
+	f.Expected = x.Of(draw.FromLayer, draw.ToLayer, planned)
+	return err
+}
+
+// Expected is the paste of a lot that the print of an insert should take;
+// nothing where it is not known.
+func (s *Store) Expected(ctx context.Context, i shop.Insert, l shop.Lot) (shop.Expected, error) {
+	x, _, err := expected(ctx, s.db, i, l)
+	return x, err
+}
+
+// expected is what the print of an insert should take, and its layers.
+func expected(ctx context.Context, q querier, i shop.Insert, l shop.Lot) (x shop.Expected, planned int, err error) {
+	print, err := printOf(ctx, q, i.Insert)
 	if errors.Is(err, shop.ErrNotFound) {
-		return nil // the gates say that nothing is printed
+		return x, 0, nil // the gates say that nothing is printed
 	}
 	if err != nil {
-		return err
+		return x, 0, err
 	}
-	volume, err := volumeOf(ctx, q, f.Insert.Design, f.Insert.Revision)
+	volume, err := volumeOf(ctx, q, i.Design, i.Revision)
 	if err != nil || !volume.Taken() {
-		return err
+		return x, 0, err
 	}
-	wet, err := wetDensity(ctx, q, f.Lot)
+	wet, err := wetDensity(ctx, q, l)
 	if err != nil {
-		return err
+		return x, 0, err
 	}
 	used := make([]shop.Reading, 3)
-	for i, k := range []string{print.KX, print.KY, print.KZ} {
-		if used[i], err = shop.ReadingOf(k, "1"); err != nil {
-			return err
+	for n, k := range []string{print.KX, print.KY, print.KZ} {
+		if used[n], err = shop.ReadingOf(k, "1"); err != nil {
+			return x, 0, err
 		}
 	}
-	f.Expected = shop.ExpectedOf(volume, used[0], used[1], used[2], wet).Of(draw.FromLayer, draw.ToLayer, print.Layers)
-	return nil
+	return shop.ExpectedOf(volume, used[0], used[1], used[2], wet), print.Layers, nil
 }
 
 // volumeOf is the volume of a revision of a design; not taken where nobody said.

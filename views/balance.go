@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"sinterbook/store/calc/paste"
@@ -213,6 +214,14 @@ func orNotKnown(r shop.Reading) string {
 	return r.String()
 }
 
+// takes says how much paste the whole print should take.
+func (p Work) takes() string {
+	if p.Expected.Whole <= 0 {
+		return "How much it should take is not known: its volume or the density of the paste is missing."
+	}
+	return "All layers should take about " + Grams(p.Expected.Whole) + noBreak + "g by the volume of the part, without chips and purge."
+}
+
 // A LotStock is what a lot's line in the list says of its paste.
 type LotStock struct {
 	Left    float64  // g
@@ -369,6 +378,19 @@ func AccountOf(lot, container string) string {
 	return to
 }
 
+// accountOf is the address of the account of what is traced or contained, "" for
+// what is no paste.
+func accountOf(kind, number string) string {
+	switch kind {
+	case "lot":
+		return AccountOf(number, "")
+	case "container":
+		lot, _, _ := strings.Cut(number, "/")
+		return AccountOf(lot, number)
+	}
+	return ""
+}
+
 // About is what the account is of.
 func (p Account) About() string { return cmp.Or(p.Container, p.Lot.Lot) }
 
@@ -434,9 +456,11 @@ func (p Account) inserts() Listing {
 	return l
 }
 
-func (p Account) coupons() Listing {
+// drawnForCoupons lists coupons with the paste that they took, and where each is
+// now.
+func drawnForCoupons(coupons []shop.Coupon, zone *time.Location) Listing {
 	l := Listing{Name: "Drawn for coupons", Empty: "No coupon was made of it.", Columns: columnsOf("Coupon", "For", "Container", "#Drawn, g", "#Purged, g", "Made", "Where it is now")}
-	for _, c := range p.Coupons {
+	for _, c := range coupons {
 		at := "not fired yet"
 		switch {
 		case c.Out:
@@ -444,7 +468,7 @@ func (p Account) coupons() Listing {
 		case c.Load != "":
 			at = "in load " + c.Load + " at " + c.Position
 		}
-		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("coupon", c.Coupon), words(c.For), thingLink("container", c.Container), words(Grams(c.Drawn.Value())), words(Grams(c.Purged.Value())), code(Stamp(c.MadeAt, p.Zone)), words(at)}})
+		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("coupon", c.Coupon), words(c.For), thingLink("container", c.Container), words(Grams(c.Drawn.Value())), words(Grams(c.Purged.Value())), code(Stamp(c.MadeAt, zone)), words(at)}})
 	}
 	return l
 }

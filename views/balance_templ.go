@@ -956,7 +956,7 @@ func AccountPage(p Account) templ.Component {
 					}()
 				}
 				ctx = templ.InitializeContext(ctx)
-				templ_7745c5c3_Err = listing(p.coupons()).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = listing(drawnForCoupons(p.Coupons, p.Zone)).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

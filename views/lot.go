@@ -67,8 +67,9 @@ type Container struct {
 	Care  Listing
 	Acts  []Link
 
-	Takings []Taking // what inserts take of it
-	Explain bool     // this person may say what was found about its mass
+	Coupons []shop.Coupon // made of it
+	Takings []Taking      // what inserts take of it
+	Explain bool          // this person may say what was found about its mass
 }
 
 // A ContainerDraw is paste taken out of it.

@@ -16,7 +16,7 @@ func (p Work) ContainerOptions() []Option {
 		if state == "empty" && c.Container.Container != scanned {
 			continue
 		}
-		o = append(o, Option{Value: c.Container.Container, Text: fmt.Sprintf("%s, %s g left, %s", c.Container.Container, Grams(c.Left), state)})
+		o = append(o, Option{Value: c.Container.Container, Text: c.Container.Container + ", " + OpenWords(c, p.Lot, p.At, p.Zone)})
 		if c.Container.Container == scanned {
 			scanned = ""
 		}

@@ -48,11 +48,12 @@ type Work struct {
 	Recipes     []shop.Recipe
 	Moulds      []shop.Mould
 	Furnaces    []shop.Furnace
-	Setter      Load     // into which it is laid
-	OnForm      bool     // laid out as on a paper form, printed or to be typed in
-	Known       []Fact   // what was scanned for it
-	Besides     []string // fields of what was scanned and belongs to another act
-	Corrected   string   // what a correction takes the place of, in words
+	Setter      Load          // into which it is laid
+	OnForm      bool          // laid out as on a paper form, printed or to be typed in
+	Known       []Fact        // what was scanned for it
+	Expected    shop.Expected // paste that its print should take
+	Besides     []string      // fields of what was scanned and belongs to another act
+	Corrected   string        // what a correction takes the place of, in words
 }
 
 // Title heads the sheet of the next act.

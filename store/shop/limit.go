@@ -88,7 +88,7 @@ func (e LimitSet) Valid() error {
 	if of == "" {
 		f.Say("limit", "There is no limit %q.", e.Limit)
 	}
-	f.needPositive("value", e.Value, "The limit")
+	f.needPositive("value", e.Value, "The value of the limit")
 	if of != "" && e.Value.Taken() && QuantityOf(e.Value.Unit) != of {
 		f.Say("value", "%s is not a %s: its unit must be %s.", e.Value, of, oneOf(of))
 	}
