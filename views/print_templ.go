@@ -286,7 +286,7 @@ func printFinish(p Work) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = field(p.Form.Count("layers_done", "Layers printed", true).WithHint(p.hinted(layersWord(p.planned())+" were planned."))).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = field(p.Form.Count("layers_done", "Layers printed", true).WithHint(p.hinted(layersWord(p.Planned())+" were planned."))).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

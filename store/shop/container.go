@@ -166,5 +166,5 @@ func (PasteDrawn) Operation() string  { return OpPrint }
 func (e PasteDrawn) InsertNo() string { return e.Insert }
 func (PasteDrawn) Phase() Phase       { return During }
 func (PasteDrawn) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, LayersDrawnOnce}
 }
