@@ -306,7 +306,7 @@ function emptied(heading) {
   const form = [...document.querySelectorAll("main form[method=post]:not(.scan)")].find((f) => [...f.querySelectorAll("[required]")].some(seen));
   if (!form) return false;
   for (const e of form.querySelectorAll("input:not([type=hidden]), select, textarea")) {
-    if (e.type === "checkbox") e.checked = false; else e.value = "";
+    if (["checkbox", "radio"].includes(e.type)) e.checked = false; else e.value = "";
   }
   form.querySelector("button:not([name=more]):not([type=button])").dataset.emptied = "yes";
   return true;

@@ -302,7 +302,7 @@ func (b *bookTest) post(badge string, form *html.Node, fields url.Values) shownP
 	b.Helper()
 	values := url.Values{}
 	for _, n := range elements(form, "input", "textarea", "select") {
-		if attrOf(n, "type") != "checkbox" && attrOf(n, "name") != "" {
+		if sentWith(n) {
 			values.Set(attrOf(n, "name"), valueOf(n))
 		}
 	}

@@ -64,11 +64,11 @@ function stack(part) {
 stack(document);
 document.addEventListener("renewed", (e) => stack(e.target));
 
-// The cursor waits where a scanner types.
+// The cursor waits where a scanner types, or at a reason that is asked for.
 const scan = document.querySelector("[data-scan]");
 if (scan) {
   const elsewhere = () => document.activeElement?.closest("input, select, textarea, button, a, summary");
-  if (!elsewhere()) scan.focus();
+  if (!elsewhere()) (document.querySelector("main [autofocus]") ?? scan).focus();
   if (document.activeElement === scan) scan.select();
 }
 
