@@ -218,6 +218,9 @@ func (s *Server) containerPage(r *http.Request) (views.Container, error) {
 		of := "?container=" + c.Container
 		p.Acts = s.allowed(r, form{"/new/waste" + of, "Record waste", shop.PasteWasted{}}, form{"/new/container-weighing" + of, "Weigh it", shop.ContainerWeighed{}}, form{"/new/container-scrap" + of, "Scrap it", shop.ContainerScrapped{}})
 	}
+	if p.Coupons, err = s.store.Coupons(ctx, "container", c.Container); err != nil {
+		return p, err
+	}
 	p.Draws, err = s.drawsFrom(r, c.Container)
 	return p, err
 }

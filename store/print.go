@@ -95,7 +95,11 @@ func missingOfPrint(ctx context.Context, q querier, e shop.PrintFinished, draws 
 	if err != nil {
 		return nil, err
 	}
-	return append(gapWords("the paste drawn for ", shop.LayerGaps(drawn, e.LayersDone)), gapWords("the record of ", shop.LayerGaps(made, e.LayersDone))...), nil
+	missing := gapWords("the paste drawn for ", shop.LayerGaps(drawn, e.LayersDone))
+	if len(made) == 0 {
+		return append(missing, "the record of its layers"), nil
+	}
+	return append(missing, gapWords("the record of ", shop.LayerGaps(made, e.LayersDone))...), nil
 }
 
 // gapWords names runs of layers of which something is missing, not more of

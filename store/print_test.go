@@ -72,6 +72,7 @@ func TestPrintEndsWithItsRecords(t *testing.T) {
 		}
 		said("nothing recorded", end(304, "254.3", nil), shop.ErrRefused, "Missing: the paste drawn for it")
 		put(t, s, "204", layersDrawn("I-0001", 1, 100, "92.3"))
+		said("layers without a record", end(304, "92.0", nil), shop.ErrRefused, "the paste drawn for layers 101 to 304 and the record of its layers.")
 		put(t, s, "204", layersDrawn("I-0001", 151, 304, "142.0"))
 		put(t, s, "204", shop.LayersMade{Insert: "I-0001", FromLayer: 11, ToLayer: 303})
 		said("with gaps", end(304, "220.0", nil), shop.ErrRefused, "the paste drawn for layers 101 to 150", "the record of layers 1 to 10 and the record of layer 304")

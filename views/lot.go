@@ -56,15 +56,16 @@ type MadeLine struct {
 // Container is the page about one container of paste.
 type Container struct {
 	Frame
-	Line  ContainerLine
-	Lot   shop.Lot
-	Zone  *time.Location
-	Now   time.Time
-	Draws []ContainerDraw
-	Holds []shop.Hold
-	Open  *Form // nil once it is open, or for those who may not
-	Care  Listing
-	Acts  []Link
+	Line    ContainerLine
+	Lot     shop.Lot
+	Zone    *time.Location
+	Now     time.Time
+	Draws   []ContainerDraw
+	Coupons []shop.Coupon // of its paste
+	Holds   []shop.Hold
+	Open    *Form // nil once it is open, or for those who may not
+	Care    Listing
+	Acts    []Link
 }
 
 // A ContainerDraw is paste taken out of it.

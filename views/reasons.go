@@ -8,8 +8,8 @@ import (
 // reasonsOn are what is most often wrong with a kind of thing, to be touched
 // with a glove on: our own words, as a machinist says them.
 var reasonsOn = map[string][]string{
-	"insert": {"Crack or chip", "Layer torn or missing", "Bent or warped", "Size is off", "Dropped or knocked", "Wrong paste or program", "Not sure which part it is", "Record in doubt"},
-	"machine": {"Nozzle blocked or leaking", "Axis or probe reads wrong", "Stopped by itself", "Spindle or cutter damaged", "Door or guard damaged"},
+	"insert":    {"Crack or chip", "Layer torn or missing", "Bent or warped", "Size is off", "Dropped or knocked", "Wrong paste or program", "Not sure which part it is", "Record in doubt"},
+	"machine":   {"Nozzle blocked or leaking", "Axis or probe reads wrong", "Stopped by itself", "Spindle or cutter damaged", "Door or guard damaged"},
 	"gauge":     {"Dropped or knocked", "Off on the block", "Worn or damaged", "Display does not settle"},
 	"container": {"Lumps or dry skin", "Air in it", "Seal or label damaged", "Stored too warm or too cold"},
 	"mould":     {"Pocket damaged", "Rust or dirt", "Part of it missing"},

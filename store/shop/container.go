@@ -27,6 +27,17 @@ func (c Container) OpenUntil(l Lot) time.Time {
 	return c.Opened.AddDate(0, 0, l.OpenLifeDays)
 }
 
+// LastDay is the last day on which its paste may be printed: the end of its open
+// life, or the lot's last day of use where that comes first.
+func (c Container) LastDay(l Lot, zone *time.Location) Date {
+	if until := c.OpenUntil(l); !until.IsZero() {
+		if day := DayOf(until, zone); l.ExpiresOn == "" || day < l.ExpiresOn {
+			return day
+		}
+	}
+	return l.ExpiresOn
+}
+
 // ContainerReceived takes a container of a lot into the store.
 type ContainerReceived struct {
 	Container string   `json:"container"`
