@@ -92,7 +92,7 @@ func (b *bookTest) underWay() {
 	b.put("204", shop.PrintStarted{Insert: "I-0033", Release: "DR-02 A", Machine: "P1", ProgramHash: testProgram, Carrier: "PL-09",
 		KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304})
 	b.put("204", shop.PasteDrawn{Container: "L2509-A/01", Insert: "I-0033", FromLayer: 1, ToLayer: 304, Drawn: readingOf("280.5", "g"), Purged: readingOf("3.1", "g")})
-	b.put("204", shop.LayersMade{Insert: "I-0033", FromLayer: 1, ToLayer: 5, Dried: readingOf("360", "s"), Pass: 1, Cutter: "CU-11", Remark: "edge of layer 4 looks dry"})
+	b.put("204", shop.LayersMade{Insert: "I-0033", FromLayer: 1, ToLayer: 304, Dried: readingOf("360", "s"), Pass: 1, Cutter: "CU-11", Remark: "edge of layer 4 looks dry"})
 	b.put("601", shop.PolicySet{Gate: shop.MachineFree.Name, Op: shop.OpPrint, From: b.now(), Mode: shop.Warn})
 	b.put("402", shop.HoldSet{Hold: "H-001", OnKind: "insert", OnCode: "I-0031", Why: "height is out of its limits"})
 	b.refuse("402", shop.ResultRecorded{Insert: "I-0031", Characteristic: "2", Value: readingOf("30.012", "mm"), Gauge: "M-12", Purpose: "inspection"})
@@ -306,7 +306,7 @@ function emptied(heading) {
   const form = [...document.querySelectorAll("main form[method=post]:not(.scan)")].find((f) => [...f.querySelectorAll("[required]")].some(seen));
   if (!form) return false;
   for (const e of form.querySelectorAll("input:not([type=hidden]), select, textarea")) {
-    if (e.type === "checkbox") e.checked = false; else e.value = "";
+    if (["checkbox", "radio"].includes(e.type)) e.checked = false; else e.value = "";
   }
   form.querySelector("button:not([name=more]):not([type=button])").dataset.emptied = "yes";
   return true;

@@ -186,6 +186,7 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 		p.Form.Objections, p.Form.Asks, p.Form.Refused = p.Objections, true, "It can be done all the same. The reason is kept in the history."
 	}
 	s.ways(r, p)
+	p.Scan.Away = p.Act == views.ActHold && p.Form != nil && !p.Form.Returned()
 	p.Scan.Action, p.Scan.Hint = views.StationOf(p.Insert.Insert)+"/scan", views.ScanHint(p.Act)
 	if p.Form != nil && p.Form.Reading == nil {
 		p.Form.ID, p.Scan.Form = "act", "act"

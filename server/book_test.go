@@ -231,7 +231,7 @@ func (b *bookTest) dried(insert, plate string) {
 		KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304, Plate: readingOf("41.5", "C")})
 	wrong := b.put("204", shop.PasteDrawn{Container: "L2509-A/01", Insert: insert, FromLayer: 1, ToLayer: 304, Drawn: readingOf("208.5", "g"), Purged: readingOf("3.1", "g")})
 	b.enter(shop.Entry{By: "204", Corrects: wrong, Reason: "digits swapped", Event: shop.PasteDrawn{Container: "L2509-A/01", Insert: insert, FromLayer: 1, ToLayer: 304, Drawn: readingOf("280.5", "g"), Purged: readingOf("3.1", "g")}})
-	b.put("204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 5, Dried: readingOf("6", "min"), Air: readingOf("45", "C"), Pass: 1, Cutter: "CU-11", Probe: readingOf("0.501", "mm")})
+	b.put("204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 304, Dried: readingOf("6", "min"), Air: readingOf("45", "C"), Pass: 1, Cutter: "CU-11", Probe: readingOf("0.501", "mm")})
 	b.advance(9 * time.Hour)
 	b.put("204", shop.PrintFinished{Insert: insert, LayersDone: 304, Printed: readingOf("254.3", "g")})
 	b.put("204", shop.DryingStarted{Insert: insert, Oven: "D1", Shelf: "2", Air: readingOf("65", "C"), Wet: readingOf("254.82", "g"), Constant: readingOf("0.05", "%")})
@@ -302,7 +302,7 @@ func (b *bookTest) post(badge string, form *html.Node, fields url.Values) shownP
 	b.Helper()
 	values := url.Values{}
 	for _, n := range elements(form, "input", "textarea", "select") {
-		if attrOf(n, "type") != "checkbox" && attrOf(n, "name") != "" {
+		if sentWith(n) {
 			values.Set(attrOf(n, "name"), valueOf(n))
 		}
 	}

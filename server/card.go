@@ -218,7 +218,7 @@ func (s *Server) fault(w http.ResponseWriter, r *http.Request, f views.Form) err
 	}
 	for _, kind := range []string{"machine", "gauge", "container", "mould"} {
 		if number := f.Value(kind); number != "" {
-			return seeOther(w, r, "/holds?"+url.Values{"on_kind": {kind}, "on_code": {number}}.Encode()+"#hold", "")
+			return seeOther(w, r, "/holds?"+url.Values{"on_kind": {kind}, "on_code": {number}}.Encode(), "")
 		}
 	}
 	return s.misread(w, r, "Scan first what is wrong: a traveler, a machine, a gauge, a container or a mould; then FAULT. Nothing was recorded.")

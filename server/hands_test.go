@@ -244,6 +244,7 @@ func TestByKeyboard(t *testing.T) {
 		to("Record the start of the print").hits(" ").reads("Print of I-0029 started")
 	k.to("Container").turns("L2509-A/01").to("First layer").types("1").to("Last layer").types("304").to("Mass drawn, g").types("280.5").
 		to("Record the paste drawn").hits(kb.Enter).reads("280.5 g drawn from L2509-A/01")
+	k.to("First layer").types("1").to("Last layer").types("304").to("Record the layers").hits(kb.Enter).reads("Layers 1 to 304 of I-0029 recorded")
 	if !strings.Contains(k.words(), "Record the end of the print") {
 		k.to("Finish the print").hits(kb.Enter)
 	}

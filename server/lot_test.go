@@ -86,6 +86,18 @@ func TestContainerShowsItsDraws(t *testing.T) {
 	}
 }
 
+// Paste that went into coupons was drawn as well.
+func TestContainerShowsItsCoupons(t *testing.T) {
+	b := staffed(t)
+	b.get("900", "/containers/L2509-A/02").says(http.StatusOK, "Nothing was drawn yet.")
+	b.put("204", shop.ContainerOpened{Container: "L2509-A/02"})
+	b.put("204", shop.CouponMade{Coupon: "CP-0001", For: shop.ReceiptCoupon, Design: "CR40", Revision: "B", Container: "L2509-A/02", Machine: "P1", Release: "DR-02 A", Layers: 146, Drawn: readingOf("56.0", "g"), Purged: readingOf("2.5", "g"), Code: shop.NewScanCode()})
+	p := b.get("900", "/containers/L2509-A/02").says(http.StatusOK, "CP-0001").silent("Nothing was drawn yet.")
+	if rows := p.rows("Coupon"); len(rows) != 1 || rows[0][2] != "56.0 g" || rows[0][3] != "2.5 g" {
+		t.Errorf("drawn for coupons: %q", rows)
+	}
+}
+
 func TestReleaseLotIsOffered(t *testing.T) {
 	b := staffed(t)
 	b.put("101", shop.LotReceived{Lot: "L2510-B", Material: "HT44 paste", MadeOn: "2025-10-01", ExpiresOn: "2026-10-21", OpenLifeDays: 30, Code: shop.NewScanCode()})

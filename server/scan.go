@@ -126,7 +126,7 @@ func (s *Server) misread(w http.ResponseWriter, r *http.Request, why string) err
 	if err != nil {
 		return err
 	}
-	p.Scan.Value, p.Scan.Wrong = scan.Value, scan.Wrong
+	p.Scan.Value, p.Scan.Wrong, p.Scan.Away = scan.Value, scan.Wrong, false
 	return show(w, r, http.StatusUnprocessableEntity, views.WorkPage(p))
 }
 

@@ -85,7 +85,7 @@ func (s *scanning) scan(raw string, typed ...string) *scanning {
 	s.Helper()
 	values, to := url.Values{}, "/station/scan"
 	for _, n := range elements(s.page.doc, "input", "textarea", "select") {
-		if name := attrOf(n, "name"); name != "" && attrOf(n, "type") != "checkbox" {
+		if name := attrOf(n, "name"); sentWith(n) {
 			values.Add(name, valueOf(n))
 		}
 	}

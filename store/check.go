@@ -27,6 +27,12 @@ func checkThings(ctx context.Context, q querier, e shop.Entry) (err error) {
 		return free(ctx, q, ev.Carrier, ev.Insert)
 	case shop.PasteDrawn:
 		_, err = checkInUse(ctx, q, ev.Container, e.At)
+	case shop.PrintFinished:
+		draws, err := drawsOf(ctx, q, ev.Insert, 0)
+		if err != nil {
+			return err
+		}
+		return ev.MorePrintedThanDrawn(draws)
 	case shop.FitUpDone:
 		if e.Corrects == 0 {
 			return inToolroom(ctx, q, ev.Mould)

@@ -290,6 +290,15 @@ func (s *Store) DrawsFrom(ctx context.Context, container string) ([]Draw, error)
 	return list(ctx, s.db, "draws", scanDraw, drawColumns+" WHERE container.container = $1 ORDER BY draw.id", container)
 }
 
+// drawsOf lists the draws for an insert that stand, but for one that is being
+// corrected.
+func drawsOf(ctx context.Context, q querier, insert string, but int64) ([]shop.LayerDraw, error) {
+	return list(ctx, q, "draws", func(row scanner) (shop.LayerDraw, error) {
+		d, err := scanDraw(row)
+		return shop.LayerDraw{LayerRun: shop.LayerRun{FromLayer: d.FromLayer, ToLayer: d.ToLayer}, Container: d.Container, Drawn: d.Drawn, By: d.By}, err
+	}, drawColumns+" WHERE mould_insert.serial = $1 AND corrected_by IS NULL AND draw.id <> $2 ORDER BY draw.id", insert, but)
+}
+
 func (a applying) pasteDrawn(e shop.PasteDrawn) error {
 	container, err := thing(a.ctx, a.q, "container", e.Container)
 	if err != nil {

@@ -126,12 +126,17 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 				return err
 			}
 		}
+		if f.Draws, err = drawsOf(ctx, q, a.Insert, e.Corrects); err != nil {
+			return err
+		}
 		f.FurtherLots = nil
 		if f.Lot, err = lotByNumber(ctx, q, f.Container.Lot); err == nil {
 			err = expecting(ctx, q, e, a, f)
 		}
 	case shop.PrintFinished:
-		f.Missing, err = missingOfPrint(ctx, q, f.Insert)
+		if f.Draws, err = drawsOf(ctx, q, a.Insert, 0); err == nil {
+			f.Missing, err = missingOfPrint(ctx, q, a, f.Draws)
+		}
 	case shop.LoadPlaced:
 		var l shop.Load
 		if l, err = loadByNumber(ctx, q, a.Load); err == nil {

@@ -241,7 +241,7 @@ func printed(t testing.TB, s *Store, insert, carrier string) {
 	t.Helper()
 	put(t, s, "204", printStart(insert, carrier))
 	put(t, s, "204", shop.PasteDrawn{Container: "L1/01", Insert: insert, FromLayer: 1, ToLayer: 304, Drawn: gram("280.5")})
-	put(t, s, "204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 5, Pass: 1, Cutter: "CU-11", Probe: mm("0.501")})
+	put(t, s, "204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 304, Pass: 1, Cutter: "CU-11", Probe: mm("0.501")})
 	put(t, s, "204", shop.PrintFinished{Insert: insert, LayersDone: 304, Printed: gram("254.3")})
 }
 

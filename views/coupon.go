@@ -119,3 +119,12 @@ func MeasureCouponPage(p New, c CouponChoices) templ.Component {
 		group(choice(f.Pick("coupon", "Coupon", coupons, true)), choice(f.Pick("stage", "Stage", Options(shop.CouponStages...), true)), choice(f.Pick("characteristic", "Characteristic", of, true))),
 		group(field(f.Figure("value", "Reading", "", true)), choice(f.Pick("unit", "Unit", allUnits(), true)), choice(f.Pick("gauge", "Gauge", gaugeOptions(c.Gauges), true)), field(f.Figure("part_temp", "Part temperature", "°C", false))), group(earlier(f)))
 }
+
+// couponDraws lists the paste that was drawn for coupons.
+func couponDraws(all []shop.Coupon, zone *time.Location) Listing {
+	l := Listing{Name: "Paste drawn for coupons", Columns: columnsOf("Coupon", "For", "#Drawn", "#Purged", "By, at")}
+	for _, c := range all {
+		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("coupon", c.Coupon), words(c.For), words(c.Drawn.String()), words(shown(c.Purged)), code(c.MadeBy + " " + Stamp(c.MadeAt, zone))}})
+	}
+	return l
+}

@@ -272,7 +272,7 @@ func refused(f Form) templ.Component {
 			}
 			return nil
 		})
-		templ_7745c5c3_Err = stop(f.stopTitle(), f.Refused).Render(templ.WithChildren(ctx, templ_7745c5c3_Var8), templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = stopAt(f.refusedID(), f.stopTitle(), f.Refused).Render(templ.WithChildren(ctx, templ_7745c5c3_Var8), templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}

@@ -67,7 +67,7 @@ type Container struct {
 	Care  Listing
 	Acts  []Link
 
-	Coupons []shop.Coupon // made of it
+	Coupons []shop.Coupon // of its paste
 	Takings []Taking      // what inserts take of it
 	Explain bool          // this person may say what was found about its mass
 }

@@ -95,6 +95,18 @@ func (p Work) StopTitle() string {
 	return "Stopped: " + strings.ToLower(p.Title()[:1]) + p.Title()[1:]
 }
 
+// No is why the act was not recorded, or what stands in its way, in a line; ""
+// where nothing does.
+func (p Work) No() string {
+	if p.Form == nil {
+		if p.Stops() {
+			return "Stopped: " + p.Objections[0].Why
+		}
+		return ""
+	}
+	return p.Form.No()
+}
+
 // hinted is a hint that says what is known of the insert: nothing on a form
 // that is printed before there is one.
 func (p Work) hinted(text string) string {

@@ -39,6 +39,17 @@ func (c Container) OpenUntil(l Lot) time.Time {
 	return c.Opened.AddDate(0, 0, l.OpenLifeDays)
 }
 
+// LastDay is the last day on which its paste may be printed: the end of its open
+// life, or the lot's last day of use where that comes first.
+func (c Container) LastDay(l Lot, zone *time.Location) Date {
+	if until := c.OpenUntil(l); !until.IsZero() {
+		if day := DayOf(until, zone); l.ExpiresOn == "" || day < l.ExpiresOn {
+			return day
+		}
+	}
+	return l.ExpiresOn
+}
+
 // ContainerReceived takes a container of a lot into the store.
 type ContainerReceived struct {
 	Container string   `json:"container"`
@@ -240,5 +251,5 @@ func (PasteDrawn) Operation() string  { return OpPrint }
 func (e PasteDrawn) InsertNo() string { return e.Insert }
 func (PasteDrawn) Phase() Phase       { return During }
 func (PasteDrawn) Gates() []Gate {
-	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, DrawAsExpected}
+	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, DrawAsExpected, LayersDrawnOnce}
 }

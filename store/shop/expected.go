@@ -3,7 +3,6 @@ package shop
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"sinterbook/store/calc/paste"
 )
@@ -53,14 +52,6 @@ var (
 	DrawAsExpected     = Gate{"draw as expected", "looking at the balance, the container and the layers again", askExpected}
 	WeighingAsExpected = Gate{"weighing as expected", "looking at the balance and the container again", askWeighing}
 )
-
-// undecided is the mode of a gate about which nothing was decided.
-func undecided(gate string) Mode {
-	if slices.Contains([]string{DrawAsExpected.Name, WeighingAsExpected.Name}, gate) {
-		return Warn
-	}
-	return Stop
-}
 
 func askExpected(f Facts) string {
 	e, ok := f.Event.(PasteDrawn)

@@ -29,16 +29,17 @@ type Facts struct {
 	Phase     Phase
 
 	Insert      Insert
-	Holds       []Hold    // on the insert and on everything the act touches
-	Current     string    // revision of the design that is in force
-	Release     Release   // the one the act names, else the insert's own
-	Lot         Lot       // of the release, or of the container
-	FurtherLots []Lot     // of a release that prints more than one
-	Container   Container // paste is drawn from
-	OnMachine   string    // insert being printed on the machine, "" when free
-	Missing     []string  // records that the operation still needs
-	MouldOf     string    // mould that the order is for, "" for stock
-	PlaceTaken  string    // insert at that place in the mould
+	Holds       []Hold      // on the insert and on everything the act touches
+	Current     string      // revision of the design that is in force
+	Release     Release     // the one the act names, else the insert's own
+	Lot         Lot         // of the release, or of the container
+	FurtherLots []Lot       // of a release that prints more than one
+	Container   Container   // paste is drawn from
+	Draws       []LayerDraw // of the insert, those that stand
+	OnMachine   string      // insert being printed on the machine, "" when free
+	Missing     []string    // records that the operation still needs
+	MouldOf     string      // mould that the order is for, "" for stock
+	PlaceTaken  string      // insert at that place in the mould
 	LoadRecipe  string
 	Fails       []Fail // characteristics whose last reading failed
 	ToMould     string // mould that the insert goes into or away with, "" for none and for stock
@@ -145,7 +146,8 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 	ProgramHash, OversizeOfRelease, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, MachineFree,
 	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit,
 	FurnaceTestsInDate, RecipeIsReleased, SetterLife, MachineInDate, CutterLife, FurnaceSafe,
-	CompensationOfLot, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable, InstructionRead, DrawAsExpected, WeighingAsExpected}
+	CompensationOfLot, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable, InstructionRead, DrawAsExpected, WeighingAsExpected,
+	LayersDrawnOnce, PrintedAsDrawn}
 
 // AboutValues are those gates that a corrected record must pass as well: they
 // ask about the person and about what is written down. The order of
@@ -153,7 +155,7 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 // happened.
 func AboutValues(gates []Gate) []Gate {
 	return slices.DeleteFunc(slices.Clone(gates), func(g Gate) bool {
-		return !slices.Contains([]string{Authorised.Name, LotOfRelease.Name, ContainerOpenLife.Name, ContainerEnoughLeft.Name, DrawAsExpected.Name, MouldOfOrder.Name, PlaceFree.Name,
+		return !slices.Contains([]string{Authorised.Name, LotOfRelease.Name, ContainerOpenLife.Name, ContainerEnoughLeft.Name, DrawAsExpected.Name, LayersDrawnOnce.Name, MouldOfOrder.Name, PlaceFree.Name,
 			GaugeInCalibration.Name, GaugeCheckPassed.Name, GaugeCheckLimit.Name, GaugeCapable.Name}, g.Name)
 	})
 }
