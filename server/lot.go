@@ -33,6 +33,10 @@ func (s *Server) lots(w http.ResponseWriter, r *http.Request) error {
 	if p.Held, err = s.heldOf(r, "lot"); err != nil {
 		return err
 	}
+	p.Now = s.now()
+	if p.Known, err = s.store.AllFactors(r.Context()); err != nil {
+		return err
+	}
 	if p.Stock, err = s.stock(r); err != nil {
 		return err
 	}

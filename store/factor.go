@@ -26,6 +26,12 @@ func (s *Store) Factors(ctx context.Context, lot string) ([]shop.Factor, error) 
 	return factorsOf(ctx, s.db, lot)
 }
 
+// AllFactors lists the factors of all lots that ever were in force, oldest
+// first.
+func (s *Store) AllFactors(ctx context.Context) ([]shop.Factor, error) {
+	return list(ctx, s.db, "factors", scanFactor, factorColumns+" ORDER BY at, factor.id")
+}
+
 func factorsOf(ctx context.Context, q querier, lot string) ([]shop.Factor, error) {
 	return kept(q, "factors/"+lot, func() ([]shop.Factor, error) {
 		return list(ctx, q, "factors", scanFactor, factorColumns+" WHERE lot.lot = $1 ORDER BY at, factor.id", lot)

@@ -3,6 +3,7 @@ package views
 import (
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"sinterbook/store/shop"
@@ -15,7 +16,9 @@ type Lots struct {
 	Stock map[string]LotStock // by lot
 	Held  map[string]string   // lot to the hold on it
 	Day   shop.Date           // today, in the shop's zone
-	New   bool                // this person may receive one
+	Now   time.Time
+	Known []shop.Factor // of all lots, all that were ever in force
+	New   bool          // this person may receive one
 }
 
 // Lot is the page about one lot of paste.
@@ -89,14 +92,28 @@ func lotMark(l shop.Lot, held string, day shop.Date) string {
 	return "stopped"
 }
 
+// factorsOf are the factors of a lot that are in force, in X, Y and Z.
+func (p Lots) factorsOf(lot string) string {
+	var k []string
+	for _, axis := range shop.Axes {
+		if f, ok := shop.FactorAt(p.Known, lot, axis, p.Now); ok {
+			k = append(k, f.K.Text)
+		} else {
+			k = append(k, "–")
+		}
+	}
+	if strings.Join(k, "") == "–––" {
+		return "none"
+	}
+	return strings.Join(k, " ")
+}
+
 // Expiry says how long a lot may still be used.
 func Expiry(l shop.Lot, day shop.Date) string {
-	last, errLast := time.Parse(time.DateOnly, string(l.ExpiresOn))
-	today, errToday := time.Parse(time.DateOnly, string(day))
-	if errLast != nil || errToday != nil {
+	if !l.ExpiresOn.Valid() || !day.Valid() {
 		return notKnown
 	}
-	switch left := int(last.Sub(today) / (24 * time.Hour)); {
+	switch left := day.DaysTo(l.ExpiresOn); {
 	case left < 0:
 		return "expired " + days(-left) + " ago"
 	case left == 0:
