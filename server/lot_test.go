@@ -32,7 +32,7 @@ func TestLotBalances(t *testing.T) {
 		}
 	}
 	made := p.rows("Since")
-	if len(made) != 2 || made[0][0] != "I-0031" || made[0][2] != "dried" || made[0][5] != "280.5" || !strings.HasPrefix(made[0][6], "100") {
+	if len(made) != 2 || made[0][0] != "I-0031" || made[0][2] != "dried" || made[0][6] != "280.5" || !strings.HasPrefix(made[0][6], "100") {
 		t.Errorf("made of it: %q; want I-0031, dried, 280.5 g first of two", made)
 	}
 	oversize := p.rows("Machine, recipe")
@@ -47,7 +47,7 @@ func TestLotsSayTheirState(t *testing.T) {
 	states := func() []string {
 		var words []string
 		for _, row := range b.get("900", "/lots").rows("Shelf life") {
-			words = append(words, row[0]+" "+row[1]+", "+row[5])
+			words = append(words, row[0]+" "+row[1]+", "+row[6])
 		}
 		return words
 	}

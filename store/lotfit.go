@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"slices"
+	"sync"
 	"time"
 
 	"sinterbook/store/shop"
@@ -12,40 +13,69 @@ import (
 // since makers and machines change over the years.
 const poolOver = 24
 
+// poolFor is how long the fits of other lots are kept in memory: how lots differ
+// changes with the weeks, and to fit two dozen of them costs more than a page.
+const poolFor = 10 * time.Minute
+
+// others are the fits of the shop's newest lots as they were a while ago.
+type others struct {
+	mu   sync.Mutex
+	at   time.Time
+	fits []shop.LotFit
+}
+
 // LotFit is what the lengths of a lot say of its shrinkage, beside the factors
-// in force at a time, and pooled towards the shop's newest other lots.
+// in force at a time, and pooled towards the shop's newest other lots as they
+// were at most ten minutes before.
 func (s *Store) LotFit(ctx context.Context, lot string, at time.Time) (shop.LotFit, error) {
-	fits, err := fitsOf(ctx, s.db, []string{lot}, at)
+	fit, err := fitOf(ctx, s.db, lot, at)
 	if err != nil {
-		return shop.LotFit{}, err
+		return fit, err
 	}
-	return fits[0], nil
+	s.others.mu.Lock()
+	defer s.others.mu.Unlock()
+	if now := s.now(); s.others.fits == nil || now.Sub(s.others.at).Abs() > poolFor {
+		fits, err := newestFits(ctx, s.db, at)
+		if err != nil {
+			return fit, err
+		}
+		s.others.at, s.others.fits = now, fits
+	}
+	fit.Towards(s.others.fits)
+	return fit, nil
 }
 
 // fitsOf are the fits of some lots, each pooled towards the others of the shop,
-// by what was read until a time.
+// by what was read until a time. The writer keeps the others for a while.
 func fitsOf(ctx context.Context, q querier, lots []string, at time.Time) ([]shop.LotFit, error) {
-	newest, err := list(ctx, q, "the newest lots", word, "SELECT lot FROM lot ORDER BY id DESC LIMIT $1", poolOver+len(lots))
+	others, err := kept(q, "other lots/"+at.Truncate(poolFor).Format(time.RFC3339), func() ([]shop.LotFit, error) { return newestFits(ctx, q, at) })
 	if err != nil {
 		return nil, err
 	}
-	var all []shop.LotFit
-	for _, lot := range newest {
-		fit, err := fitOf(ctx, q, lot, at)
-		if err != nil {
+	fits := make([]shop.LotFit, len(lots))
+	for i, lot := range lots {
+		if fits[i], err = fitOf(ctx, q, lot, at); err != nil {
 			return nil, err
 		}
-		all = append(all, fit)
+		fits[i].Towards(others)
+	}
+	return fits, nil
+}
+
+// newestFits are the fits of the shop's newest lots, without their lengths.
+func newestFits(ctx context.Context, q querier, at time.Time) ([]shop.LotFit, error) {
+	lots, err := list(ctx, q, "the newest lots", word, "SELECT lot FROM lot ORDER BY id DESC LIMIT $1", poolOver+1)
+	if err != nil {
+		return nil, err
 	}
 	fits := make([]shop.LotFit, len(lots))
 	for i, lot := range lots {
-		known := slices.IndexFunc(all, func(f shop.LotFit) bool { return f.Lot == lot })
-		if known >= 0 {
-			fits[i] = all[known]
-		} else if fits[i], err = fitOf(ctx, q, lot, at); err != nil {
+		if fits[i], err = fitOf(ctx, q, lot, at); err != nil {
 			return nil, err
 		}
-		fits[i].Towards(all)
+		for k := range fits[i].Axes {
+			fits[i].Axes[k].Pairs = nil
+		}
 	}
 	return fits, nil
 }

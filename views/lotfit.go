@@ -250,7 +250,7 @@ func (a AxisFit) apartWords() string {
 }
 
 // newest are the lengths that are shown, with their errors.
-func (a AxisFit) newest() ([]shop.LengthPair, []float64) {
+func (a AxisFit) newest() ([]*shop.LengthPair, []float64) {
 	errs := a.Errors()
 	if errs == nil {
 		return nil, nil
@@ -267,7 +267,7 @@ func (a AxisFit) ShownWords() string {
 	return fmt.Sprintf("The newest %s of %s lengths are shown; the numbers rest on all.", Whole(shownLengths), Whole(a.Count()))
 }
 
-func (a AxisFit) isApart(p shop.LengthPair) bool {
+func (a AxisFit) isApart(p *shop.LengthPair) bool {
 	for _, i := range a.Apart {
 		if a.Pairs[i].Piece == p.Piece && a.Pairs[i].Number == p.Number {
 			return true
@@ -276,7 +276,7 @@ func (a AxisFit) isApart(p shop.LengthPair) bool {
 	return false
 }
 
-func (a AxisFit) point(p shop.LengthPair, x, y float64) chart.Point {
+func (a AxisFit) point(p *shop.LengthPair, x, y float64) chart.Point {
 	kind, noun := "insert", "insert"
 	if p.Coupon {
 		kind, noun = "coupon", "coupon"

@@ -82,7 +82,7 @@ func holdsTrue(t *testing.T, lot string, a shop.AxisFit, raw json.RawMessage) {
 // what the book does not.
 func by(t *testing.T, method string, a shop.AxisFit) (fitted, bool) {
 	t.Helper()
-	inserts := shop.AxisFit{Pairs: slices.DeleteFunc(slices.Clone(a.Pairs), func(p shop.LengthPair) bool { return p.Coupon })}
+	inserts := shop.AxisFit{Pairs: slices.DeleteFunc(slices.Clone(a.Pairs), func(p *shop.LengthPair) bool { return p.Coupon })}
 	equal := func(points []shrink.Point) []shrink.Point {
 		for i := range points {
 			points[i].Weight = 1

@@ -153,7 +153,7 @@ func scatterFor(fits []AxisFit, shares []float64, greenU float64) shrink.Scatter
 
 // sinteredU is the expanded uncertainty of the gauges that the lot's sintered
 // lengths were read with, root mean square, mm; 0 where it is not known.
-func sinteredU(pairs []LengthPair) float64 {
+func sinteredU(pairs []*LengthPair) float64 {
 	sum := 0.0
 	for _, p := range pairs {
 		sum += sq(p.SinteredU)

@@ -25,7 +25,7 @@ const oneLength = 0.10
 // of the pieces, never from the gauge alone.
 type AxisFit struct {
 	Axis       string
-	Pairs      []LengthPair // those that lay along the axis, all of them
+	Pairs      []*LengthPair // those that lay along the axis, all of them
 	Line       shrink.Line
 	OneLength  bool    // lengths alike: the line goes through the origin
 	S, Lo, Hi  float64 // (green − sintered) / green, and its interval of 95 %
@@ -69,9 +69,10 @@ func (r ByRun) covers(k float64) bool {
 // FitAxis fits the lengths that lay along an axis of the build.
 func FitAxis(axis string, pairs []LengthPair, inForce Factor) AxisFit {
 	f := AxisFit{Axis: axis, InForce: inForce, S: math.NaN(), Lo: math.NaN(), Hi: math.NaN(), OtherRuns: math.NaN()}
-	for _, p := range pairs {
-		if p.Axis == axis {
-			f.Pairs = append(f.Pairs, p)
+	f.Pairs = make([]*LengthPair, 0, len(pairs)/2)
+	for i := range pairs {
+		if pairs[i].Axis == axis {
+			f.Pairs = append(f.Pairs, &pairs[i])
 		}
 	}
 	if len(f.Pairs) == 0 {
@@ -135,7 +136,7 @@ func alike(points []shrink.Point) bool {
 }
 
 // runsOf groups by run; pieces without one are a group of their own.
-func runsOf[T any](pairs []LengthPair, value func(i int) T) [][]T {
+func runsOf[T any](pairs []*LengthPair, value func(i int) T) [][]T {
 	at := map[string]int{}
 	var groups [][]T
 	for i, p := range pairs {
@@ -153,7 +154,7 @@ func runsOf[T any](pairs []LengthPair, value func(i int) T) [][]T {
 	return groups
 }
 
-func byRun(pairs []LengthPair) ByRun {
+func byRun(pairs []*LengthPair) ByRun {
 	points := AxisFit{Pairs: pairs}.Points()
 	s, lo, hi, n, err := shrink.MeanOfRuns(runsOf(pairs, func(i int) shrink.Point { return points[i] }))
 	if err != nil {
@@ -188,7 +189,7 @@ func scatterOf(f AxisFit) Scatter {
 
 // gaugeShare is the root mean square of what the gauges add to each length:
 // half of their expanded uncertainties, as a share of the green length.
-func gaugeShare(pairs []LengthPair) float64 {
+func gaugeShare(pairs []*LengthPair) float64 {
 	sum := 0.0
 	for _, p := range pairs {
 		if p.GreenU == 0 || p.SinteredU == 0 {
