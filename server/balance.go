@@ -127,9 +127,5 @@ func (s *Server) account(w http.ResponseWriter, r *http.Request) error {
 }
 
 func accountDraw(d store.Draw, now shop.Whereabout) views.AccountDraw {
-	a := views.AccountDraw{DrawRecord: drawRecord(d), Insert: d.Insert, Part: now.Part, Status: now.Status, Place: now.Place, Mould: now.Mould, HeldBy: now.HeldBy}
-	if now.Status == shop.StatusDelivered {
-		a.To = "customer " + now.Customer
-	}
-	return a
+	return views.AccountDraw{DrawRecord: drawRecord(d), Insert: d.Insert, Part: now.Part, Status: now.Status, Place: now.Place, HeldBy: now.HeldBy}
 }
