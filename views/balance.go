@@ -132,7 +132,7 @@ func (t Taking) source() string {
 	case t.Inserts == 1:
 		return "1 insert, drawn and purged"
 	}
-	return "mean of " + Whole(t.Inserts) + " inserts, drawn and purged"
+	return "mean of the last " + Whole(t.Inserts) + " inserts, drawn and purged"
 }
 
 // fits is how many inserts can be made whole of a mass; "not known" where
@@ -429,6 +429,11 @@ func (p Account) drawnUp() string {
 		who = p.Name + ", " + who
 	}
 	return fmt.Sprintf("Drawn up %s by %s, on %s of the log.", Stamp(p.At, p.Zone), who, entriesWord(p.Entries))
+}
+
+// over are the containers that are over the limit, looked into or not.
+func (p Account) over() []ContainerLine {
+	return slices.DeleteFunc(slices.Clone(p.Containers), func(c ContainerLine) bool { return !c.Over })
 }
 
 // flagged reports whether a container of it is over the limit.
