@@ -231,6 +231,8 @@ func TestStrangeWeighingsAreQuestioned(t *testing.T) {
 		clockOf(s).advance(time.Hour)
 		asked(t, s, entryBy("204", shop.ContainerWeighed{Container: "L1/01", Left: gram("2.6")}), shop.WeighingAsExpected.Name, "2.6 kg are 2600 g")
 		asked(t, s, entryBy("204", shop.ContainerReceived{Container: "L1/02", Lot: "L1", Mass: gram("2.5"), Code: shop.NewScanCode()}), shop.WeighingAsExpected.Name, "2499.8 g in the mean", "2.5 kg are 2500 g")
+		put(t, s, "601", shop.PolicySet{Gate: shop.WeighingAsExpected.Name, Op: shop.OpPrint, From: s.Now(), Mode: shop.Stop})
+		stopped(t, s, entryBy("204", shop.ContainerWeighed{Container: "L1/01", Left: gram("3500")}), shop.WeighingAsExpected.Name, "3500 g is more")
 		later := entryBy("204", shop.ContainerWeighed{Container: "L1/01", Left: gram("2499")})
 		later.At = before
 		if _, err := s.Record(t.Context(), later); err != nil {
