@@ -112,6 +112,8 @@ func (b *bookTest) underWay() {
 	b.put("402", shop.CouponMeasured{Coupon: "CP-0001", Stage: "green", Characteristic: "1", Value: readingOf("48.010", "mm"), Gauge: "M-12"})
 	b.put("311", shop.CouponPlaced{Load: "F2-06", Coupon: "CP-0001", Position: "M3", Setter: "ST-17", Lying: "flat", Loss: readingOf("8.56", "%")})
 	b.put("204", shop.PasteWasted{Container: "L2509-A/01", Mass: readingOf("8.4", "g"), Why: "wiped off the paddle"})
+	b.put("204", shop.ContainerWeighed{Container: "L2509-A/01", Left: readingOf("1700", "g")}) // short
+	b.put("601", shop.LimitSet{Limit: shop.DrawOff, Value: readingOf("25", "%"), From: b.now(), Basis: "our own draws"})
 	b.put("101", shop.CertificateEntered{Lot: "L2509-A", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.46", Unit: "wt%", Lower: "0.38", Upper: "0.44"}, {Property: "D50", Value: "7.4", Unit: "um"}}})
 	b.sign("601", shop.PermitGiven{Permit: "DP-001", Insert: "I-0034", Gate: shop.OversizeOfRelease.Name, Op: shop.OpPrint, Why: "trial of one piece", ExpiresOn: "2026-12-31"})
 	b.put("204", shop.FormsIssued{Op: shop.OpPrint, First: 7, Count: 3})
@@ -152,7 +154,7 @@ var noPages = []string{"/", "/livez", "/readyz", "/sw.js", "/station/keep.json",
 
 // states are pages that look different in another state of their thing.
 var states = []string{
-	"/nowhere", "/gauges/HT-1", "/find?q=I-9999", "/people/777", "/releases/DR-09%20A", "/lots/L2510-B", "/moulds/M302", "/orders/O-2", "/new/insert?order=O-3", "/holds/H-002", "/loads/F2-05", "/loads/F2-06?place=M1",
+	"/nowhere", "/lots/L2509-A/account?container=L2509-A/01", "/lots/L2509-A/account?print=1", "/gauges/HT-1", "/find?q=I-9999", "/people/777", "/releases/DR-09%20A", "/lots/L2510-B", "/moulds/M302", "/orders/O-2", "/new/insert?order=O-3", "/holds/H-002", "/loads/F2-05", "/loads/F2-06?place=M1",
 	"/inserts/I-0029?print=1", "/history/insert/I-0029?print=1", "/inserts/I-0031", "/inserts/I-0033", "/inserts/I-0035/release", "/inserts/I-0032/leave-out", "/station/I-0031", "/station/I-0034", "/station/I-0034/sure",
 	"/station/I-0033?act=paste", "/station/I-0033?act=layers", "/station/I-0033?act=print-finish", "/station/I-0033?act=hold", "/station/I-0030", "/station/I-0030?act=result", "/station/I-0030?act=fit", "/inserts/I-0033/scrap",
 	"/paper/PF-0008", "/paper/PF-0008/enter?on=I-0033", "/paper/PF-0007/enter?on=I-9999", "/paper/blank/PF-0007?last=PF-0009", "/labels?kind=container&symbol=bars&layout=letter-30&skip=1", "/labels?kind=insert&symbol=qr&layout=a4-24", "/labels?kind=dragon",

@@ -28,14 +28,27 @@ func containerLines(balances []store.Balance, held map[string]string) []views.Co
 	return lines
 }
 
-// takings are what an insert of each design takes of a lot.
-func (s *Server) takings(r *http.Request, l shop.Lot) ([]views.Taking, error) {
-	all, err := s.store.Takings(r.Context(), l, s.now())
+// takings are what an insert of each design takes of a paste of a wet density.
+func (s *Server) takings(r *http.Request, releases []shop.Release, wet shop.Reading) ([]views.Taking, error) {
+	all, err := s.store.Takings(r.Context(), releases, wet, s.now())
 	takings := make([]views.Taking, len(all))
 	for i, t := range all {
 		takings[i] = views.Taking{Design: t.Design, Name: t.Name, Grams: t.Grams, ByVolume: t.ByVolume, Inserts: t.Inserts}
 	}
 	return takings, err
+}
+
+// takingsOf are what an insert of each design takes of a lot.
+func (s *Server) takingsOf(r *http.Request, l shop.Lot) ([]views.Taking, error) {
+	releases, err := s.store.ReleasesOfLot(r.Context(), l.Lot)
+	if err != nil {
+		return nil, err
+	}
+	lines, err := s.store.Certificate(r.Context(), l.Lot)
+	if err != nil {
+		return nil, err
+	}
+	return s.takings(r, releases, shop.WetDensity(l, lines))
 }
 
 // stock is what is left of each lot, and which of its containers do not add up.
@@ -63,7 +76,12 @@ func (s *Server) openPaste(r *http.Request, zone *time.Location) ([]views.OpenLi
 	for _, l := range lots {
 		byNumber[l.Lot] = l
 	}
-	lines, err := s.containersOf(r, "")
+	held, err := s.heldOf(r, "container")
+	if err != nil {
+		return nil, err
+	}
+	balances, err := s.store.BalancesOnFloor(r.Context(), shop.DayOf(s.now(), zone))
+	lines := containerLines(balances, held)
 	boxes := make([]views.OpenBox, len(lines))
 	for i, c := range lines {
 		boxes[i] = views.OpenBox{ContainerLine: c, Lot: byNumber[c.Lot]}
@@ -127,9 +145,5 @@ func (s *Server) account(w http.ResponseWriter, r *http.Request) error {
 }
 
 func accountDraw(d store.Draw, now shop.Whereabout) views.AccountDraw {
-	a := views.AccountDraw{DrawRecord: drawRecord(d), Insert: d.Insert, Part: now.Part, Status: now.Status, Place: now.Place, Mould: now.Mould, HeldBy: now.HeldBy}
-	if now.Status == shop.StatusDelivered {
-		a.To = "customer " + now.Customer
-	}
-	return a
+	return views.AccountDraw{DrawRecord: drawRecord(d), Insert: d.Insert, Part: now.Part, Status: now.Status, Place: now.Place, HeldBy: now.HeldBy}
 }

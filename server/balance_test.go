@@ -19,21 +19,21 @@ func TestMissingMassIsFlagged(t *testing.T) {
 	b.opened("I-0031", "CR40")
 	b.dried("I-0031", "PL-01")
 	for _, path := range []string{"/lots/L2509-A", "/containers/L2509-A/01", "/floor"} {
-		b.get("900", path).says(http.StatusOK).silent("over the limit")
+		b.get("900", path).says(http.StatusOK).silent("over the limit", "unexplained.")
 	}
 	b.get("900", "/lots").says(http.StatusOK, "adds up").silent("over the limit")
 	b.put("204", shop.ContainerWeighed{Container: "L2509-A/01", Left: readingOf("2178.2", "g")})
-	b.get("900", "/lots/L2509-A").says(http.StatusOK, "38.0", "missing, over the limit")
-	b.get("900", "/containers/L2509-A/01").says(http.StatusOK, "Its paste does not add up", "38.0 g missing, over the limit", "The limit for unexplained mass was 10 g (common practice, no source).").silent("Say what was found")
+	b.get("900", "/lots/L2509-A").says(http.StatusOK, "38.0", "over the limit")
+	b.get("900", "/containers/L2509-A/01").says(http.StatusOK, "Its paste does not add up", "38.0 g missing, unexplained.", "The limit was 10 g (common practice, no source).").silent("Say what was found")
 	b.get("900", "/lots").says(http.StatusOK, "L2509-A/01 over the limit")
-	b.get("900", "/floor").says(http.StatusOK, "38.0 g missing, over the limit")
+	b.get("900", "/floor").says(http.StatusOK, "38.0 g missing, unexplained.")
 	b.get("601", "/containers/L2509-A/01").says(http.StatusOK, "Say what was found")
 	form := b.get("601", "/new/difference?container=L2509-A/01").says(http.StatusOK, "38.0 g unexplained").mustForm("/new/difference")
 	if p := b.post("601", form, url.Values{"why": {"spilled at the scale"}}); p.to != "/containers/L2509-A/01" {
 		t.Fatalf("status %d: %s", p.status, p.text())
 	}
 	for _, path := range []string{"/lots", "/floor"} {
-		b.get("900", path).says(http.StatusOK).silent("over the limit")
+		b.get("900", path).says(http.StatusOK).silent("over the limit", "unexplained.")
 	}
 	b.get("900", "/containers/L2509-A/01").says(http.StatusOK, "unexplained, looked into", "spilled at the scale").silent("does not add up")
 }
@@ -85,7 +85,7 @@ func TestAccountOfALot(t *testing.T) {
 			t.Errorf("%s: %q; want %q", what, got[what], want)
 		}
 	}
-	inserts := p.rows("Drawn at")
+	inserts := p.rows("Layers")
 	if len(inserts) != 2 || !slices.Equal(inserts[0][:6], []string{"I-0031", "CR40", "L2509-A/01", "1–304", "280.5", "3.1"}) || inserts[0][7] != "dried, D1" {
 		t.Errorf("inserts: %q", inserts)
 	}
@@ -108,7 +108,7 @@ func TestStrangeWeighingIsQuestioned(t *testing.T) {
 	if p := b.post("204", again, url.Values{"left": {"2510"}, views.AnswerField(shop.WeighingAsExpected.Name): {"the label was wrong"}}); p.to != "/containers/L2509-A/01" {
 		t.Fatalf("with a reason: status %d: %s", p.status, p.text())
 	}
-	b.get("900", "/containers/L2509-A/01").says(http.StatusOK, "too much, over the limit")
+	b.get("900", "/containers/L2509-A/01").says(http.StatusOK, "g too much, unexplained.")
 }
 
 // A limit of the shop holds from its moment on.

@@ -122,10 +122,10 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if p.Coupons, err = s.store.Coupons(ctx, "lot", p.Lot.Lot); err != nil {
 		return p, err
 	}
-	if p.Takings, err = s.takings(r, p.Lot); err != nil {
+	p.WetDensity = shop.WetDensity(p.Lot, p.Lines)
+	if p.Takings, err = s.takings(r, p.Releases, p.WetDensity); err != nil {
 		return p, err
 	}
-	p.WetDensity = shop.WetDensity(p.Lot, p.Lines)
 	of := "?lot=" + p.Lot.Lot
 	if err := s.qualifying(r, &p); err != nil {
 		return p, err
@@ -219,7 +219,7 @@ func (s *Server) containerPage(r *http.Request) (views.Container, error) {
 		return p, err
 	}
 	p.Explain = s.may(r, shop.DifferenceExplained{}, "")
-	if p.Takings, err = s.takings(r, p.Lot); err != nil {
+	if p.Takings, err = s.takingsOf(r, p.Lot); err != nil {
 		return p, err
 	}
 	if p.Coupons, err = s.store.Coupons(ctx, "container", c.Container); err != nil {

@@ -100,6 +100,12 @@ func (s *Store) Balances(ctx context.Context, lot string) ([]Balance, error) {
 	return balancesOf(ctx, s.db, "$1 = '' OR lot.lot = $1", lot)
 }
 
+// BalancesOnFloor lists the containers that are open, and all of lots that may
+// still be printed on a day.
+func (s *Store) BalancesOnFloor(ctx context.Context, day shop.Date) ([]Balance, error) {
+	return balancesOf(ctx, s.db, "lot.expires_day >= $1 OR c.opened_at IS NOT NULL AND c.scrapped_at IS NULL AND c.returned_at IS NULL", string(day))
+}
+
 func balancesOf(ctx context.Context, q querier, which, number string) ([]Balance, error) {
 	limits, err := shopLimits(ctx, q)
 	if err != nil {

@@ -112,12 +112,12 @@ func judge(ctx context.Context, q querier, e *shop.Entry) error {
 
 // question asks the gates of an event outside the route, where it has any.
 func question(ctx context.Context, q querier, e *shop.Entry, by shop.Person, zone *time.Location) error {
-	ev, ok := e.Event.(shop.ContainerWeighed)
+	ev, ok := e.Event.(shop.Questioned)
 	if !ok {
 		return nil
 	}
 	f := shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered), Zone: zone, Event: ev, By: by, Operation: ev.Operation()}
-	if err := weighing(ctx, q, *e, ev, &f); err != nil {
+	if err := weighing(ctx, q, *e, &f); err != nil {
 		return err
 	}
 	return sorted(ctx, q, e, f.Operation, shop.Object(ev.Gates(), f))

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"strconv"
 	"time"
@@ -157,16 +158,25 @@ func checkWaste(ctx context.Context, q querier, container string, mass shop.Read
 	return err
 }
 
-// weighing gathers what a weighing of a container is judged by: what it held
-// by the records up to then, and the limit of the day.
-func weighing(ctx context.Context, q querier, e shop.Entry, ev shop.ContainerWeighed, f *shop.Facts) (err error) {
-	if f.Container, err = containerByNumber(ctx, q, ev.Container); err != nil {
-		return err
+// weighing gathers what the mass of a container is judged by: what it held by
+// the records up to then and the limit of the day, or what the others of its lot
+// came with.
+func weighing(ctx context.Context, q querier, e shop.Entry, f *shop.Facts) (err error) {
+	switch ev := e.Event.(type) {
+	case shop.ContainerReceived:
+		err = q.QueryRowContext(ctx, "SELECT coalesce(avg(c.mass_g), 0) FROM container c JOIN lot ON lot.id = c.lot_id WHERE lot.lot = $1", ev.Lot).Scan(&f.Container.In)
+		if err != nil {
+			return fmt.Errorf("reading what containers of %s came with: %w", ev.Lot, err)
+		}
+	case shop.ContainerWeighed:
+		if f.Container, err = containerByNumber(ctx, q, ev.Container); err != nil {
+			return err
+		}
+		if f.Container.Left, err = heldAt(ctx, q, ev.Container, f.AsOf()); err != nil {
+			return err
+		}
+		f.Limit, err = limitAt(ctx, q, shop.UnexplainedMass, e.At)
 	}
-	if f.Container.Left, err = heldAt(ctx, q, ev.Container, f.AsOf()); err != nil {
-		return err
-	}
-	f.Limit, err = limitAt(ctx, q, shop.UnexplainedMass, e.At)
 	return err
 }
 

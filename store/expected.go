@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -76,63 +77,61 @@ func wetDensity(ctx context.Context, q querier, l shop.Lot) (shop.Reading, error
 // A Taking is the paste that an insert of a design takes.
 type Taking struct {
 	Design   string
-	Revision string
 	Name     string
 	Grams    float64 // for one insert; 0 where nobody knows
 	ByVolume bool    // from the volume of the part; else the mean of what was drawn
 	Inserts  int     // that the mean is of
 }
 
-// Takings lists, for each design that a release in force at a time prints of a
-// lot, the paste that an insert takes: from its volume, else from what was drawn
-// for those that were printed once and whole, of any lot. Coupons are left out.
-func (s *Store) Takings(ctx context.Context, l shop.Lot, at time.Time) ([]Taking, error) {
-	releases, err := s.ReleasesOfLot(ctx, l.Lot)
-	if err != nil {
-		return nil, err
-	}
-	wet, err := wetDensity(ctx, s.db, l)
-	if err != nil {
-		return nil, err
-	}
-	drawn, err := s.drawnFor(ctx)
-	if err != nil {
-		return nil, err
-	}
+// meanOf is how many inserts a mean of what was drawn is taken of, the newest.
+const meanOf = 50
+
+// Takings lists, for each design that some releases print at a time, the paste
+// of a wet density that an insert takes: from its volume, else from what was
+// drawn and purged for the last that were printed once and whole, of any lot.
+// What only coupons are made by is left out.
+func (s *Store) Takings(ctx context.Context, releases []shop.Release, wet shop.Reading, at time.Time) ([]Taking, error) {
 	coupons, err := list(ctx, s.db, "designs of coupons", word, "SELECT DISTINCT design.design FROM coupon JOIN design ON design.id = coupon.design_id")
 	if err != nil {
 		return nil, err
 	}
 	var all []Taking
 	for _, r := range releases {
-		t := drawn[r.Design]
-		if !r.InForce(at) || !r.Signed(at) || t.Inserts == 0 && slices.Contains(coupons, r.Design) || slices.ContainsFunc(all, func(t Taking) bool { return t.Design == r.Design }) {
+		if !r.InForce(at) || !r.Signed(at) || slices.ContainsFunc(all, func(t Taking) bool { return t.Design == r.Design }) {
 			continue
 		}
-		d, err := s.Design(ctx, r.Design, r.Revision)
+		t, err := s.taking(ctx, r, wet)
 		if err != nil {
 			return nil, err
 		}
-		t.Design, t.Revision, t.Name = r.Design, r.Revision, d.Name
-		if x := shop.ExpectedOf(d.Volume, r.KX, r.KY, r.KZ, wet); x.Whole > 0 {
-			t.Grams, t.ByVolume = x.Whole, true
+		if t.Inserts > 0 || !slices.Contains(coupons, t.Design) {
+			all = append(all, t)
 		}
-		all = append(all, t)
 	}
 	slices.SortFunc(all, func(a, b Taking) int { return strings.Compare(a.Design, b.Design) })
 	return all, nil
 }
 
-// drawnFor is the mean mass drawn and purged for an insert, by design.
-func (s *Store) drawnFor(ctx context.Context) (map[string]Taking, error) {
-	all, err := list(ctx, s.db, "what inserts take", func(row scanner) (t Taking, err error) { return t, row.Scan(&t.Design, &t.Inserts, &t.Grams) },
-		`SELECT design.design, count(*), avg(x.g) FROM (SELECT i.design_id, sum(draw.drawn_g + coalesce(draw.purged_g, 0)) AS g FROM draw JOIN mould_insert i ON i.id = draw.insert_id
-			JOIN print ON print.insert_id = i.id WHERE draw.corrected_by IS NULL AND print.layers_done >= print.layers
-			AND NOT EXISTS (SELECT 1 FROM print again WHERE again.insert_id = i.id AND again.id <> print.id) GROUP BY i.id, i.design_id) x
-		JOIN design ON design.id = x.design_id GROUP BY design.design`)
-	by := make(map[string]Taking, len(all))
-	for _, t := range all {
-		by[t.Design] = t
+func (s *Store) taking(ctx context.Context, r shop.Release, wet shop.Reading) (Taking, error) {
+	t := Taking{Design: r.Design}
+	var volume readingColumns
+	if err := s.db.QueryRowContext(ctx, "SELECT name, volume_text, volume_unit, volume_mm3 FROM design WHERE design = $1 AND revision = $2", r.Design, r.Revision).Scan(append([]any{&t.Name}, volume.scan()...)...); err != nil {
+		return t, fmt.Errorf("reading design %s %s: %w", r.Design, r.Revision, err)
 	}
-	return by, err
+	of, err := volume.reading()
+	if err != nil {
+		return t, err
+	}
+	if x := shop.ExpectedOf(of, r.KX, r.KY, r.KZ, wet); x.Whole > 0 {
+		t.Grams, t.ByVolume = x.Whole, true
+		return t, nil
+	}
+	err = s.db.QueryRowContext(ctx, `SELECT count(*), coalesce(avg(g), 0) FROM (SELECT sum(draw.drawn_g + coalesce(draw.purged_g, 0)) AS g FROM (
+			SELECT i.id FROM mould_insert i JOIN design ON design.id = i.design_id JOIN print ON print.insert_id = i.id AND print.layers_done >= print.layers
+			WHERE design.design = $1 AND NOT EXISTS (SELECT 1 FROM print again WHERE again.insert_id = i.id AND again.id <> print.id) ORDER BY i.id DESC LIMIT $2) whole
+		JOIN draw ON draw.insert_id = whole.id AND draw.corrected_by IS NULL GROUP BY whole.id) each_one`, r.Design, meanOf).Scan(&t.Inserts, &t.Grams)
+	if err != nil {
+		return t, fmt.Errorf("reading what %s takes: %w", r.Design, err)
+	}
+	return t, nil
 }

@@ -70,12 +70,19 @@ func (c ContainerLine) flag() (word, mark string) {
 		return "", ""
 	case c.Answer != "":
 		return "looked into", "done"
-	case c.Left < 0:
-		return "drawn below zero", "stopped"
-	case c.Unexplained < 0:
-		return "too much, over the limit", "stopped"
 	}
-	return "missing, over the limit", "stopped"
+	return "over the limit", "stopped"
+}
+
+// flagSentence says by how much it does not add up.
+func (c ContainerLine) flagSentence() string {
+	switch {
+	case c.Left < 0:
+		return "More was taken out than was in it: " + Grams(c.Left) + noBreak + "g are left by the records."
+	case c.Unexplained < 0:
+		return Grams(-c.Unexplained) + noBreak + "g too much, unexplained."
+	}
+	return Grams(c.Unexplained) + noBreak + "g missing, unexplained."
 }
 
 func (c ContainerLine) flagWord() string { word, _ := c.flag(); return word }
@@ -86,7 +93,7 @@ func (c ContainerLine) Flagged() bool { return c.flagMark() == "stopped" }
 
 // limitWords say by which limit its mass is judged.
 func (c ContainerLine) limitWords() string {
-	return "The limit for unexplained mass was " + c.Limit.Words() + "."
+	return "The limit was " + c.Limit.Words() + "."
 }
 
 // account is the sentence that the masses of a container make.
@@ -125,7 +132,7 @@ func (t Taking) source() string {
 	case t.Inserts == 1:
 		return "1 insert, drawn and purged"
 	}
-	return "mean of " + Whole(t.Inserts) + " inserts, drawn and purged"
+	return "mean of the last " + Whole(t.Inserts) + " inserts, drawn and purged"
 }
 
 // fits is how many inserts can be made whole of a mass; "not known" where
@@ -179,6 +186,15 @@ func (p Lot) makes() Listing {
 	return Makes(p.Takings, usable, fullest(p.Containers))
 }
 
+// life says in the heading how long the container may be used.
+func (p Container) life() string {
+	said := p.Line.OpenLife(p.Lot, p.Now)
+	if p.Line.Opened.IsZero() && p.Line.Gone().IsZero() {
+		return said
+	}
+	return "open life " + said
+}
+
 // makes lists how far the paste of the container goes.
 func (p Container) makes() Listing {
 	var usable []ContainerLine
@@ -187,6 +203,9 @@ func (p Container) makes() Listing {
 	}
 	return Makes(p.Takings, usable, p.Line.In)
 }
+
+// sentBack reports whether a container of the lot was sent back.
+func (p Lot) sentBack() bool { return p.Balance().SentBack != 0 }
 
 // Balance sums the containers by the records, g.
 func (p Lot) Balance() ContainerLine {
@@ -277,7 +296,7 @@ func OpenLines(boxes []OpenBox, now time.Time, zone *time.Location) []OpenLine {
 	for _, b := range boxes {
 		number := b.Container.Container
 		if b.Flagged() {
-			flagged = append(flagged, OpenLine{number, "stopped", Grams(b.Unexplained) + noBreak + "g " + b.flagWord()})
+			flagged = append(flagged, OpenLine{number, "stopped", b.flagSentence() + " " + b.limitWords()})
 		}
 		if word, mark := b.State(b.Lot, now, zone); b.Gone().IsZero() && !b.Opened.IsZero() {
 			open = append(open, OpenLine{number, mark, b.openWords(word, now, zone)})
@@ -359,7 +378,6 @@ type AccountDraw struct {
 	DrawRecord
 	Insert, Part  string
 	Status, Place string
-	Mould, To     string // mould it is in, and the customer it went to
 	HeldBy        []string
 }
 
@@ -413,6 +431,11 @@ func (p Account) drawnUp() string {
 	return fmt.Sprintf("Drawn up %s by %s, on %s of the log.", Stamp(p.At, p.Zone), who, entriesWord(p.Entries))
 }
 
+// over are the containers that are over the limit, looked into or not.
+func (p Account) over() []ContainerLine {
+	return slices.DeleteFunc(slices.Clone(p.Containers), func(c ContainerLine) bool { return !c.Over })
+}
+
 // flagged reports whether a container of it is over the limit.
 func (p Account) flagged() bool { return slices.ContainsFunc(p.Containers, ContainerLine.Flagged) }
 
@@ -437,10 +460,8 @@ func (p Account) printHref() string {
 // where says where an insert is now.
 func (d AccountDraw) where() string {
 	at := d.Status
-	for _, more := range []string{d.Place, d.To} {
-		if more != "" && more != "scrap" {
-			at += ", " + more
-		}
+	if d.Place != "" && d.Place != "scrap" {
+		at += ", " + d.Place
 	}
 	for _, h := range d.HeldBy {
 		at += ", held " + h
@@ -449,9 +470,9 @@ func (d AccountDraw) where() string {
 }
 
 func (p Account) inserts() Listing {
-	l := Listing{Name: "Drawn for inserts", Empty: "Nothing was drawn for an insert.", Columns: columnsOf("Insert", "Part", "Container", "#Layers", "#Drawn, g", "#Purged, g", "Drawn at", "Where it is now")}
+	l := Listing{Name: "Drawn for inserts", Empty: "Nothing was drawn for an insert.", Columns: columnsOf("Insert", "Part", "Container", "#Layers", "#Drawn, g", "#Purged, g", "Drawn", "Where it is now")}
 	for _, d := range p.Inserts {
-		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("insert", d.Insert), code(d.Part), thingLink("container", d.DrawRecord.Container), words(span(d.FromLayer, d.ToLayer)), words(Grams(d.Drawn.Value())), words(Grams(d.Purged.Value())), code(Stamp(d.At, p.Zone)), words(d.where())}})
+		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("insert", d.Insert), code(d.Part), thingLink("container", d.DrawRecord.Container), words(span(d.FromLayer, d.ToLayer)), words(Grams(d.Drawn.Value())), words(Grams(d.Purged.Value())), code(d.At.In(p.Zone).Format(time.DateOnly)), words(d.where())}})
 	}
 	return l
 }
@@ -468,15 +489,15 @@ func drawnForCoupons(coupons []shop.Coupon, zone *time.Location) Listing {
 		case c.Load != "":
 			at = "in load " + c.Load + " at " + c.Position
 		}
-		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("coupon", c.Coupon), words(c.For), thingLink("container", c.Container), words(Grams(c.Drawn.Value())), words(Grams(c.Purged.Value())), code(Stamp(c.MadeAt, zone)), words(at)}})
+		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("coupon", c.Coupon), words(c.For), thingLink("container", c.Container), words(Grams(c.Drawn.Value())), words(Grams(c.Purged.Value())), code(c.MadeAt.In(zone).Format(time.DateOnly)), words(at)}})
 	}
 	return l
 }
 
 func (p Account) events() Listing {
-	l := Listing{Name: "Thrown away, sent back, weighed", Empty: "Nothing was thrown away or sent back, and nothing was weighed.", Columns: columnsOf("Container", "What", "#Mass", "At", "By", "Remark")}
+	l := Listing{Name: "Thrown away, sent back, weighed", Empty: "Nothing was thrown away or sent back, and nothing was weighed.", Columns: columnsOf("Container", "What", "#Mass", "On", "By", "Remark")}
 	for _, e := range p.Events {
-		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("container", e.Container), words(e.what()), words(e.Mass.String()), code(Stamp(e.At, p.Zone)), code(e.By), words(e.Note)}})
+		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("container", e.Container), words(e.what()), words(e.Mass.String()), code(e.At.In(p.Zone).Format(time.DateOnly)), code(e.By), words(e.Note)}})
 	}
 	return l
 }

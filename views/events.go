@@ -299,6 +299,7 @@ var deeds = map[string]string{
 	"drying-started": "to start final drying", "drying-finished": "to finish final drying", "load-placed": "to lay it in a load", "load-closed": "to close the door of a load", "mould-shipped": "to deliver a mould",
 	"tempering-started": "to start tempering", "tempering-finished": "to finish tempering", "result-recorded": "to record a reading",
 	"inspection-finished": "to finish the inspection", "fit-up-done": "to record a fit-up", "put-to-stock": "to put it to stock",
+	"container-received": "to receive a container", "container-weighed": "to weigh a container",
 }
 
 // Deed is the act of a kind of event in words, as in "to start the print".

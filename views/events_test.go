@@ -197,7 +197,7 @@ func TestNothingIsSaidOfWhatIsEmpty(t *testing.T) {
 // Every act that a gate can refuse has words of its own.
 func TestEveryDeedHasWords(t *testing.T) {
 	for _, e := range examples() {
-		if _, act := e.(shop.Act); act && Deed(e.Kind()) == "to record "+e.Kind() {
+		if _, judged := e.(shop.Questioned); judged && Deed(e.Kind()) == "to record "+e.Kind() {
 			t.Errorf("%s has no words", e.Kind())
 		}
 	}

@@ -77,6 +77,10 @@ func (e ContainerReceived) Valid() error {
 	return f.Err()
 }
 
+// Operation and Gates say by which policy a mass that looks wrong is questioned.
+func (ContainerReceived) Operation() string { return OpPrint }
+func (ContainerReceived) Gates() []Gate     { return []Gate{WeighingAsExpected} }
+
 // ContainerOpened starts a container's open life.
 type ContainerOpened struct {
 	Container string `json:"container"`

@@ -70,8 +70,13 @@ func askExpected(f Facts) string {
 }
 
 func askWeighing(f Facts) string {
-	if e, ok := f.Event.(ContainerWeighed); ok {
+	switch e := f.Event.(type) {
+	case ContainerWeighed:
 		return e.AskWeighed(f.Container.In, f.Container.Left, f.Limit)
+	case ContainerReceived:
+		if slip := massSlip(e.Mass.Value(), f.Container.In); slip != "" {
+			return fmt.Sprintf("The containers of lot %s came with %.1f g in the mean. %s", e.Lot, f.Container.In, slip)
+		}
 	}
 	return ""
 }

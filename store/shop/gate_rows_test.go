@@ -358,6 +358,9 @@ var gateRows = map[string][]gateRow{
 		{"more than the limit", weighs("1260.1"), []string{"L2509-A/03", "should hold 1250.0 g", "10.1 g more", "right container", "10 g"}},
 		{"more than came in it", weighs("2500"), []string{"came with 2499.8 g", "2500 g is more", "right unit"}},
 		{"kilograms typed as grams", weighs("1.25"), []string{"kilograms typed as grams", "1250 g"}},
+		{"received like the others", receives("2500"), nil},
+		{"the first of its lot", func(f *Facts) { receives("2.5")(f); f.Container.In = 0 }, nil},
+		{"received in the wrong unit", receives("2.5"), []string{"lot L2509-A", "2499.8 g in the mean", "2.5 kg are 2500 g"}},
 		{"grams typed as kilograms", func(f *Facts) {
 			weighs("0")(f)
 			f.Event = ContainerWeighed{Container: "L2509-A/03", Left: MustReading("1250", "kg")}
@@ -676,5 +679,13 @@ func weighs(g string) func(*Facts) {
 		f.Event = ContainerWeighed{Container: "L2509-A/03", Left: grams(g)}
 		f.Container.In, f.Container.Left = 2499.8, 1250
 		f.Limit = LimitAt(nil, UnexplainedMass, f.At)
+	}
+}
+
+// receives takes in a container of a lot whose others came with 2499.8 g.
+func receives(g string) func(*Facts) {
+	return func(f *Facts) {
+		f.Event = ContainerReceived{Container: "L2509-A/04", Lot: "L2509-A", Mass: grams(g)}
+		f.Container.In = 2499.8
 	}
 }
