@@ -140,6 +140,8 @@ func (s *Server) actOf(r *http.Request, p *views.Work, f views.Form, card shop.C
 		return actPause, ""
 	case card.Name == shop.CardStart && p.Insert.Paused():
 		return actGoOn, ""
+	case card.Name == shop.CardFinish && p.Insert.Paused():
+		return act{}, views.OperationName(next.Operation) + " of " + p.Insert.Insert + " is paused: scan START to go on with it first."
 	case card.Name == shop.CardPause && !begun:
 		return act{}, notBegun(p.Insert.Insert, next.Operation)
 	case begun && card.Name != shop.CardFinish:

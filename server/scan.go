@@ -334,11 +334,11 @@ var knownFields = []struct{ field, words string }{
 }
 
 // knownOf lists what was scanned so far.
-func knownOf(q url.Values) []views.Fact {
-	var known []views.Fact
+func knownOf(q url.Values) []views.Known {
+	var known []views.Known
 	for _, k := range knownFields {
 		if v := strings.TrimSpace(q.Get(k.field)); v != "" {
-			known = append(known, views.Fact{Name: k.words, Value: v, Figure: true})
+			known = append(known, views.Known{Field: k.field, Name: k.words, Value: v})
 		}
 	}
 	return known

@@ -239,7 +239,11 @@ func TestCardReadTwice(t *testing.T) {
 		t.Errorf("two reads of START made %d entries; want 1", got)
 	}
 	s.scan(s.code["FINISH"]).reads("is under way, and its records are not complete yet. Nothing was recorded.")
-	s.scan(s.code["PAUSE"]).reads("Print, dry, shape of I-0029 paused at", "Paused", "To go on, scan START")
+	s.scan(s.code["PAUSE"]).reads("Print, dry, shape of I-0029 paused at", "To go on, scan START", "Record that it goes on")
+	if strings.Contains(s.page.text(), "Finish the print") {
+		t.Error("what is paused can be finished")
+	}
+	s.scan(s.code["FINISH"]).reads("is paused: scan START to go on with it first. Nothing was recorded.")
 	s.scan(s.code["PAUSE"]).reads("was paused by 204 at")
 	s.scan(s.code["START"]).reads("Print, dry, shape of I-0029 goes on at")
 	if got := s.entries() - before; got != 3 {
