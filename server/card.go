@@ -97,8 +97,7 @@ func (s *Server) playOn(w http.ResponseWriter, r *http.Request, f views.Form, a 
 	_, err = a.event(empty, insert)
 	if errors.Is(err, shop.ErrInvalid) {
 		q := carried(f.Values)
-		q.Set("act", a.name)
-		q.Del("command") // another act
+		turnTo(q, a.name)
 		return seeOther(w, r, benchAt(insert, q), "")
 	}
 	if err != nil {

@@ -251,6 +251,33 @@ func TestCardReadTwice(t *testing.T) {
 	}
 }
 
+// A field that the page had filled in and a person emptied stays empty; in the
+// form of another act it is proposed anew.
+func TestEmptiedFieldStaysEmpty(t *testing.T) {
+	t.Parallel()
+	s := scans(t)
+	s.scan(s.code["I-0029"]).has("machine", "P1").scan(s.code["PL-01"], "machine", "").has("carrier", "PL-01").has("machine", "")
+	s.scan(s.code["402"]).reads("Badge 402 works here now.").has("machine", "")
+	s.scan(s.code["204"]).scan(s.code["P1"]).has("machine", "P1")
+	s.scan(testProgram, "machine", "").scan(s.code["RECORD"], printedBy...).reads("The machine is missing.").has("machine", "")
+	s.scan(s.code["RECORD"], "machine", "P1").reads("Print of I-0029 started at")
+}
+
+// What is too long for an address is said to be, and stays in the form.
+func TestLongRemarkStays(t *testing.T) {
+	t.Parallel()
+	s := scans(t)
+	s.scan(s.code["I-0029"]).scan(s.code["PL-01"]).scan(testProgram).scan(s.code["START"], printedBy...).reads("Print of I-0029 started at")
+	s.open("/station/I-0029?act=layers")
+	long := strings.Repeat("the edge of layer 120 looks dry; ", 300) + "all of it"
+	s.scan(s.code["402"], "from_layer", "1", "to_layer", "304", "remark", long).reads("too long to go along with another scan", "the scan was not used").has("remark", long).has("to_layer", "304")
+	s.scan(s.code["RECORD"]).reads("Layers 1 to 304 of I-0029 recorded")
+	l, err := s.store.Layers(t.Context(), "I-0029")
+	if err != nil || len(l) != 1 || l[0].Remark != long || l[0].By != "204" {
+		t.Errorf("recorded: %d, %v", len(l), err)
+	}
+}
+
 // What is typed is never lost: not by a scan, not by another person's badge,
 // not by a card that means something else, not by another traveler.
 func TestTypedStays(t *testing.T) {
