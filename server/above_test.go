@@ -48,7 +48,7 @@ func TestNoIsSaidAboveTheBox(t *testing.T) {
 	s.scan(s.code["I-0029"]).scan(s.code["PL-01"]).scan(testProgram)
 	above("")
 	s.scan(s.code["RECORD"])
-	above("Nothing was stored, 4 things to put right")
+	above("4 things to put right. ")
 	s.scan(s.code["RECORD"], append(slices.Clone(printedBy), "kz", "1.2181")...)
 	above("Stopped: The oversize in Z on the machine is 1.2181")
 	s.put("601", shop.HoldSet{Hold: "H-001", OnKind: "insert", OnCode: "I-0030", Why: "being looked at"})

@@ -76,6 +76,11 @@ func (s *Server) carryOut(w http.ResponseWriter, r *http.Request, f views.Form, 
 		return seeOther(w, r, did.To, did.Said)
 	}
 	s.anotherAct(r, &f)
+	if a.name == views.ActFit {
+		if err := s.keepPhotos(r, &f, insert); err != nil {
+			return err
+		}
+	}
 	p, err := s.workPage(r, a)
 	if err != nil {
 		return err

@@ -52,18 +52,38 @@ const scannedField = "scanned"
 // that was recorded leads to the same act and not to a second one.
 var unkept = map[string]bool{"scan": true, "raw": true, "seen": true, "pin": true, "password": true, "hold": true, "print": true, "photo": true}
 
+// proposable are the fields that a page proposes something for: one that was
+// emptied is carried along as such, so that it stays empty.
+var proposable = map[string]bool{"machine": true, "oven": true, "axis": true, "shows": true, "characteristic": true, "purpose": true, "cutter": true}
+
+// addressLimit bounds what goes along in an address, in characters: the whole of
+// it must pass what stands between a tablet and the server, which often takes
+// 8 kB (common practice, no source).
+const addressLimit = 6000
+
 // carried is what was scanned and typed so far, for the next address: so the
 // way back, a reload and another person at the tablet lose none of it.
 func carried(values url.Values) url.Values {
 	q := url.Values{}
 	for field, list := range values {
 		for _, v := range list {
-			if v != "" && !unkept[field] {
+			if (v != "" || proposable[field] || values.Get("corrects") != "") && !unkept[field] {
 				q.Add(field, v)
 			}
 		}
 	}
 	return q
+}
+
+// turnTo makes another act of what is carried along.
+func turnTo(q url.Values, act string) {
+	for field := range q {
+		if q.Get(field) == "" {
+			q.Del(field) // it was emptied in the form of the act before
+		}
+	}
+	q.Set("act", act)
+	q.Del("command")
 }
 
 // rawScan is a scan as it arrived: the box of a browser keeps no control
@@ -93,6 +113,9 @@ func (s *Server) scan(w http.ResponseWriter, r *http.Request) error {
 	q := carried(f.Values)
 	if sc.Scanned && (sc.Kind == "insert" || fieldOf(sc.Kind) != "") && len(q[scannedField]) < 20 && !slices.Contains(q[scannedField], raw) {
 		q.Add(scannedField, raw)
+	}
+	if n := len(q.Encode()); sc.Card.Name == "" && n > addressLimit {
+		return s.misread(w, r, fmt.Sprintf("What you typed is too long to go along with another scan, by about %d characters: record it first, or shorten it. It still stands below, and the scan was not used.", n-addressLimit))
 	}
 	switch {
 	case sc.Card.Name != "":
@@ -250,8 +273,7 @@ func (s *Server) fillIn(w http.ResponseWriter, r *http.Request, f views.Form, q 
 		if typedIn(f) {
 			return s.misread(w, r, fmt.Sprintf("%s belongs to “%s”. What you typed here is not recorded yet: scan RECORD first, or CLEAR to put it aside.", sc.Number, views.ActTitle(name)))
 		}
-		q.Set("act", name)
-		q.Del("command") // another act
+		turnTo(q, name)
 		break
 	}
 	return seeOther(w, r, benchAt(insert, q), "")
@@ -334,15 +356,15 @@ var knownFields = []struct{ field, words string }{
 }
 
 // knownOf lists what was scanned so far.
-func (s *Server) knownOf(r *http.Request, q url.Values) []views.Fact {
-	var known []views.Fact
+func (s *Server) knownOf(r *http.Request, q url.Values) []views.Known {
+	var known []views.Known
 	for _, k := range knownFields {
 		if v := strings.TrimSpace(q.Get(k.field)); v != "" {
-			fact := views.Fact{Name: k.words, Value: v, Figure: true}
+			of := views.Known{Field: k.field, Name: k.words, Value: v}
 			if k.field == "container" {
-				fact.Unit = s.leftIn(r, v)
+				of.More = s.leftIn(r, v)
 			}
-			known = append(known, fact)
+			known = append(known, of)
 		}
 	}
 	return known

@@ -239,11 +239,42 @@ func TestCardReadTwice(t *testing.T) {
 		t.Errorf("two reads of START made %d entries; want 1", got)
 	}
 	s.scan(s.code["FINISH"]).reads("is under way, and its records are not complete yet. Nothing was recorded.")
-	s.scan(s.code["PAUSE"]).reads("Print, dry, shape of I-0029 paused at", "Paused", "To go on, scan START")
+	s.scan(s.code["PAUSE"]).reads("Print, dry, shape of I-0029 paused at", "To go on, scan START", "Record that it goes on")
+	if strings.Contains(s.page.text(), "Finish the print") {
+		t.Error("what is paused can be finished")
+	}
+	s.scan(s.code["FINISH"]).reads("is paused: scan START to go on with it first. Nothing was recorded.")
 	s.scan(s.code["PAUSE"]).reads("was paused by 204 at")
 	s.scan(s.code["START"]).reads("Print, dry, shape of I-0029 goes on at")
 	if got := s.entries() - before; got != 3 {
 		t.Errorf("start, pause and going on, each read twice at the most, made %d entries; want 3", got)
+	}
+}
+
+// A field that the page had filled in and a person emptied stays empty; in the
+// form of another act it is proposed anew.
+func TestEmptiedFieldStaysEmpty(t *testing.T) {
+	t.Parallel()
+	s := scans(t)
+	s.scan(s.code["I-0029"]).has("machine", "P1").scan(s.code["PL-01"], "machine", "").has("carrier", "PL-01").has("machine", "")
+	s.scan(s.code["402"]).reads("Badge 402 works here now.").has("machine", "")
+	s.scan(s.code["204"]).scan(s.code["P1"]).has("machine", "P1")
+	s.scan(testProgram, "machine", "").scan(s.code["RECORD"], printedBy...).reads("The machine is missing.").has("machine", "")
+	s.scan(s.code["RECORD"], "machine", "P1").reads("Print of I-0029 started at")
+}
+
+// What is too long for an address is said to be, and stays in the form.
+func TestLongRemarkStays(t *testing.T) {
+	t.Parallel()
+	s := scans(t)
+	s.scan(s.code["I-0029"]).scan(s.code["PL-01"]).scan(testProgram).scan(s.code["START"], printedBy...).reads("Print of I-0029 started at")
+	s.open("/station/I-0029?act=layers")
+	long := strings.Repeat("the edge of layer 120 looks dry; ", 300) + "all of it"
+	s.scan(s.code["402"], "from_layer", "1", "to_layer", "304", "remark", long).reads("too long to go along with another scan", "the scan was not used").has("remark", long).has("to_layer", "304")
+	s.scan(s.code["RECORD"]).reads("Layers 1 to 304 of I-0029 recorded")
+	l, err := s.store.Layers(t.Context(), "I-0029")
+	if err != nil || len(l) != 1 || l[0].Remark != long || l[0].By != "204" {
+		t.Errorf("recorded: %d, %v", len(l), err)
 	}
 }
 

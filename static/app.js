@@ -180,7 +180,7 @@ if (idle) {
     if (page.dataset.kept || navigator.onLine === false) return;
     const bench = document.getElementById("act");
     const q = new URLSearchParams(bench ? new FormData(bench) : location.search);
-    for (const [name, value] of [...q]) if (!value || typeof value !== "string" || ["scan", "raw", "command", "seen", "pin", "password", "photo"].includes(name)) q.delete(name);
+    for (const [name, value] of [...q]) if (typeof value !== "string" || ["scan", "raw", "command", "seen", "pin", "password", "photo"].includes(name)) q.delete(name);
     location.assign("/sign-in?" + new URLSearchParams({ next: location.pathname + (q.size ? "?" + q : "") }));
   };
   const touch = () => {

@@ -84,3 +84,12 @@ func Bytes(n int64) string {
 	}
 	return WithUnit(Whole(int(n)), "bytes")
 }
+
+// PhotosKept says that the photos of a fit that was refused need not be chosen
+// again.
+func PhotosKept(n int, insert string) string {
+	if n == 1 {
+		return "The photo is kept: it is on " + insert + " already, and need not be chosen again."
+	}
+	return fmt.Sprintf("%d photos are kept: they are on %s already, and need not be chosen again.", n, insert)
+}

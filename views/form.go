@@ -185,14 +185,22 @@ func (f Form) refusedID() string {
 	return saidID
 }
 
+// notStored heads what is said about the fields of a form.
+func (f Form) notStored() string {
+	if f.Noted != "" {
+		return "Nothing else was stored"
+	}
+	return "Nothing was stored"
+}
+
 // No is why the form came back, or what it asks, in a line.
 func (f Form) No() string {
 	wrong := f.WrongFields()
 	switch {
 	case len(wrong) == 1:
-		return "Nothing was stored: " + f.Wrong[wrong[0]]
+		return f.notStored() + ": " + f.Wrong[wrong[0]]
 	case len(wrong) > 1:
-		return fmt.Sprintf("Nothing was stored, %d things to put right: %s", len(wrong), f.Wrong[wrong[0]])
+		return fmt.Sprintf("%d things to put right. %s", len(wrong), f.Wrong[wrong[0]])
 	case f.Refused == "":
 		return ""
 	case len(f.Objections) > 0:

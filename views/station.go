@@ -15,7 +15,7 @@ type Station struct {
 	Scan      Scan
 	Asked     *Traveler // what a typed number seems to mean; nil when nothing is asked
 	Operation string    // done at this station; "" away from a tablet
-	Known     []Fact    // what was scanned so far, without a traveler
+	Known     []Known   // what was scanned so far, without a traveler
 	Begun     []FloorLine
 	Waiting   []FloorLine
 }
@@ -50,7 +50,7 @@ type Work struct {
 	Furnaces    []shop.Furnace
 	Setter      Load          // into which it is laid
 	OnForm      bool          // laid out as on a paper form, printed or to be typed in
-	Known       []Fact        // what was scanned for it
+	Known       []Known       // what was scanned for it
 	Expected    shop.Expected // paste that its print should take
 	Besides     []string      // fields of what was scanned and belongs to another act
 	Corrected   string        // what a correction takes the place of, in words

@@ -596,7 +596,7 @@ func WorkPage(p Work) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = scanned(p.Known, "").Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = scanned(p.Belong(), "").Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
