@@ -7,7 +7,7 @@ var kinds = decoders(
 	of[PersonAdded](), of[PersonChanged](), of[PersonKeysSet](), of[NameErased](), of[PersonAuthorised](),
 	of[StationAdded](), of[DeviceRegistered](), of[PolicySet](), of[RouteReleased](), of[InstructionReleased](), of[InstructionAcknowledged](),
 	of[DesignReleased](), of[OrderTaken](), of[OrderChanged](), of[MouldReceived](),
-	of[LotReceived](), of[LotReleased](), of[CertificateEntered](), of[FactorSet](), of[ContainerReceived](), of[ContainerOpened](), of[PasteDrawn](),
+	of[LotReceived](), of[LotReleased](), of[CertificateEntered](), of[FactorSet](), of[FactorProposed](), of[FactorApproved](), of[FactorProposalDropped](), of[ContainerReceived](), of[ContainerOpened](), of[PasteDrawn](),
 	of[PasteWasted](), of[ContainerWeighed](), of[ContainerScrapped](), of[CouponMade](), of[CouponPlaced](), of[CouponMeasured](),
 	of[MachineAdded](), of[FurnaceAdded](), of[GaugeAdded](), of[GaugeCalibrated](), of[GaugeChecked](),
 	of[SensorFitted](), of[SensorTested](), of[FurnaceSurveyed](), of[FurnaceTestsSet](), of[FurnaceTestRecorded](), of[RecipeReleased](),
