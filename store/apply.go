@@ -183,6 +183,12 @@ func (a applying) ofPaste() error {
 		return a.certificateEntered(e)
 	case shop.FactorSet:
 		return a.factorSet(e)
+	case shop.FactorProposed:
+		return a.factorProposed(e)
+	case shop.FactorApproved:
+		return a.factorDecided(e.Proposal, shop.Approved, a.Meaning)
+	case shop.FactorProposalDropped:
+		return a.factorDecided(e.Proposal, e.How, e.Why)
 	case shop.PasteWasted:
 		return a.pasteWasted(e)
 	case shop.ContainerWeighed:

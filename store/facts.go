@@ -20,16 +20,8 @@ func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop
 	if f.Release, err = releaseNamed(ctx, q, act, f.Insert.Release); err != nil {
 		return f, err
 	}
-	for i, name := range f.Release.Lots() {
-		lot, err := lotNamed(ctx, q, name)
-		if err != nil {
-			return f, err
-		}
-		if i == 0 {
-			f.Lot = lot
-			continue
-		}
-		f.FurtherLots = append(f.FurtherLots, lot)
+	if err := lotsOfRelease(ctx, q, &f); err != nil {
+		return f, err
 	}
 	if err := specific(ctx, q, e, act, &f); err != nil {
 		return f, err
@@ -39,6 +31,22 @@ func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop
 	}
 	f.Holds, err = holdsTouching(ctx, q, act, f)
 	return f, err
+}
+
+// lotsOfRelease adds the lots that a release prints.
+func lotsOfRelease(ctx context.Context, q querier, f *shop.Facts) error {
+	for i, name := range f.Release.Lots() {
+		lot, err := lotNamed(ctx, q, name)
+		if err != nil {
+			return err
+		}
+		if i == 0 {
+			f.Lot = lot
+			continue
+		}
+		f.FurtherLots = append(f.FurtherLots, lot)
+	}
+	return nil
 }
 
 // factsOfOne gathers what the gates of a joint act ask about one insert.
@@ -181,7 +189,10 @@ func machining(ctx context.Context, q querier, e shop.PrintStarted, f *shop.Fact
 	if f.Cutter, err = cutterIn(ctx, q, e.Machine); err != nil {
 		return err
 	}
-	return compensated(ctx, q, f)
+	if err := compensated(ctx, q, f); err != nil {
+		return err
+	}
+	return measuredAlong(ctx, q, f)
 }
 
 // firing adds what a place in a load asks of the furnace, its recipe and the
@@ -328,6 +339,12 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkMark(ctx, q, ev)
 	case shop.FactorSet:
 		return exists(ctx, q, "lot", ev.Lot)
+	case shop.FactorProposed:
+		return checkProposed(ctx, q, ev)
+	case shop.FactorApproved:
+		return checkDecision(ctx, q, e, ev.Proposal, ev.Lot, shop.Approved)
+	case shop.FactorProposalDropped:
+		return checkDecision(ctx, q, e, ev.Proposal, ev.Lot, ev.How)
 	case shop.CertificateEntered:
 		return exists(ctx, q, "lot", ev.Lot)
 	case shop.PasteWasted:
@@ -418,6 +435,8 @@ func tableOf(kind string) (table, column string, ok bool) {
 	switch kind {
 	case "insert":
 		return "mould_insert", "serial", true
+	case "factor": // as it was proposed
+		return "factor_proposal", "proposal", true
 	case "order":
 		return "customer_order", "order_no", true
 	case "release":

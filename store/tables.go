@@ -18,7 +18,7 @@ var (
 	private   = []string{"private_person", "device", "session", "sign_in_try"}
 	projected = []string{
 		"subject", "subject_entry", "book", "verifier", "code", "person", "authorisation", "station", "policy",
-		"route", "route_step", "instruction", "acknowledgement", "design", "characteristic", "mould", "customer_order", "lot", "certificate_line", "factor", "container", "paste_waste", "container_weighing",
+		"route", "route_step", "instruction", "acknowledgement", "design", "characteristic", "mould", "customer_order", "lot", "certificate_line", "factor", "factor_proposal", "factor_line", "container", "paste_waste", "container_weighing",
 		"machine", "controller", "machine_check", "cutter", "furnace", "furnace_position", "furnace_test_needed", "sensor", "sensor_test", "survey", "survey_zone",
 		"recipe", "setter", "oven", "carrier", "service", "gauge", "gauge_calibration", "calibration_point", "gauge_check", "design_release", "release_lot", "release_signature",
 		"mould_insert", "insert_step", "print", "layers_made", "draw", "drying", "weighing", "green_size", "furnace_load", "load_item", "coupon", "coupon_result", "furnace_test",
