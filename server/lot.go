@@ -100,7 +100,7 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if p.Containers, err = s.containersOf(r, p.Lot.Lot); err != nil {
 		return p, err
 	}
-	if p.Factors, err = s.store.Factors(ctx, p.Lot.Lot); err != nil {
+	if p.FactorSheet, err = s.factorSheet(r, p.Lot.Lot, p.Zone); err != nil {
 		return p, err
 	}
 	if p.Lines, err = s.store.Certificate(ctx, p.Lot.Lot); err != nil {
@@ -109,8 +109,6 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if p.Coupons, err = s.store.Coupons(ctx, "lot", p.Lot.Lot); err != nil {
 		return p, err
 	}
-	of := "?lot=" + p.Lot.Lot
-	p.Acts = s.allowed(r, form{"/new/factor" + of, "Put a factor into force", shop.FactorSet{}}, form{"/new/certificate" + of, "Enter the certificate", shop.CertificateEntered{}})
 	return p, s.madeOf(r, &p)
 }
 

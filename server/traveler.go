@@ -67,7 +67,8 @@ func (s *Server) travelerOf(r *http.Request, insert string) (views.Traveler, err
 		}
 		p.Factors = append(p.Factors, factors...)
 	}
-	return p, nil
+	p.Others, err = s.store.AllFactors(ctx)
+	return p, err
 }
 
 // inspected reads the measured values.

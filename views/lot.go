@@ -20,22 +20,21 @@ type Lots struct {
 // Lot is the page about one lot of paste.
 type Lot struct {
 	Frame
-	Lot        shop.Lot
-	Zone       *time.Location
-	Now        time.Time
-	Containers []ContainerLine
-	Releases   []shop.Release
-	Made       []MadeLine
-	MadeBefore int // inserts on the pages before this one
-	MadeTotal  int
-	Further    string
-	Holds      []shop.Hold
-	Release    *Form // nil for those who may not release it, or once it is released
-	NewBox     bool  // this person may receive containers
-	Factors    []shop.Factor
-	Lines      []shop.CertificateLine
-	Coupons    []shop.Coupon
-	Acts       []Link
+	Lot         shop.Lot
+	Zone        *time.Location
+	Now         time.Time
+	Containers  []ContainerLine
+	Releases    []shop.Release
+	Made        []MadeLine
+	MadeBefore  int // inserts on the pages before this one
+	MadeTotal   int
+	Further     string
+	Holds       []shop.Hold
+	Release     *Form // nil for those who may not release it, or once it is released
+	NewBox      bool  // this person may receive containers
+	FactorSheet FactorSheet
+	Lines       []shop.CertificateLine
+	Coupons     []shop.Coupon
 }
 
 // A ContainerLine is a container with its balance by the records.

@@ -28,6 +28,7 @@ type Traveler struct {
 	Weighings       []shop.Weighing  // while it dried
 	Greens          []shop.GreenSize // those that were corrected too
 	Factors         []shop.Factor    // of its lots
+	Others          []shop.Factor    // of every lot, for naming a slip
 	Tempering       []TemperingRecord
 	Load            []shop.Load
 	Fits            []shop.FitNote

@@ -110,9 +110,9 @@ func FactorAt(factors []Factor, lot, axis string, at time.Time) (Factor, bool) {
 	return found, found.Seq != 0
 }
 
-// factorBand is how far a release's factor may be from the one in force for
+// FactorBand is how far a release's factor may be from the one in force for
 // the lot (trade.md 2.1, common practice, no source).
-const factorBand = 0.0020
+const FactorBand = 0.0020
 
 // CompensationOfLot asks that each factor of the release, and each that the
 // machine was given, is the lot's own.
@@ -149,8 +149,8 @@ func notTheLots(f Facts, who string, r Release) []string {
 			switch off := math.Abs(k.K.Value() - in.K.Value()); {
 			case !ok:
 				said = append(said, fmt.Sprintf("No factor of lot %s in %s is in force.", lot, k.Axis))
-			case off > factorBand+1e-9:
-				said = append(said, spaced(fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s. They differ by %.4f, and %.4f is allowed.", who, k.K, k.Axis, lot, in.K, off, factorBand), f.slip(k.K, in)))
+			case off > FactorBand+1e-9:
+				said = append(said, spaced(fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s. They differ by %.4f, and %.4f is allowed.", who, k.K, k.Axis, lot, in.K, off, FactorBand), f.slip(k.K, in)))
 			}
 		}
 	}
@@ -197,7 +197,7 @@ func askReleaseAsLot(f Facts) string {
 				continue
 			}
 			slip := f.slip(k.K, in)
-			if math.Abs(k.K.Value()-in.K.Value()) > factorBand+1e-9 || swapped(k.K, in.K) != "" {
+			if math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9 || swapped(k.K, in.K) != "" {
 				said = append(said, spaced(fmt.Sprintf("Release %s has %s in %s; the factor of lot %s in force is %s.", r.Release, k.K, k.Axis, lot, in.K), slip))
 			}
 		}
@@ -271,7 +271,7 @@ func compare(f Facts) []Compared {
 	for _, lot := range f.Release.Lots() {
 		for i, k := range f.Release.Oversize() {
 			in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf())
-			row := Compared{Axis: k.Axis, Release: k.K.Text, Lot: lot, Factor: in.K.Text, Differs: !ok || math.Abs(k.K.Value()-in.K.Value()) > factorBand+1e-9}
+			row := Compared{Axis: k.Axis, Release: k.K.Text, Lot: lot, Factor: in.K.Text, Differs: !ok || math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9}
 			if e, prints := f.Event.(PrintStarted); prints {
 				given := (Release{KX: e.KX, KY: e.KY, KZ: e.KZ}).Oversize()[i].K
 				row.Machine, row.Differs = given.Text, row.Differs || given.Value() != k.K.Value()

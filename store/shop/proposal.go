@@ -152,6 +152,15 @@ func (l ProposedFactor) validInterval(f Fields, at string) {
 	}
 }
 
+// Slip names what was probably done where k does not follow from s; others are
+// the factors in force.
+func (l ProposedFactor) Slip(lot string, others []Factor) string {
+	if !l.S.Taken() || !l.K.Taken() || slipOfShrinkage(l.S) != "" {
+		return ""
+	}
+	return SlipOf(l.K, Wanted{Lot: lot, Axis: l.Axis, K: factorOf(l.S), S: l.S, Others: others})
+}
+
 // FactorApproved puts a proposal's factors into force, signed by a second
 // person. What it rests on stands in the proposal.
 type FactorApproved struct {
@@ -258,7 +267,7 @@ func Shifts(r Release, factors, others []Factor, at time.Time) []Shift {
 			if !ok || k.K.Value() == in.K.Value() {
 				continue
 			}
-			s := Shift{Lot: lot, Axis: k.Axis, Has: k.K, Now: in, Beyond: math.Abs(k.K.Value()-in.K.Value()) > factorBand+1e-9,
+			s := Shift{Lot: lot, Axis: k.Axis, Has: k.K, Now: in, Beyond: math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9,
 				Changed: slices.ContainsFunc(factors, func(f Factor) bool {
 					return f.Lot == lot && f.Axis == k.Axis && f.K.Value() == k.K.Value() && !f.From.After(at)
 				})}
