@@ -18,6 +18,7 @@ import (
 // factorRoutes are the pages about factors that are proposed.
 func (s *Server) factorRoutes(r chi.Router) {
 	offer(s, r, s.newFactor())
+	offer(s, r, s.newLotChange())
 	r.Get("/factors/{factor}", s.page(s.factor))
 	r.Post("/factors/{factor}/approve", s.page(s.approveFactor))
 	r.Post("/factors/{factor}/drop", s.page(s.dropFactor))

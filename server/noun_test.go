@@ -98,6 +98,7 @@ func TestEmptyForms(t *testing.T) {
 		{"/new/service", "101", []string{"is not a kind of equipment", "The number of the equipment is missing.", "What was done is missing."}},
 		{"/new/permit", "601", []string{"The number of the permit is missing.", "The insert is missing.", "There is no gate", "is not an operation of the route.", "Why it may depart from it is missing.", "The last day on which it can be used is not a day"}},
 		{"/new/factor", "101", []string{"The number of the proposal is missing.", "The lot is missing.", "A factor is missing", "What the factors rest on is missing."}},
+		{"/new/lot-change", "101", []string{"The insert is missing.", "The lot that takes over is missing.", "The layer from which it takes over is missing.", "The reason is missing."}},
 		{"/new/certificate", "101", []string{"The lot is missing.", "A property is missing"}},
 		{"/new/waste", "204", []string{"The container is missing.", "The mass thrown away is missing.", "Why it was thrown away is missing."}},
 		{"/new/container-weighing", "204", []string{"The container is missing.", "The mass left is missing"}},

@@ -222,6 +222,8 @@ func (a applying) onTraveler() error {
 		return a.insertScrapped(e)
 	case shop.PrintStarted:
 		return a.printStarted(e)
+	case shop.LotChanged:
+		return a.lotChanged(e)
 	case shop.LayersMade:
 		return a.layersMade(e)
 	case shop.PasteDrawn:

@@ -303,6 +303,9 @@ func asSent(e shop.Event) shop.Event {
 	case shop.FactorApproved:
 		ev.Differ = nil
 		return ev
+	case shop.LotChanged:
+		ev.Factors = nil
+		return ev
 	case shop.ContainmentBegun:
 		ev.Held, ev.Outside = nil, nil
 		return ev
@@ -355,6 +358,11 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 	case shop.InsertReturned:
 		var err error
 		ev.Recalled, err = recalled(ctx, q, []string{ev.Insert})
+		e.Event = ev
+		return err
+	case shop.LotChanged:
+		var err error
+		ev.Factors, err = factorsOfBoth(ctx, q, *e, ev)
 		e.Event = ev
 		return err
 	case shop.FactorApproved:

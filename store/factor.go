@@ -77,6 +77,10 @@ func deciding(ctx context.Context, q querier, f *shop.Facts) error {
 		if f.Release, err = releaseByNumber(ctx, q, ev.Release); err != nil {
 			return err
 		}
+	case shop.LotChanged:
+		if err = changingLot(ctx, q, f, ev); err != nil {
+			return err
+		}
 	default:
 		return nil
 	}

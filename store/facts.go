@@ -20,6 +20,9 @@ func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop
 	if f.Release, err = releaseNamed(ctx, q, act, f.Insert.Release); err != nil {
 		return f, err
 	}
+	if f.Release, err = changedBy(ctx, q, f.Release, f.Insert.Insert); err != nil {
+		return f, err
+	}
 	if err := lotsOfRelease(ctx, q, &f); err != nil {
 		return f, err
 	}
@@ -60,6 +63,9 @@ func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, 
 	}
 	if f.Insert.Release != "" {
 		if f.Release, err = releaseByNumber(ctx, q, f.Insert.Release); err != nil {
+			return f, err
+		}
+		if f.Release, err = changedBy(ctx, q, f.Release, insert); err != nil {
 			return f, err
 		}
 	}
@@ -339,6 +345,8 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkMark(ctx, q, ev)
 	case shop.FactorSet:
 		return exists(ctx, q, "lot", ev.Lot)
+	case shop.LotChanged:
+		return checkLotChange(ctx, q, e, ev)
 	case shop.FactorProposed:
 		return checkProposed(ctx, q, ev)
 	case shop.FactorApproved:

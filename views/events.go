@@ -109,6 +109,8 @@ func ofThings(e shop.Event) string {
 		return fmt.Sprintf("The maker's certificate of lot %s was entered: %s.", e.Lot, strings.Join(lines, "; "))
 	case shop.FactorSet:
 		return fmt.Sprintf("The factor of lot %s in %s is %s from here on, for a shrinkage of %s. It rests on: %s", e.Lot, e.Axis, e.K, e.S, full(e.Basis))
+	case shop.LotChanged:
+		return lotChangedSentence(e)
 	case shop.FactorProposed:
 		return proposedSentence(e)
 	case shop.FactorApproved:
@@ -300,7 +302,7 @@ var deeds = map[string]string{
 	"layers-made": "to record layers", "insert-weighed": "to weigh it", "green-measured": "to measure it green", "paste-drawn": "to draw paste", "print-finished": "to finish the print",
 	"drying-started": "to start final drying", "drying-finished": "to finish final drying", "load-placed": "to lay it in a load", "load-closed": "to close the door of a load", "mould-shipped": "to deliver a mould",
 	"tempering-started": "to start tempering", "tempering-finished": "to finish tempering", "result-recorded": "to record a reading",
-	"factor-set": "to put a factor into force", "release-drafted": "to draft a release", "release-signed": "to sign a release",
+	"lot-changed": "to change the lot within a print", "factor-set": "to put a factor into force", "release-drafted": "to draft a release", "release-signed": "to sign a release",
 	"inspection-finished": "to finish the inspection", "fit-up-done": "to record a fit-up", "put-to-stock": "to put it to stock",
 }
 
@@ -366,6 +368,21 @@ func machineWord(k string) string {
 		return ""
 	}
 	return "machine " + k + ", "
+}
+
+func lotChangedSentence(e shop.LotChanged) string {
+	var said []string
+	for _, f := range e.Factors {
+		said = append(said, fmt.Sprintf("%s %s %s", f.Lot, f.Axis, f.K))
+	}
+	return fmt.Sprintf("From layer %d on lot %s takes over from lot %s in the print of %s: %s%s", e.FromLayer, e.To, e.From, e.Insert, full(e.Why), factorsInForce(said))
+}
+
+func factorsInForce(said []string) string {
+	if len(said) == 0 {
+		return ""
+	}
+	return " Factors in force: " + strings.Join(said, ", ") + "."
 }
 
 func proposedSentence(e shop.FactorProposed) string {

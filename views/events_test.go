@@ -41,6 +41,7 @@ func examples() []shop.Event {
 		shop.OrderChanged{Order: "O-1", Changes: []shop.Change{{Field: "due", From: "2025-10-10", To: "2025-10-17"}}}, shop.MouldReceived{Mould: "M301", Customer: "K1", Code: code},
 		shop.LotReceived{Lot: "L1", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Certificate: "C-118", DryingLow: read("7.80", "%"), DryingHigh: read("9.60", "%"), Article: "PX-7", Label: `[)>\x1e06\x1d1TL1\x1d1PPX-7\x1e\x04`, Code: code},
 		shop.CertificateEntered{Lot: "L1", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.40", Unit: "wt%", Lower: "0.38", Upper: "0.44"}, {Property: "oxygen", Value: "0.20", Unit: "wt%", Upper: "0.25"}}},
+		shop.LotChanged{Insert: "I-1", FromLayer: 184, From: "L1", To: "L2", Why: "too little left", Factors: []shop.LotFactor{{Lot: "L1", Axis: "X", K: read("1.2026", "1")}, {Lot: "L2", Axis: "X", K: read("1.2011", "1")}}},
 		shop.FactorProposed{Proposal: "FA-001", Lot: "L1", Lines: []shop.ProposedFactor{{Axis: "Z", S: read("18.38", "%"), K: read("1.2252", "1"), Low: read("18.31", "%"), High: read("18.44", "%"), N: 14, Method: "measured"},
 			{Axis: "Y", S: read("16.85", "%"), K: read("1.2026", "1"), Method: "not measured", TakenFrom: "X"}}, Basis: "coupons.", Evidence: "CP-0009"},
 		shop.FactorApproved{Proposal: "FA-001", Lot: "L1", Differ: []string{"DR-06 A", "DR-07 A"}}, shop.FactorProposalDropped{Proposal: "FA-001", Lot: "L1", How: "refused", Why: "one run only"},

@@ -29,6 +29,7 @@ var recorders = map[string][]Role{
 	"container-received":       {ProcessEngineer, PrintOperator, QualityManager},
 	"container-opened":         {ProcessEngineer, PrintOperator},
 	"certificate-entered":      {ProcessEngineer, QualityManager},
+	"lot-changed":              {ProcessEngineer, QualityManager},
 	"factor-set":               {ProcessEngineer},
 	"factor-proposed":          {ProcessEngineer, QualityManager},
 	"factor-approved":          {ProcessEngineer, QualityManager},

@@ -44,6 +44,7 @@ var examples = []example{
 		{Axis: "Y", S: MustReading("16.85", "%"), K: times("1.2026"), Method: OtherAxis, TakenFrom: "X"}}, Basis: "six coupons and eight inserts", Evidence: "CP-0009 to CP-0012"}, "factor/FA-001", "proposal lot lines basis"},
 	{FactorApproved{Proposal: "FA-001", Lot: "L2509-A", Differ: []string{"DR-06 A"}}, "factor/FA-001", "proposal lot"},
 	{FactorProposalDropped{Proposal: "FA-001", Lot: "L2509-A", How: Refused, Why: "one run only"}, "factor/FA-001", "proposal lot how why"},
+	{LotChanged{Insert: "I-0029", FromLayer: 184, From: "L2509-A", To: "L2509-B", Why: "the rest of the tub is too little", Factors: []LotFactor{{"L2509-A", "X", times("1.2026")}}}, "insert/I-0029", "insert from_layer from_lot to_lot why"},
 	{PasteWasted{Container: "L2509-A/03", Mass: grams("8.4"), Why: "wiped off the paddle"}, "container/L2509-A/03", "container mass why"},
 	{ContainerWeighed{Container: "L2509-A/03", Left: grams("1392.3"), Note: "weekly"}, "container/L2509-A/03", "container left"},
 	{ContainerScrapped{Container: "L2509-A/03", Mass: grams("805.1"), Why: "open life over"}, "container/L2509-A/03", "container mass why"},

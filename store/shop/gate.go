@@ -131,7 +131,7 @@ var (
 	ProgramHash         = Gate{"program hash", "loading the released program", askProgram}
 	OversizeOfRelease   = Gate{"oversize equals release", "setting the released factors", askOversize}
 	LotReleasedInDate   = Gate{"lot released and in date", "the quality manager", askLot}
-	LotOfRelease        = Gate{"lot of the release", "the process engineer", askLotOfRelease}
+	LotOfRelease        = Gate{"lot of the release", "the process engineer, who can sign a change of lot", askLotOfRelease}
 	ContainerOpenLife   = Gate{"container open life", "a fresh container", askOpenLife}
 	ContainerEnoughLeft = Gate{"container enough left", "another container", askEnough}
 	MachineFree         = Gate{"machine free", "the print under way", askMachineFree}

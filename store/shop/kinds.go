@@ -15,7 +15,7 @@ var kinds = decoders(
 	of[ControllerUpdated](), of[MachineChecked](), of[EquipmentServiced](),
 	of[ReleaseDrafted](), of[ReleaseSigned](), of[ReleaseWithdrawn](),
 	of[TravelerOpened](), of[ReleaseAssigned](), of[StepLeftOut](), of[InsertScrapped](),
-	of[PrintStarted](), of[LayersMade](), of[PrintFinished](),
+	of[PrintStarted](), of[LotChanged](), of[LayersMade](), of[PrintFinished](),
 	of[DryingStarted](), of[InsertWeighed](), of[DryingFinished](), of[GreenMeasured](),
 	of[LoadOpened](), of[LoadPlaced](), of[LoadTakenOut](), of[LoadClosed](), of[LoadUnloaded](),
 	of[TemperingStarted](), of[TemperingFinished](),
