@@ -114,6 +114,7 @@ func (b *bookTest) underWay() {
 	b.put("204", shop.PasteWasted{Container: "L2509-A/01", Mass: readingOf("8.4", "g"), Why: "wiped off the paddle"})
 	b.put("204", shop.ContainerWeighed{Container: "L2509-A/01", Left: readingOf("1700", "g")}) // short
 	b.put("601", shop.LimitSet{Limit: shop.DrawOff, Value: readingOf("25", "%"), From: b.now(), Basis: "our own draws"})
+	b.put("101", shop.FactorProposed{Proposal: "FA-002", Lot: "L2509-A", Basis: "fourteen pieces", Lines: []shop.ProposedFactor{{Axis: "Z", S: readingOf("18.38", "%"), K: readingOf("1.2252", "1"), Low: readingOf("18.31", "%"), High: readingOf("18.44", "%"), N: 14, Method: shop.Measured}}})
 	b.put("101", shop.CertificateEntered{Lot: "L2509-A", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.46", Unit: "wt%", Lower: "0.38", Upper: "0.44"}, {Property: "D50", Value: "7.4", Unit: "um"}}})
 	b.sign("601", shop.PermitGiven{Permit: "DP-001", Insert: "I-0034", Gate: shop.OversizeOfRelease.Name, Op: shop.OpPrint, Why: "trial of one piece", ExpiresOn: "2026-12-31"})
 	b.put("204", shop.FormsIssued{Op: shop.OpPrint, First: 7, Count: 3})
@@ -129,7 +130,7 @@ func (b *bookTest) underWay() {
 // fails the test.
 func (b *bookTest) kinds() []string {
 	b.Helper()
-	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12", "{machine}", "P1", "{coupon}", "CP-0001", "{furnace}", "F2", "{nonconformance}", "NC-001", "{concession}", "CN-01", "{form}", "PF-0007", "{instruction}", "WI-20", "{containment}", "CA-001", "{customer}", "K1",
+	written := strings.NewReplacer("{insert}", "I-0029", "{lot}", "L2509-A", "{order}", "O-3", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "402", "{design}", "CR40", "{load}", "F2-06", "{hold}", "H-001", "{gauge}", "M-12", "{machine}", "P1", "{coupon}", "CP-0001", "{furnace}", "F2", "{nonconformance}", "NC-001", "{concession}", "CN-01", "{form}", "PF-0007", "{instruction}", "WI-20", "{containment}", "CA-001", "{factor}", "FA-001", "{customer}", "K1",
 		"/history/{kind}/*", "/history/insert/I-0029", "/containers/*", "/containers/L2509-A/01")
 	var paths []string
 	err := chi.Walk(b.server.router().(chi.Routes), func(method, route string, _ http.Handler, _ ...func(http.Handler) http.Handler) error {
@@ -154,7 +155,7 @@ var noPages = []string{"/", "/livez", "/readyz", "/sw.js", "/station/keep.json",
 
 // states are pages that look different in another state of their thing.
 var states = []string{
-	"/nowhere", "/lots/L2509-A/account?container=L2509-A/01", "/lots/L2509-A/account?print=1", "/gauges/HT-1", "/find?q=I-9999", "/people/777", "/releases/DR-09%20A", "/lots/L2510-B", "/moulds/M302", "/orders/O-2", "/new/insert?order=O-3", "/holds/H-002", "/loads/F2-05", "/loads/F2-06?place=M1",
+	"/factors/FA-002", "/nowhere", "/lots/L2509-A/account?container=L2509-A/01", "/lots/L2509-A/account?print=1", "/gauges/HT-1", "/find?q=I-9999", "/people/777", "/releases/DR-09%20A", "/lots/L2510-B", "/moulds/M302", "/orders/O-2", "/new/insert?order=O-3", "/holds/H-002", "/loads/F2-05", "/loads/F2-06?place=M1",
 	"/inserts/I-0029?print=1", "/history/insert/I-0029?print=1", "/inserts/I-0031", "/inserts/I-0033", "/inserts/I-0035/release", "/inserts/I-0032/leave-out", "/station/I-0031", "/station/I-0034", "/station/I-0034/sure",
 	"/station/I-0033?act=paste", "/station/I-0033?act=layers", "/station/I-0033?act=print-finish", "/station/I-0033?act=hold", "/station/I-0030", "/station/I-0030?act=result", "/station/I-0030?act=fit", "/inserts/I-0033/scrap",
 	"/paper/PF-0008", "/paper/PF-0008/enter?on=I-0033", "/paper/PF-0007/enter?on=I-9999", "/paper/blank/PF-0007?last=PF-0009", "/labels?kind=container&symbol=bars&layout=letter-30&skip=1", "/labels?kind=insert&symbol=qr&layout=a4-24", "/labels?kind=dragon",

@@ -15,7 +15,7 @@ import (
 func (s *Server) pasteRoutes(r chi.Router) {
 	r.Get("/coupons", s.page(s.coupons))
 	r.Get("/coupons/{coupon}", s.page(s.coupon))
-	offer(s, r, s.newFactor())
+	s.factorRoutes(r)
 	offer(s, r, s.newCertificate())
 	offer(s, r, s.newQualification())
 	offer(s, r, s.newWaste())

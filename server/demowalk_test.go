@@ -139,8 +139,7 @@ func (w *demoWalk) machineGates() {
 
 // factor puts another factor of the fresh lot in X into force.
 func (w *demoWalk) factor(s, k string) {
-	w.engineer.open("/lots/L2511-A").press("Put a factor into force").fields("Axis", "X", "Shrinkage s, of green length, %", s, "Oversize k, green over sintered", k, "What it rests on", "coupons read again", "Your PIN", rightPIN).
-		press("Put it into force").reads("The factor of L2511-A in X is " + k)
+	w.factors("L2511-A", [2]string{s, k})
 }
 
 // another insert is printed on the machine, and wears its cutter out.

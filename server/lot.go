@@ -108,7 +108,7 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if p.Containers, err = s.containersOf(r, p.Lot.Lot); err != nil {
 		return p, err
 	}
-	if p.Factors, err = s.store.Factors(ctx, p.Lot.Lot); err != nil {
+	if p.FactorSheet, err = s.factorSheet(r, p.Lot.Lot, p.Zone); err != nil {
 		return p, err
 	}
 	fit, err := s.store.LotFit(ctx, p.Lot.Lot, p.Now)
@@ -126,12 +126,10 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if p.Takings, err = s.takings(r, p.Releases, p.WetDensity); err != nil {
 		return p, err
 	}
-	of := "?lot=" + p.Lot.Lot
 	if err := s.qualifying(r, &p); err != nil {
 		return p, err
 	}
-	p.Qualify = s.allowed(r, form{"/new/qualification" + of, "Plan it", shop.QualificationPlanned{}}, form{"/new/coupon", "Record a coupon", shop.CouponMade{}}, form{"/new/coupon-reading", "Measure a coupon", shop.CouponMeasured{}})
-	p.Acts = s.allowed(r, form{"/new/factor" + of, "Put a factor into force", shop.FactorSet{}}, form{"/new/certificate" + of, "Enter the certificate", shop.CertificateEntered{}})
+	p.Qualify = s.allowed(r, form{"/new/qualification?lot=" + p.Lot.Lot, "Plan it", shop.QualificationPlanned{}}, form{"/new/coupon", "Record a coupon", shop.CouponMade{}}, form{"/new/coupon-reading", "Measure a coupon", shop.CouponMeasured{}})
 	return p, s.madeOf(r, &p)
 }
 

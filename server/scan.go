@@ -16,7 +16,7 @@ import (
 
 // takes names, by act and kind of thing, the field that a scan fills in.
 var takes = map[string]map[string]string{
-	views.ActPrintStart:     {"machine": "machine", "carrier": "carrier", "program": "program_sha256"},
+	views.ActPrintStart:     {"machine": "machine", "carrier": "carrier", "program": "program_sha256", "job": "program_sha256"},
 	views.ActPaste:          {"container": "container"},
 	views.ActLayers:         {"cutter": "cutter"},
 	views.ActDryingStart:    {"oven": "oven"},
@@ -128,6 +128,11 @@ func (s *Server) scan(w http.ResponseWriter, r *http.Request) error {
 		return s.scanFurnace(w, r, sc)
 	case sc.Kind == "station":
 		return s.misread(w, r, sc.Number+" is a station. Scan a badge, a traveler or what lies on the bench.")
+	case sc.Kind == "job":
+		if err := jobFields(q, text); err != nil {
+			return err
+		}
+		return s.fillIn(w, r, f, q, sc)
 	case fieldOf(sc.Kind) != "":
 		return s.fillIn(w, r, f, q, sc)
 	}

@@ -18,6 +18,8 @@ func (s *Server) stationRoutes(r chi.Router) {
 	r.Get("/station/{insert}", s.page(s.bench))
 	r.Get("/station/{insert}/sure", s.page(s.sure))
 	r.Post("/station/{insert}/scan", s.page(s.scan))
+	r.Get("/station/{insert}/job", s.page(s.jobForm))
+	r.Post("/station/{insert}/job", s.page(s.takeJob))
 	s.actRoutes(r, false)
 	r.Get("/inserts/{insert}/scrap", s.page(s.scrapForm))
 	r.Post("/inserts/{insert}/scrap", s.page(s.scrap))

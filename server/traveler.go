@@ -57,7 +57,7 @@ func (s *Server) travelerOf(r *http.Request, insert string) (views.Traveler, err
 	if p.Order, err = s.store.Order(ctx, p.Insert.Order); err != nil || p.Insert.Release == "" {
 		return p, err
 	}
-	if p.Release, err = s.store.Release(ctx, p.Insert.Release); err != nil {
+	if p.Release, err = s.store.ReleaseOf(ctx, p.Insert); err != nil {
 		return p, err
 	}
 	for _, lot := range p.Release.Lots() {
@@ -67,7 +67,8 @@ func (s *Server) travelerOf(r *http.Request, insert string) (views.Traveler, err
 		}
 		p.Factors = append(p.Factors, factors...)
 	}
-	return p, nil
+	p.Others, err = s.store.AllFactors(ctx)
+	return p, err
 }
 
 // inspected reads the measured values.
@@ -239,6 +240,9 @@ func (s *Server) travelerActs(r *http.Request, p views.Traveler) []views.Link {
 	}
 	if s.may(r, shop.DocumentAdded{}, "") {
 		acts = append(acts, views.Link{Href: views.NewDocumentOn("insert", i.Insert), Text: "Add a photo or a paper"})
+	}
+	if i.Status == shop.StatusPrinting && s.may(r, shop.LotChanged{}, "") {
+		acts = append(acts, views.Link{Href: "/new/lot-change?insert=" + url.QueryEscape(i.Insert), Text: "Sign a change of lot"})
 	}
 	if s.may(r, shop.PermitGiven{}, "") && !i.Done {
 		acts = append(acts, views.Link{Href: "/new/permit?insert=" + url.QueryEscape(i.Insert), Text: "Permit a deviation"})

@@ -187,6 +187,12 @@ func (a applying) ofPaste() error {
 		return a.certificateEntered(e)
 	case shop.FactorSet:
 		return a.factorSet(e)
+	case shop.FactorProposed:
+		return a.factorProposed(e)
+	case shop.FactorApproved:
+		return a.factorDecided(e.Proposal, shop.Approved, a.Meaning)
+	case shop.FactorProposalDropped:
+		return a.factorDecided(e.Proposal, e.How, e.Why)
 	case shop.PasteWasted:
 		return a.pasteWasted(e)
 	case shop.ContainerWeighed:
@@ -224,6 +230,8 @@ func (a applying) onTraveler() error {
 		return a.insertScrapped(e)
 	case shop.PrintStarted:
 		return a.printStarted(e)
+	case shop.LotChanged:
+		return a.lotChanged(e)
 	case shop.LayersMade:
 		return a.layersMade(e)
 	case shop.PasteDrawn:

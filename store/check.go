@@ -87,10 +87,7 @@ func judge(ctx context.Context, q querier, e *shop.Entry) error {
 	}
 	act, ok := e.Event.(shop.Act)
 	if !ok {
-		if err := checkState(ctx, q, *e); err != nil {
-			return err
-		}
-		return question(ctx, q, e, by, zone)
+		return judgeDecision(ctx, q, e, by, zone)
 	}
 	f, err := factsOf(ctx, q, *e, act, by, zone)
 	if err != nil {
@@ -110,17 +107,21 @@ func judge(ctx context.Context, q querier, e *shop.Entry) error {
 	return sorted(ctx, q, e, f.Operation, objections)
 }
 
-// question asks the gates of an event outside the route, where it has any.
-func question(ctx context.Context, q querier, e *shop.Entry, by shop.Person, zone *time.Location) error {
-	ev, ok := e.Event.(shop.Questioned)
+// judgeDecision judges what is done at a desk: what it needs to be true, and the
+// gates of a decision.
+func judgeDecision(ctx context.Context, q querier, e *shop.Entry, by shop.Person, zone *time.Location) error {
+	if err := checkState(ctx, q, *e); err != nil {
+		return err
+	}
+	d, ok := e.Event.(shop.Decision)
 	if !ok {
 		return nil
 	}
-	f := shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered), Zone: zone, Event: ev, By: by, Operation: ev.Operation()}
-	if err := weighing(ctx, q, *e, &f); err != nil {
+	f := shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered), Zone: zone, Event: e.Event, By: by, Operation: d.Operation()}
+	if err := deciding(ctx, q, &f); err != nil {
 		return err
 	}
-	return sorted(ctx, q, e, f.Operation, shop.Object(ev.Gates(), f))
+	return sorted(ctx, q, e, f.Operation, shop.Object(d.Gates(), f))
 }
 
 // judgeEach asks the gates of a joint act for every insert. What one gate says
@@ -147,6 +148,7 @@ func judgeEach(ctx context.Context, q querier, e *shop.Entry, joint shop.Joint, 
 				all = append(all, o)
 			case !strings.Contains(all[at].Why, o.Why):
 				all[at].Why += " " + o.Why
+				all[at].Compared = append(all[at].Compared, o.Compared...)
 			}
 		}
 	}
@@ -304,6 +306,12 @@ func asSent(e shop.Event) shop.Event {
 	case shop.PrintStarted:
 		ev.Controller = ""
 		return ev
+	case shop.FactorApproved:
+		ev.Differ = nil
+		return ev
+	case shop.LotChanged:
+		ev.Factors = nil
+		return ev
 	case shop.ContainmentBegun:
 		ev.Held, ev.Outside = nil, nil
 		return ev
@@ -364,6 +372,16 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 	case shop.InsertReturned:
 		var err error
 		ev.Recalled, err = recalled(ctx, q, []string{ev.Insert})
+		e.Event = ev
+		return err
+	case shop.LotChanged:
+		var err error
+		ev.Factors, err = factorsOfBoth(ctx, q, *e, ev)
+		e.Event = ev
+		return err
+	case shop.FactorApproved:
+		var err error
+		ev.Differ, err = releasesOff(ctx, q, *e, ev)
 		e.Event = ev
 		return err
 	case shop.ContainmentBegun:

@@ -161,8 +161,8 @@ func checkWaste(ctx context.Context, q querier, container string, mass shop.Read
 // weighing gathers what the mass of a container is judged by: what it held by
 // the records up to then and the limit of the day, or what the others of its lot
 // came with.
-func weighing(ctx context.Context, q querier, e shop.Entry, f *shop.Facts) (err error) {
-	switch ev := e.Event.(type) {
+func weighing(ctx context.Context, q querier, f *shop.Facts) (err error) {
+	switch ev := f.Event.(type) {
 	case shop.ContainerReceived:
 		err = q.QueryRowContext(ctx, "SELECT coalesce(avg(c.mass_g), 0) FROM container c JOIN lot ON lot.id = c.lot_id WHERE lot.lot = $1", ev.Lot).Scan(&f.Container.In)
 		if err != nil {
@@ -175,7 +175,7 @@ func weighing(ctx context.Context, q querier, e shop.Entry, f *shop.Facts) (err 
 		if f.Container.Left, err = heldAt(ctx, q, ev.Container, f.AsOf()); err != nil {
 			return err
 		}
-		f.Limit, err = limitAt(ctx, q, shop.UnexplainedMass, e.At)
+		f.Limit, err = limitAt(ctx, q, shop.UnexplainedMass, f.At)
 	}
 	return err
 }

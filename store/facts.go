@@ -20,16 +20,11 @@ func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop
 	if f.Release, err = releaseNamed(ctx, q, act, f.Insert.Release); err != nil {
 		return f, err
 	}
-	for i, name := range f.Release.Lots() {
-		lot, err := lotNamed(ctx, q, name)
-		if err != nil {
-			return f, err
-		}
-		if i == 0 {
-			f.Lot = lot
-			continue
-		}
-		f.FurtherLots = append(f.FurtherLots, lot)
+	if f.Release, err = changedBy(ctx, q, f.Release, f.Insert.Insert); err != nil {
+		return f, err
+	}
+	if err := lotsOfRelease(ctx, q, &f); err != nil {
+		return f, err
 	}
 	if err := specific(ctx, q, e, act, &f); err != nil {
 		return f, err
@@ -39,6 +34,22 @@ func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop
 	}
 	f.Holds, err = holdsTouching(ctx, q, act, f)
 	return f, err
+}
+
+// lotsOfRelease adds the lots that a release prints.
+func lotsOfRelease(ctx context.Context, q querier, f *shop.Facts) error {
+	for i, name := range f.Release.Lots() {
+		lot, err := lotNamed(ctx, q, name)
+		if err != nil {
+			return err
+		}
+		if i == 0 {
+			f.Lot = lot
+			continue
+		}
+		f.FurtherLots = append(f.FurtherLots, lot)
+	}
+	return nil
 }
 
 // factsOfOne gathers what the gates of a joint act ask about one insert.
@@ -52,6 +63,9 @@ func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, 
 	}
 	if f.Insert.Release != "" {
 		if f.Release, err = releaseByNumber(ctx, q, f.Insert.Release); err != nil {
+			return f, err
+		}
+		if f.Release, err = changedBy(ctx, q, f.Release, insert); err != nil {
 			return f, err
 		}
 	}
@@ -188,7 +202,10 @@ func machining(ctx context.Context, q querier, e shop.PrintStarted, f *shop.Fact
 	if f.Cutter, err = cutterIn(ctx, q, e.Machine); err != nil {
 		return err
 	}
-	return compensated(ctx, q, f)
+	if err := compensated(ctx, q, f); err != nil {
+		return err
+	}
+	return measuredAlong(ctx, q, f)
 }
 
 // firing adds what a place in a load asks of the furnace, its recipe and the
@@ -337,6 +354,14 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return exists(ctx, q, "lot", ev.Lot)
 	case shop.QualificationPlanned:
 		return checkQualification(ctx, q, ev)
+	case shop.LotChanged:
+		return checkLotChange(ctx, q, e, ev)
+	case shop.FactorProposed:
+		return checkProposed(ctx, q, ev)
+	case shop.FactorApproved:
+		return checkDecision(ctx, q, e, ev.Proposal, ev.Lot, shop.Approved)
+	case shop.FactorProposalDropped:
+		return checkDecision(ctx, q, e, ev.Proposal, ev.Lot, ev.How)
 	case shop.CertificateEntered:
 		return exists(ctx, q, "lot", ev.Lot)
 	case shop.PasteWasted:
@@ -433,6 +458,8 @@ func tableOf(kind string) (table, column string, ok bool) {
 	switch kind {
 	case "insert":
 		return "mould_insert", "serial", true
+	case "factor": // as it was proposed
+		return "factor_proposal", "proposal", true
 	case "order":
 		return "customer_order", "order_no", true
 	case "release":

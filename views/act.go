@@ -164,6 +164,8 @@ func (p Work) gateWords(gate string) string {
 		return "Nonconformances closed or conceded"
 	case shop.CompensationOfLot.Name:
 		return "Oversize as the lot's factors in force"
+	case shop.AxesMeasured.Name:
+		return "Lot measured in every axis"
 	case shop.GreenPredictsGood.Name:
 		return "Green sizes become sizes within their limits"
 	case shop.ConstantMass.Name:

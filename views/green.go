@@ -103,11 +103,8 @@ func (p Traveler) Changed() []string {
 		word, _ := ReleaseState(p.Release, p.At)
 		said = append(said, fmt.Sprintf("Release %s is %s. A print by it is not started any more.", p.Release.Release, word))
 	}
-	f := shop.Facts{At: p.At, Zone: p.Zone, Insert: p.Insert, Release: p.Release, Factors: p.Factors}
-	if step, _ := p.Insert.StepOf(shop.OpSinter); step.State != shop.Finished {
-		if why := shop.CompensationOfLot.Ask(f); why != "" {
-			said = append(said, why)
-		}
+	if shifts := shop.Shifts(p.Release, p.Factors, p.Others, p.At); len(shifts) > 0 && p.Insert.Unsintered() {
+		said = append(said, shiftWords(shifts)+" "+insertAdvice(p.Insert, shifts))
 	}
 	return said
 }

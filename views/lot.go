@@ -24,28 +24,27 @@ type Lots struct {
 // Lot is the page about one lot of paste.
 type Lot struct {
 	Frame
-	Lot        shop.Lot
-	Zone       *time.Location
-	Now        time.Time
-	Containers []ContainerLine
-	Releases   []shop.Release
-	Made       []MadeLine
-	MadeBefore int // inserts on the pages before this one
-	MadeTotal  int
-	Further    string
-	Holds      []shop.Hold
-	Release    *Form // nil for those who may not release it, or once it is released
-	NewBox     bool  // this person may receive containers
-	Fit        LotFit
-	Plan       *shop.Qualification // how it is to be qualified, nil where nobody planned it
-	PlanLacks  []string            // what the plan leaves open
-	Qualify    []Link
-	Factors    []shop.Factor
-	Lines      []shop.CertificateLine
-	Coupons    []shop.Coupon
-	Acts       []Link
-	Takings    []Taking     // what inserts take of it
-	WetDensity shop.Reading // typed at receiving, or of the certificate
+	Lot         shop.Lot
+	Zone        *time.Location
+	Now         time.Time
+	Containers  []ContainerLine
+	Releases    []shop.Release
+	Made        []MadeLine
+	MadeBefore  int // inserts on the pages before this one
+	MadeTotal   int
+	Further     string
+	Holds       []shop.Hold
+	Release     *Form // nil for those who may not release it, or once it is released
+	NewBox      bool  // this person may receive containers
+	Fit         LotFit
+	Plan        *shop.Qualification // how it is to be qualified, nil where nobody planned it
+	PlanLacks   []string            // what the plan leaves open
+	Qualify     []Link
+	FactorSheet FactorSheet
+	Lines       []shop.CertificateLine
+	Coupons     []shop.Coupon
+	Takings     []Taking     // what inserts take of it
+	WetDensity  shop.Reading // typed at receiving, or of the certificate
 }
 
 // A MadeLine is an insert that has paste of the lot in it.

@@ -38,25 +38,6 @@ func (p LotFit) Axes() []AxisFit {
 	return axes
 }
 
-// Measured says along which axes the lot was measured, where it was not along
-// all.
-func (p LotFit) Measured() string {
-	axes := p.Fit.MeasuredAxes()
-	var missing []string
-	for _, a := range p.Fit.Axes {
-		if !a.Known() {
-			missing = append(missing, a.Axis)
-		}
-	}
-	switch {
-	case len(axes) == 0:
-		return "Nothing of this lot was measured green and sintered yet: no factor of it rests on a measurement."
-	case len(missing) > 0:
-		return fmt.Sprintf("Measured along %s only: a factor in %s rests on no measurement.", strings.Join(axes, " and "), strings.Join(missing, " and "))
-	}
-	return ""
-}
-
 // AsideWords say which lengths count along no axis.
 func (p LotFit) AsideWords() string {
 	if len(p.Fit.Aside) == 0 {

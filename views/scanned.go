@@ -15,7 +15,7 @@ func (r HistoryRow) Scanned() string {
 	for _, s := range r.Scans {
 		kind, number := shop.SubjectParts(s.Is)
 		words := kind + " " + shortened(number)
-		if text, _ := shop.Unwrapped(s.Raw); text != s.Raw {
+		if text, _ := shop.Unwrapped(s.Raw); text != s.Raw || kind == "job" {
 			words += ", as " + strconv.Quote(s.Raw)
 		}
 		said = append(said, words)

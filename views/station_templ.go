@@ -928,6 +928,12 @@ func stopped(p Work) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		}
+		if rows := comparedOf(p.Objections); len(rows) > 0 {
+			templ_7745c5c3_Err = compared(rows).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+		}
 		templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 51, "<p class=\"off-paper\"><a href=\"/holds\">What is held, and by whom</a></p></section>")
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err

@@ -30,6 +30,7 @@ type Traveler struct {
 	Forecasts       []shop.Forecast  // what they will become; none once it is sintered
 	LeastChance     shop.Limit       // that the shop asks for
 	Factors         []shop.Factor    // of its lots
+	Others          []shop.Factor    // of every lot, for naming a slip
 	Tempering       []TemperingRecord
 	Load            []shop.Load
 	Fits            []shop.FitNote

@@ -42,6 +42,11 @@ var examples = []example{
 	{CertificateEntered{Lot: "L2509-A", Lines: []CertificateLine{{"carbon", "0.40", "wt%", "0.38", "0.44"}, {"oxygen", "0.20", "wt%", "", "0.25"}}}, "lot/L2509-A", "lot lines"},
 	{QualificationPlanned{Lot: "L2509-A", Coupons: 4, Design: "CP40", Revision: "B", Axes: []string{"X", "Z"}, Note: "in two runs"}, "lot/L2509-A", "lot coupons design revision axes"},
 	{FactorSet{Lot: "L2509-A", Axis: "X", S: MustReading("16.80", "%"), K: times("1.2019"), Basis: "receipt coupons"}, "lot/L2509-A", "lot axis s k basis"},
+	{FactorProposed{Proposal: "FA-001", Lot: "L2509-A", Lines: []ProposedFactor{{Axis: "Z", S: MustReading("18.38", "%"), K: times("1.2252"), Low: MustReading("18.31", "%"), High: MustReading("18.44", "%"), N: 14, Method: Measured},
+		{Axis: "Y", S: MustReading("16.85", "%"), K: times("1.2026"), Method: OtherAxis, TakenFrom: "X"}}, Basis: "six coupons and eight inserts", Evidence: "CP-0009 to CP-0012"}, "factor/FA-001", "proposal lot lines basis"},
+	{FactorApproved{Proposal: "FA-001", Lot: "L2509-A", Differ: []string{"DR-06 A"}}, "factor/FA-001", "proposal lot"},
+	{FactorProposalDropped{Proposal: "FA-001", Lot: "L2509-A", How: Refused, Why: "one run only"}, "factor/FA-001", "proposal lot how why"},
+	{LotChanged{Insert: "I-0029", FromLayer: 184, From: "L2509-A", To: "L2509-B", Why: "the rest of the tub is too little", Factors: []LotFactor{{"L2509-A", "X", times("1.2026")}}}, "insert/I-0029", "insert from_layer from_lot to_lot why"},
 	{PasteWasted{Container: "L2509-A/03", Mass: grams("8.4"), Why: "wiped off the paddle"}, "container/L2509-A/03", "container mass why"},
 	{ContainerWeighed{Container: "L2509-A/03", Left: grams("1392.3"), Note: "weekly"}, "container/L2509-A/03", "container left"},
 	{ContainerScrapped{Container: "L2509-A/03", Mass: grams("805.1"), Why: "open life over"}, "container/L2509-A/03", "container mass why"},
@@ -127,7 +132,7 @@ var examples = []example{
 	{ConcessionWithdrawn{Concession: "CN-01", Nonconformance: "NC-004", Inserts: []string{"I-0029"}, Why: "the customer took it back"}, "concession/CN-01", "concession nonconformance inserts why"},
 	{HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "small in Z", Containment: "CA-001"}, "lot/L2509-A", "hold on_kind on_code why"},
 	{HoldLifted{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "coupons are good"}, "lot/L2509-A", "hold on_kind on_code why"},
-	{GateRefused{Tried: "print-started", On: []string{"insert/I-0029"}, Operation: OpPrint, Objections: []Objection{{NotHeld.Name, "I-0029 is held.", NotHeld.Lift, Stop}}}, "insert/I-0029", "objections"},
+	{GateRefused{Tried: "print-started", On: []string{"insert/I-0029"}, Operation: OpPrint, Objections: []Objection{{Gate: NotHeld.Name, Why: "I-0029 is held.", Lift: NotHeld.Lift, Mode: Stop}}}, "insert/I-0029", "objections"},
 }
 
 func exampleRoute() []RouteStep {

@@ -54,16 +54,18 @@ type Facts struct {
 	Calibration Calibration // of the gauge, the last one; zero where there was none
 	Check       GaugeCheck  // of the gauge, the last one; zero where there was none
 
-	Measured        Characteristic   // that a reading is of
-	Characteristics []Characteristic // of the insert's design
-	Greens          []GreenSize      // of the insert that stand, the newest first
-	Layers          int              // of its print
-	Expected        Expected         // paste that a draw should take
-	Limit           Limit            // of the shop, by which a mass is judged
-	Factors         []Factor         // of its lots, all that were ever in force
-	Fits            []LotFit         // of its lots, by what was read until then
-	Weighings       []Weighing       // of its drying, oldest first, the first when it went in
-	Constant        Reading          // change at which it counts as dry
+	Measured        Characteristic      // that a reading is of
+	Characteristics []Characteristic    // of the insert's design
+	Greens          []GreenSize         // of the insert that stand, the newest first
+	Layers          int                 // of its print
+	Expected        Expected            // paste that a draw should take
+	Limit           Limit               // of the shop, by which a mass is judged
+	Factors         []Factor            // of its lots, all that were ever in force
+	Others          []Factor            // of every other lot, for naming a slip
+	AxesOf          map[string][]string // along which its lots were measured, by lot
+	Fits            []LotFit            // of its lots, by what was read until then
+	Weighings       []Weighing          // of its drying, oldest first, the first when it went in
+	Constant        Reading             // change at which it counts as dry
 	DryingSince     time.Time
 
 	Furnace Furnace // of the load, with its sensors, survey and safety tests
@@ -103,10 +105,12 @@ type Joint interface {
 	Gates() []Gate
 }
 
-// A Questioned event lies outside the route of an insert and is judged by gates.
-type Questioned interface {
+// A Decision is taken outside the route of an insert and judged by gates: about
+// a lot, its paste or a release. Its policy is that of the operation that it
+// lets begin.
+type Decision interface {
 	Event
-	Operation() string // by whose policy
+	Operation() string
 	Gates() []Gate
 }
 
@@ -116,6 +120,8 @@ type Objection struct {
 	Why  string `json:"why"`
 	Lift string `json:"lift"`
 	Mode Mode   `json:"mode"`
+
+	Compared []Compared `json:"compared,omitempty"` // factors side by side, where it is about factors
 }
 
 // The gates. Each is judged by the policy of its day.
@@ -130,7 +136,7 @@ var (
 	ProgramHash         = Gate{"program hash", "loading the released program", askProgram}
 	OversizeOfRelease   = Gate{"oversize equals release", "setting the released factors", askOversize}
 	LotReleasedInDate   = Gate{"lot released and in date", "the quality manager", askLot}
-	LotOfRelease        = Gate{"lot of the release", "a container of that lot, or another release by the process engineer", askLotOfRelease}
+	LotOfRelease        = Gate{"lot of the release", "a container of that lot, or a change of lot signed by the process engineer", askLotOfRelease}
 	ContainerOpenLife   = Gate{"container open life", "a fresh container", askOpenLife}
 	ContainerEnoughLeft = Gate{"container enough left", "another container", askEnough}
 	MachineFree         = Gate{"machine free", "the print under way", askMachineFree}
@@ -146,7 +152,7 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 	ProgramHash, OversizeOfRelease, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, MachineFree,
 	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit,
 	FurnaceTestsInDate, RecipeIsReleased, SetterLife, MachineInDate, CutterLife, FurnaceSafe,
-	CompensationOfLot, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable, InstructionRead, DrawAsExpected, WeighingAsExpected,
+	CompensationOfLot, ReleaseAsLot, AxesMeasured, FactorByTwo, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable, InstructionRead, DrawAsExpected, WeighingAsExpected,
 	LayersDrawnOnce, PrintedAsDrawn}
 
 // AboutValues are those gates that a corrected record must pass as well: they
@@ -165,7 +171,11 @@ func Object(gates []Gate, f Facts) []Objection {
 	var no []Objection
 	for _, g := range gates {
 		if why := g.Ask(f); why != "" {
-			no = append(no, Objection{Gate: g.Name, Why: why, Lift: g.Lift})
+			o := Objection{Gate: g.Name, Why: why, Lift: g.Lift}
+			if slices.Contains(comparing, g.Name) {
+				o.Compared = compare(f)
+			}
+			no = append(no, o)
 		}
 	}
 	return no
@@ -278,15 +288,14 @@ func askOversize(f Facts) string {
 	if !ok {
 		return ""
 	}
-	for _, k := range []struct {
-		axis          string
-		used, release Reading
-	}{{"X", e.KX, f.Release.KX}, {"Y", e.KY, f.Release.KY}, {"Z", e.KZ, f.Release.KZ}} {
-		if k.used.Value() != k.release.Value() {
-			return fmt.Sprintf("The oversize in %s on the machine is %s; release %s says %s.", k.axis, k.used, f.Release.Release, k.release)
+	var said []string
+	for i, k := range f.Release.Oversize() {
+		if used := (Release{KX: e.KX, KY: e.KY, KZ: e.KZ}).Oversize()[i].K; used.Value() != k.K.Value() {
+			released := Factor{Lot: f.Release.Lot, Axis: k.Axis, K: k.K}
+			said = append(said, spaced(fmt.Sprintf("The oversize in %s on the machine is %s; release %s says %s.", k.Axis, used, f.Release.Release, k.K), f.slip(used, released)))
 		}
 	}
-	return ""
+	return strings.Join(said, " ")
 }
 
 func askLot(f Facts) string {

@@ -325,17 +325,6 @@ func (f *LotFit) Towards(others []LotFit) {
 	}
 }
 
-// MeasuredAxes are the axes along which there is a number.
-func (f LotFit) MeasuredAxes() []string {
-	var axes []string
-	for _, a := range f.Axes {
-		if a.Known() {
-			axes = append(axes, a.Axis)
-		}
-	}
-	return axes
-}
-
 // fewRuns are too few to tell from them how runs differ.
 const fewRuns = 3
 

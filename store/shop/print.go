@@ -150,7 +150,7 @@ func (PrintStarted) Phase() Phase       { return Begin }
 // Gates of a print.
 func (PrintStarted) Gates() []Gate {
 	return []Gate{NotHeld, Authorised, InstructionRead, RouteOrder, DesignCurrent, ReleaseInForce, ReleaseSignedTwice,
-		ReleaseCovers, ProgramHash, OversizeOfRelease, LotReleasedInDate, CompensationOfLot, MachineFree, MachineInDate, CutterLife}
+		ReleaseCovers, ProgramHash, OversizeOfRelease, LotReleasedInDate, CompensationOfLot, AxesMeasured, MachineFree, MachineInDate, CutterLife}
 }
 
 // LayersMade records layers of a print with what was done between them: how

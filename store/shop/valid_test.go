@@ -99,6 +99,27 @@ func TestValidRefuses(t *testing.T) {
 		{"a plan of one coupon", but(an[QualificationPlanned](), func(e *QualificationPlanned) { e.Coupons = 1 }), "coupons", "at least 2"},
 		{"a plan along no axis there is", but(an[QualificationPlanned](), func(e *QualificationPlanned) { e.Axes = []string{"XY"} }), "axes", "X, Y or Z"},
 		{"a plan along one axis twice", but(an[QualificationPlanned](), func(e *QualificationPlanned) { e.Axes = []string{"X", "X"} }), "axes", "named twice"},
+		{"a shrinkage as a fraction", but(an[FactorSet](), func(e *FactorSet) { e.S = MustReading("0.1680", "%") }), "s", "as 16.80 %"},
+		{"a factor in percent", but(an[FactorSet](), func(e *FactorSet) { e.K = times("16.80") }), "k", "looks like the shrinkage in percent"},
+		{"1 + s proposed", line(func(l *ProposedFactor) { l.K = times("1.1838") }), "lines.1.k", "1 + s"},
+		{"digits of a proposed factor swapped", line(func(l *ProposedFactor) { l.K = times("1.2522") }), "lines.1.k", "two digits of 1.2252 swapped"},
+		{"a proposed shrinkage as a fraction", line(func(l *ProposedFactor) { l.S = MustReading("0.1838", "%") }), "lines.1.s", "as 18.38 %"},
+		{"an interval as a fraction", line(func(l *ProposedFactor) { l.Low = MustReading("0.1831", "%") }), "lines.1.low", "as 18.31 %"},
+		{"outside its own interval", line(func(l *ProposedFactor) { l.High = MustReading("18.35", "%") }), "lines.1.s", "outside its own interval"},
+		{"an interval the other way round", line(func(l *ProposedFactor) { l.Low, l.High = l.High, l.Low }), "lines.1.low", "the lower end comes first"},
+		{"measured, but nobody said how often", line(func(l *ProposedFactor) { l.N = 0 }), "lines.1.n", "from 1 to"},
+		{"measured without an interval", line(func(l *ProposedFactor) { l.Low = Reading{} }), "lines.1.low", "missing"},
+		{"measured and taken from another axis", line(func(l *ProposedFactor) { l.TakenFrom = "X" }), "lines.1.taken_from", "was measured"},
+		{"found nobody knows how", line(func(l *ProposedFactor) { l.Method = "" }), "lines.1.method", "missing"},
+		{"along a diagonal", line(func(l *ProposedFactor) { l.Axis = "XY" }), "lines.1", "X, Y or Z"},
+		{"taken from itself", but(an[FactorProposed](), func(e *FactorProposed) {
+			e.Lines = []ProposedFactor{{Axis: "Y", S: MustReading("16.85", "%"), K: times("1.2026"), Method: OtherAxis, TakenFrom: "Y"}}
+		}), "lines.1.taken_from", "from which other axis"},
+		{"not measured, with an interval", but(an[FactorProposed](), func(e *FactorProposed) {
+			e.Lines = []ProposedFactor{{Axis: "Y", S: MustReading("16.85", "%"), K: times("1.2026"), Low: MustReading("16.80", "%"), Method: OtherAxis, TakenFrom: "X"}}
+		}), "lines.1.low", "has no interval"},
+		{"an axis proposed twice", but(an[FactorProposed](), func(e *FactorProposed) { e.Lines = []ProposedFactor{e.Lines[0], e.Lines[0]} }), "lines.2", "twice"},
+		{"a proposal dropped somehow", but(an[FactorProposalDropped](), func(e *FactorProposalDropped) { e.How = "lost" }), "how", `"lost"`},
 		{"a value that is a word", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Lines = []CertificateLine{{"carbon", "low", "wt%", "", ""}} }), "lines.1", `"low"`},
 		{"limits the other way round", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Lines = []CertificateLine{{"carbon", "0.4", "wt%", "0.5", "0.3"}} }), "lines.1", "above the upper"},
 		{"a coupon for show", but(an[CouponMade](), func(e *CouponMade) { e.For = "show" }), "for", "receipt or for a run"},
@@ -253,4 +274,13 @@ func TestValidAtTheEdges(t *testing.T) {
 			t.Errorf("%s is refused: %q", name, wrong)
 		}
 	}
+}
+
+// line is a proposal of one measured factor with something changed in it.
+func line(change func(*ProposedFactor)) Event {
+	return but(an[FactorProposed](), func(e *FactorProposed) {
+		l := e.Lines[0]
+		change(&l)
+		e.Lines = []ProposedFactor{l}
+	})
 }
