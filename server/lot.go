@@ -115,7 +115,7 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if err != nil {
 		return p, err
 	}
-	p.Fit = views.LotFit{Lot: p.Lot.Lot, Fit: fit, Zone: p.Zone}
+	p.Fit = views.LotFit{Lot: p.Lot.Lot, Fit: fit, Zone: p.Zone, Propose: s.may(r, shop.FactorProposed{}, "")}
 	if p.Lines, err = s.store.Certificate(ctx, p.Lot.Lot); err != nil {
 		return p, err
 	}

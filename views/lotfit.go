@@ -3,6 +3,8 @@ package views
 import (
 	"fmt"
 	"math"
+	"net/url"
+	"strconv"
 	"strings"
 	"time"
 
@@ -13,9 +15,10 @@ import (
 
 // LotFit is what the lengths of a lot say of its shrinkage, axis by axis.
 type LotFit struct {
-	Lot  string
-	Fit  shop.LotFit
-	Zone *time.Location
+	Lot     string
+	Fit     shop.LotFit
+	Zone    *time.Location
+	Propose bool // this person may propose factors
 }
 
 // shownLengths is how many lengths a picture and its table show; a fit rests on
@@ -37,6 +40,33 @@ func (p LotFit) Axes() []AxisFit {
 	}
 	return axes
 }
+
+// ProposeHref is the form for proposing the factors that are to be changed or
+// put into force, filled in; "" where there is none.
+func (p LotFit) ProposeHref() string {
+	q := url.Values{"lot": {p.Lot}}
+	var basis []string
+	for _, a := range p.Axes() {
+		if what := a.Advice(); what != shop.AdviceChange && what != shop.AdvicePropose {
+			continue
+		}
+		n := len(basis) + 1
+		k, _, _ := a.K()
+		for column, text := range map[string]string{"": a.Axis, "s": plain3(100 * a.S), "k": strconv.FormatFloat(k, 'f', 4, 64), "low": plain3(100 * a.Lo), "high": plain3(100 * a.Hi),
+			"n": strconv.Itoa(a.Count()), "method": shop.Measured} {
+			q.Set(Cell("lines", n, column), text)
+		}
+		basis = append(basis, fmt.Sprintf("%s: %s", a.Axis, a.countWords()))
+	}
+	if basis == nil {
+		return ""
+	}
+	q.Set("basis", "Sintered on green length, weighted least squares, weights 1/green². "+strings.Join(basis, "; ")+".")
+	return "/new/factor?" + q.Encode()
+}
+
+// plain3 writes a number as a person types it.
+func plain3(v float64) string { return strconv.FormatFloat(v, 'f', 3, 64) }
 
 // AsideWords say which lengths count along no axis.
 func (p LotFit) AsideWords() string {
