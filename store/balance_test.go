@@ -249,10 +249,11 @@ func TestStrangeDrawsAreQuestioned(t *testing.T) {
 		seeded(t, s)
 		opened(t, s, "I-0001")
 		put(t, s, "204", printStart("I-0001", "PL-01"))
-		put(t, s, "204", shop.PasteDrawn{Container: "L1/01", Insert: "I-0001", FromLayer: 1, ToLayer: 304, Drawn: gram("28.05")})
+		put(t, s, "204", shop.PasteDrawn{Container: "L1/01", Insert: "I-0001", FromLayer: 1, ToLayer: 304, Drawn: gram("280.5")})
+		put(t, s, "204", shop.LayersMade{Insert: "I-0001", FromLayer: 1, ToLayer: 304})
 		put(t, s, "204", shop.PrintFinished{Insert: "I-0001", LayersDone: 304, Printed: gram("254.3")})
 		takes, err := takingsOf(t, s, "L1")
-		if err != nil || len(takes) != 1 || takes[0].ByVolume || takes[0].Grams != 28.05 || takes[0].Inserts != 1 {
+		if err != nil || len(takes) != 1 || takes[0].ByVolume || takes[0].Grams != 280.5 || takes[0].Inserts != 1 {
 			t.Errorf("without volume a CR40 takes %+v, %v; want the mean of what was drawn", takes, err)
 		}
 		withVolume(t, s)
@@ -306,9 +307,7 @@ func withVolume(t testing.TB, s *Store) {
 	put(t, s, "601", shop.LotReleased{Lot: "L2", Evidence: "receipt coupons"})
 	put(t, s, "204", shop.ContainerReceived{Container: "L2/01", Lot: "L2", Mass: gram("1000"), Code: shop.NewScanCode()})
 	put(t, s, "204", shop.ContainerOpened{Container: "L2/01"})
-	for axis, f := range map[string][2]string{"X": {"16.80", "1.2019"}, "Y": {"16.80", "1.2019"}, "Z": {"17.90", "1.2180"}} {
-		put(t, s, "101", shop.FactorSet{Lot: "L2", Axis: axis, S: shop.MustReading(f[0], "%"), K: times(f[1]), Basis: "receipt coupons"})
-	}
+	factored(t, s, "FA-002", "L2", proposed("X", "16.80", "1.2019"), proposed("Y", "16.80", "1.2019"), proposed("Z", "17.90", "1.2180"))
 	put(t, s, "101", shop.ReleaseDrafted{Release: "DR-03 A", Design: "CR40", Revision: "C", Lot: "L2", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up",
 		KX: times("1.2019"), KY: times("1.2019"), KZ: times("1.2180"), Evidence: "receipt coupons", Program: "CR40-03.pgm", ProgramHash: program})
 	for _, badge := range []string{"101", "601"} {

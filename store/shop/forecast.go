@@ -74,6 +74,10 @@ func (g Green) forecast(c Characteristic, shares map[string]float64) Forecast {
 	return f
 }
 
+// fewDegrees of freedom are too few to say a chance by: what a lot scatters is
+// hardly known then (ours).
+const fewDegrees = 3
+
 // byLengths forecasts by what the lengths of the lots say; false where a lot
 // has too few.
 func (g Green) byLengths(f *Forecast, shares map[string]float64) bool {
@@ -86,7 +90,7 @@ func (g Green) byLengths(f *Forecast, shares map[string]float64) bool {
 		}
 		fit := g.fit(lot, f.Axis)
 		factor, err := fit.Line.Factor()
-		if !fit.Bounded() || err != nil {
+		if !fit.Bounded() || err != nil || fit.Line.DF < fewDegrees {
 			return false
 		}
 		of, each, fits = append(of, factor), append(each, shares[lot]), append(fits, fit)
