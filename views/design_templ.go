@@ -735,7 +735,7 @@ func NewDesignPage(p New) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = field(p.Form.Figure("volume", "Volume of the sintered part", "", false)).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = field(p.Form.Figure("volume", "Volume of the part", "", false)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
