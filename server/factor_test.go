@@ -34,7 +34,7 @@ func TestFactorByTwoPeople(t *testing.T) {
 		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
 	}
 	b.get("101", p.to).says(http.StatusOK, "waits for approval", "You proposed it", "18.31 to 18.44 %", "measured, n 14", "s 18.38 %, k 1.2252", "beyond 0.0020",
-		"The factor of lot L2509-A changed since: 1.2180 → 1.2252 in Z.", "I-0001 (dried)", "I-0002 (opened)", "Withdraw it").silent("Approve FA-002")
+		"Z 1.2180 → 1.2252", "I-0001 (dried)", "I-0002 (opened)", "Withdraw it").silent("Approve FA-002")
 	if got, _ := b.store.Factors(t.Context(), "L2509-A"); len(got) != 3 {
 		t.Errorf("%d factors while it waits; want the 3 that stood", len(got))
 	}
@@ -43,7 +43,7 @@ func TestFactorByTwoPeople(t *testing.T) {
 	if p := b.post("601", sign, url.Values{"pin": {rightPIN}}); p.to != "/lots/L2509-A" {
 		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
 	}
-	b.get("601", "/lots/L2509-A").says(http.StatusOK, "Open releases that differ", "1.2180 → 1.2252 in Z", "superseded", "101, 601", "was never measured: X, Y and Z rest on no measurement")
+	b.get("601", "/lots/L2509-A").says(http.StatusOK, "Open releases that differ", "Z 1.2180 → 1.2252", "superseded", "101, 601", "was never measured: X, Y and Z rest on no measurement")
 	b.get("900", "/releases/DR-02%20A").says(http.StatusOK, "Not the lot's factors any more", "1.2180 → 1.2252 in Z", "Draft another in its place")
 	b.get("900", "/inserts/I-0001").says(http.StatusOK, "1.2180 → 1.2252 in Z", "stopped before the furnace")
 	b.get("900", "/inserts/I-0002").says(http.StatusOK, "1.2180 → 1.2252 in Z", "assign a release with the factor in force")

@@ -59,7 +59,7 @@ func (p FactorSheet) Unmeasured() string { return shop.UnmeasuredAxes(p.Lot, p.M
 // past.
 func (p FactorSheet) List() Listing {
 	l := Listing{Name: "Factors", Empty: "No factor is in force yet: nothing is printed of this lot but its receipt coupons.",
-		Columns: columnsOf("Axis", "State", "#Shrinkage s", "#Oversize k", "#95 % of s", "Good to", "How", "From", "By", "Rests on")}
+		Columns: columnsOf("Axis", "State", "#Shrinkage s", "#Oversize k", "How it was found", "From", "By", "Rests on")}
 	for i := len(p.Factors) - 1; i >= 0; i-- {
 		f := p.Factors[i]
 		state := stateItem("superseded", "past")
@@ -70,7 +70,7 @@ func (p FactorSheet) List() Listing {
 		if f.Proposal != "" {
 			by = Item{Text: f.ProposedBy + ", " + f.By, Href: FactorHref(f.Proposal), Said: "Proposal " + f.Proposal, Code: true}
 		}
-		l.Rows = append(l.Rows, Row{Past: state.Mark == "past", Cells: []Item{code(f.Axis), state, words(f.S.String()), words(f.K.Text), words(interval(f)), words(goodTo(f)), words(how(f)), code(Day(f.From, p.Zone)), by, words(f.Basis)}})
+		l.Rows = append(l.Rows, Row{Past: state.Mark == "past", Cells: []Item{code(f.Axis), state, words(f.S.String()), words(f.K.Text), words(found(f)), code(Day(f.From, p.Zone)), by, words(f.Basis)}})
 	}
 	return l
 }
@@ -105,6 +105,14 @@ func how(f shop.Factor) string {
 	return "nobody said"
 }
 
+// found is how a factor was found, with its interval and what that supports.
+func found(f shop.Factor) string {
+	if !f.Low.Taken() {
+		return how(f)
+	}
+	return how(f) + "; 95 % from " + interval(f) + ", good to " + goodTo(f)
+}
+
 // ProposalList lists what was proposed for the lot, the newest first.
 func (p FactorSheet) ProposalList() Listing {
 	l := Listing{Name: "Proposals", Empty: "Nothing was proposed yet.", Columns: columnsOf("Proposal", "State", "Factors", "Proposed", "Decided")}
@@ -133,32 +141,41 @@ func proposalMark(state string) string {
 	return "past"
 }
 
-// touchedList lists open releases with what some factors do to them. A person
-// who may do something about one finds the way beside it.
+// touchedList lists open releases with what some factors do to them.
 func touchedList(touched []TouchedRelease) Listing {
-	l := Listing{Name: "Open releases that differ", Empty: "Every open release of the lot has these factors.", Columns: columnsOf("Release", "State", "What differs", "Inserts not sintered yet", "What to do")}
+	l := Listing{Name: "Open releases that differ", Empty: "Every open release of the lot has these factors.", Columns: columnsOf("Release", "State", "What differs", "Inserts not sintered yet")}
 	for _, t := range touched {
 		state := stateItem("within "+Number(shop.FactorBand, 4), "open")
-		if shop.Beyond(t.Shifts) {
+		switch {
+		case t.Coupons:
+			state = stateItem("printed coupons only", "past")
+		case shop.Beyond(t.Shifts):
 			state = stateItem("beyond "+Number(shop.FactorBand, 4), "stopped")
 		}
 		var says, inserts []string
 		for _, s := range t.Shifts {
-			says = append(says, s.Words())
+			says = append(says, s.Short())
 		}
 		for _, i := range t.Inserts {
 			inserts = append(inserts, i.Insert+" ("+i.Status+")")
 		}
-		l.Rows = append(l.Rows, Row{Stopped: shop.Beyond(t.Shifts) && !t.Coupons, Cells: []Item{thingLink("release", t.Release.Release), state, words(strings.Join(says, " ")), words(cmp.Or(strings.Join(inserts, ", "), "none")), words(t.advice())}})
+		l.Rows = append(l.Rows, Row{Stopped: state.Mark == "stopped", Past: t.Coupons, Cells: []Item{thingLink("release", t.Release.Release), state, words(strings.Join(says, "; ")), words(cmp.Or(strings.Join(inserts, ", "), "none"))}})
 	}
 	return l
 }
 
-func (t TouchedRelease) advice() string {
-	if t.Coupons {
-		return "Only coupons were printed by it."
+// touchedAdvice says once what to do about the releases that are listed.
+func touchedAdvice(touched []TouchedRelease) string {
+	beyond := slices.ContainsFunc(touched, func(t TouchedRelease) bool { return !t.Coupons && shop.Beyond(t.Shifts) })
+	within := slices.ContainsFunc(touched, func(t TouchedRelease) bool { return !t.Coupons && !shop.Beyond(t.Shifts) })
+	said := ""
+	if beyond {
+		said = "Beyond " + Number(shop.FactorBand, 4) + ": draft another release in its place. A print by it is stopped, and the furnace for what was made by it."
 	}
-	return releaseAdvice(t.Shifts)
+	if within {
+		said += " Within: prints by it go on, and the next release takes the factor in force."
+	}
+	return strings.TrimSpace(said)
 }
 
 // releaseAdvice says what to do about a release that differs from the lot's
@@ -259,12 +276,12 @@ func factorCells(f Form, n int) []Line {
 }
 
 // Compare are the factors in force, to compare digits with.
-func (p NewFactor) Compare() []Fact {
-	var facts []Fact
+func (p NewFactor) Compare() string {
+	var said []string
 	for _, f := range p.InForce {
-		facts = append(facts, Fact{Name: f.Axis, Value: f.S.String() + "  " + f.K.Text, Figure: true})
+		said = append(said, f.Axis+" "+f.S.String()+", "+f.K.Text)
 	}
-	return facts
+	return strings.Join(said, "; ")
 }
 
 // CertificateList lists what the maker certifies of a lot.

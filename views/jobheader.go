@@ -30,3 +30,9 @@ func (p JobPage) Kept() []string { return slices.Sorted(maps.Keys(p.Keep)) }
 func (p JobPage) FileField() FilesField {
 	return FilesField{Form: p.Form.Name, Name: "job", Label: "Job header", Hint: "The small text file that the office makes with the program.", Wrong: p.Form.Wrong["job"], Required: true, Takes: ".txt,.job,.json,text/plain,application/json"}
 }
+
+// Names are what a job header says.
+func (p JobPage) Names() []Fact {
+	return []Fact{{Name: "program", Value: "name of the program"}, {Name: "program_sha256", Value: "its SHA-256, 64 digits"}, {Name: "kx, ky, kz", Value: "oversize given to the machine"},
+		{Name: "layers", Value: "layers planned"}, {Name: "unit", Value: "mm or in, of its lengths"}}
+}

@@ -131,7 +131,11 @@ func JobPageOf(p JobPage) templ.Component {
 					}()
 				}
 				ctx = templ.InitializeContext(ctx)
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "<p>A line for each, as name = value. A code with the same text can be scanned instead: then a semicolon stands between them.</p><ul class=\"contents\"><li><b class=\"num\">program</b> name of the program</li><li><b class=\"num\">program_sha256</b> its SHA-256, 64 digits</li><li><b class=\"num\">kx</b> <b class=\"num\">ky</b> <b class=\"num\">kz</b> oversize that the machine was given</li><li><b class=\"num\">layers</b> layers planned</li><li><b class=\"num\">unit</b> mm or in, of the program's lengths</li></ul>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 6, "<p>A line for each, as name = value. A code with the same text can be scanned instead: then a semicolon stands between them.</p>")
+				if templ_7745c5c3_Err != nil {
+					return templ_7745c5c3_Err
+				}
+				templ_7745c5c3_Err = facts(p.Names()).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -122,7 +122,7 @@ func askCompensation(f Facts) string {
 	if f.Insert.Insert == "" {
 		return ""
 	}
-	said := notTheLots(f, fmt.Sprintf("Release %s has", f.Release.Release), f.Release)
+	said := notTheLots(f, fmt.Sprintf("Release %s has", f.Release.Release), f.Release, f.slip)
 	if e, ok := f.Event.(PrintStarted); ok {
 		given := f.Release
 		given.KX, given.KY, given.KZ = e.KX, e.KY, e.KZ
@@ -131,14 +131,17 @@ func askCompensation(f Facts) string {
 				given.Set(k.Axis, Reading{}) // the release has it, and was asked
 			}
 		}
-		said = append(said, notTheLots(f, fmt.Sprintf("Machine %s was given", e.Machine), given)...)
+		said = append(said, notTheLots(f, fmt.Sprintf("Machine %s was given", e.Machine), given, unnamed)...)
 	}
 	return strings.Join(said, " ")
 }
 
+// unnamed names no slip: the gate before it, of machine and release, has.
+func unnamed(Reading, Factor) string { return "" }
+
 // notTheLots says for each axis where a factor is not that of the lots in
-// force: a sentence that begins with who has it.
-func notTheLots(f Facts, who string, r Release) []string {
+// force: a sentence that begins with who has it, and what the slip was.
+func notTheLots(f Facts, who string, r Release, slip func(Reading, Factor) string) []string {
 	var said []string
 	for _, lot := range r.Lots() {
 		for _, k := range r.Oversize() {
@@ -150,7 +153,7 @@ func notTheLots(f Facts, who string, r Release) []string {
 			case !ok:
 				said = append(said, fmt.Sprintf("No factor of lot %s in %s is in force.", lot, k.Axis))
 			case off > FactorBand+1e-9:
-				said = append(said, spaced(fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s. They differ by %.4f, and %.4f is allowed.", who, k.K, k.Axis, lot, in.K, off, FactorBand), f.slip(k.K, in)))
+				said = append(said, spaced(fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s. They differ by %.4f, and %.4f is allowed.", who, k.K, k.Axis, lot, in.K, off, FactorBand), slip(k.K, in)))
 			}
 		}
 	}

@@ -290,6 +290,14 @@ func (s Shift) Words() string {
 	return spaced(fmt.Sprintf("It has %s in %s, and the factor of lot %s is %s.", s.Has, s.Axis, s.Lot, s.Now.K), s.Slip)
 }
 
+// Short says the same within a table.
+func (s Shift) Short() string {
+	if s.Changed {
+		return fmt.Sprintf("%s %s → %s", s.Axis, s.Has, s.Now.K)
+	}
+	return spaced(fmt.Sprintf("%s %s, the lot has %s", s.Axis, s.Has, s.Now.K), s.Slip)
+}
+
 // Beyond reports whether any of some shifts lies beyond the band.
 func Beyond(shifts []Shift) bool {
 	return slices.ContainsFunc(shifts, func(s Shift) bool { return s.Beyond })
