@@ -318,7 +318,7 @@ func (w *demoWalk) endGates() {
 	}
 	f.scan(w.code["I-0042"]).reads("Leave out fit-up").open("/station/I-0042?act=fit").scan(string(mould.Code)).reads("Stopped", "I-0042 failed in CR40.4 (44.8 HRC; limits 46 to 50 HRC), and no nonconformance says so")
 	w.stocked("and no nonconformance says so")
-	i.open("/new/nonconformance?insert=I-0042").fill("What does not conform", "hardness 44.8 HRC").press("Raise it").reads("NC-006", "waits for a decision")
+	i.open("/new/nonconformance?insert=I-0042").fill("In your own words", "hardness 44.8 HRC").press("Raise it").reads("NC-006", "waits for a decision")
 	m.open("/station/I-0042").reads("NC-006 on I-0042 is open: hardness 44.8 HRC.")
 	m.open("/nonconformances/NC-006").fields("Disposition", "rework", "Back to, for rework and repair", "tempering", "Reason", "temper it again, 10 °C lower", "Your PIN", rightPIN).press("Decide").reads("rework, back to tempering")
 	w.tempered()

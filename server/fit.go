@@ -34,7 +34,7 @@ var actFit = act{
 func fitted(f views.Form, insert string) (shop.Event, error) {
 	wrong := shop.Fields{}
 	length := func(field, unit string) shop.Reading {
-		return wrong.Read(field, f.Value(field), f.Value(unit), shop.Length)
+		return taken(wrong, &f, field, unit, map[string]string{"unit": "The unit of pocket and gaps", "shim_unit": "The unit of shims and stock"}[unit], shop.Length)
 	}
 	e := shop.FitUpDone{
 		Insert: insert, Mould: f.Value("mould"), Place: strings.TrimSpace(f.Value("place")), Shim: length("shim", "shim_unit"),

@@ -340,7 +340,7 @@ func TestHeard(t *testing.T) {
 	if slices.ContainsFunc(said, func(h heard) bool { return h.name == "Plate that carries the part" && h.invalid == "true" }) {
 		t.Error("a field that is right is said to be wrong")
 	}
-	w.open("/station/I-0034?act=hold").fill("Reason for the hold", "edge chipped").press("Hold this insert")
+	w.open("/station/I-0034?act=hold").fill("In your own words", "edge chipped").press("Hold this insert")
 	if !slices.ContainsFunc(w.listen(), func(h heard) bool { return h.role == "status" }) {
 		t.Errorf("what was done is not spoken: %s", w.words())
 	}

@@ -168,6 +168,15 @@ func measured(said shop.Fields, f *views.Form, field, unitField, unit string, q 
 	return said.Read(field, f.Value(field), in, q)
 }
 
+// taken is measured where nothing need be measured: the unit of nothing is not
+// asked for.
+func taken(said shop.Fields, f *views.Form, field, unitField, unit string, q shop.Quantity) shop.Reading {
+	if strings.TrimSpace(f.Value(field)) == "" {
+		return shop.Reading{}
+	}
+	return measured(said, f, field, unitField, unit, q)
+}
+
 // linesAtMost bounds the lines of a table in a form.
 const linesAtMost = 200
 

@@ -1,6 +1,8 @@
 package server
 
 import (
+	"errors"
+	"maps"
 	"net/http"
 	"net/url"
 	"slices"
@@ -10,6 +12,7 @@ import (
 	"golang.org/x/net/html"
 
 	"sinterbook/store/shop"
+	"sinterbook/views"
 )
 
 // entries is how many the log has.
@@ -443,4 +446,35 @@ func TestOpenTraveler(t *testing.T) {
 	b.put("101", shop.DesignReleased{Design: "CR40", Revision: "C", Name: "core", Material: "HT44", DrawingUnit: "mm", X: readingOf("40", "mm"), Y: readingOf("30", "mm"), Z: readingOf("25", "mm"),
 		Layer: readingOf("0.1", "mm"), LayersBetweenPasses: 5, Orientation: "+Z up", Characteristics: []shop.Characteristic{{Number: "1", Name: "hardness", Kind: shop.Hardness}}})
 	b.post("700", form, url.Values{"insert": {"I-0050"}}).says(http.StatusUnprocessableEntity, "Revision C of CR40 is in force now; this page was made for revision B.")
+}
+
+// A figure whose unit was not chosen names the choice that is missing, once; the
+// unit of nothing is not asked for.
+func TestUnitIsAskedForWhereItIsChosen(t *testing.T) {
+	for _, tt := range []struct {
+		name  string
+		act   act
+		typed url.Values
+		want  map[string]string
+	}{
+		{"a fit without anything measured", actFit, url.Values{"mould": {"M301"}, "place": {"C2"}}, nil},
+		{"two gaps", actFit, url.Values{"mould": {"M301"}, "place": {"C2"}, "gap_x": {"0.034"}, "gap_y": {"0.02"}}, map[string]string{"unit": "The unit of pocket and gaps is not stated: choose it."}},
+		{"a face", actFit, url.Values{"mould": {"M301"}, "place": {"C2"}, "removed.+X": {"0.02"}}, map[string]string{"shim_unit": "The unit of shims and stock is not stated: choose it."}},
+		{"a probe", actLayers, url.Values{"from_layer": {"1"}, "to_layer": {"5"}, "probe": {"0.501"}}, map[string]string{"probe_unit": "The unit of the probe is not stated: choose it."}},
+		{"a reading", actResult, url.Values{"characteristic": {"1"}, "gauge": {"M-12"}, "purpose": {"inspection"}, "value": {"39.987"}}, map[string]string{"unit": "The unit of the reading is not stated: choose it."}},
+	} {
+		f := views.Form{Values: tt.typed}
+		_, err := tt.act.event(f, "I-0029")
+		got := map[string]string{}
+		if no, ok := errors.AsType[*shop.Invalid](err); ok {
+			for field, why := range no.Fields {
+				if strings.Contains(why, "nit") {
+					got[field] = why
+				}
+			}
+		}
+		if !maps.Equal(got, tt.want) {
+			t.Errorf("%s: said %q; want %q", tt.name, got, tt.want)
+		}
+	}
 }

@@ -78,7 +78,7 @@ var actLayers = act{
 		return valid(wrong, shop.LayersMade{Insert: insert, FromLayer: from, ToLayer: to,
 			Dried: wrong.Read("dried", f.Value("dried"), "s", shop.Duration), Air: wrong.Read("air", f.Value("air"), "C", shop.Temperature),
 			Pass: pass, Cutter: strings.TrimSpace(f.Value("cutter")), Cut: wrong.Read("cut", f.Value("cut"), "min", shop.Duration),
-			Probe: wrong.Read("probe", f.Value("probe"), f.Value("probe_unit"), shop.Length), Remark: f.Value("remark")})
+			Probe: taken(wrong, &f, "probe", "probe_unit", "The unit of the probe", shop.Length), Remark: f.Value("remark")})
 	},
 	past: func(e shop.Event) string {
 		l := e.(shop.LayersMade)

@@ -411,6 +411,55 @@ func TestWedgeScanner(t *testing.T) {
 	w.quiet("the scanner's pages")
 }
 
+// A page of a station without the box leads to the Station with what is scanned;
+// a scan into one of its fields stays there. On the page of a fault the card
+// RECORD presses its button, and Enter in a reason leads on.
+func TestScanBesideTheStation(t *testing.T) {
+	t.Parallel()
+	chromiumPath(t)
+	s := scans(t)
+	w := newTab(t, chromium(t), s.at.URL)
+	w.open("/tablet?token=" + s.tabletAt("PR1", "T-2")).press("Register this tablet")
+	w.fields("Badge", s.code["204"], "PIN", rightPIN).press("Sign in").reads("204 print operator")
+	code := s.code["I-0029"]
+	for _, page := range []string{"/floor", "/station/kept", "/inserts/I-0029"} {
+		w.open(page)
+		w.settle()
+		w.loaded("scanning at "+page, typedFast("]C0"+code+"\r"))
+		w.reads("I-0029", "Start the print")
+		w.forget()
+	}
+	w.open("/floor")
+	w.settle()
+	eval[bool](w, "[...document.querySelectorAll('main input')].find((e) => e.labels?.[0]?.textContent.includes('Number or scan code')).focus(), true")
+	step(w, "scanning into a field", typedFast(code))
+	if got := w.value("Number or scan code"); got != code {
+		t.Errorf("after a scan into it the field has %q", got)
+	}
+	w.forget()
+	w.open("/station/I-0029")
+	w.settle()
+	w.loaded("scanning FAULT", typedFast(s.code["FAULT"]+"\r"))
+	w.reads("Raise a nonconformance")
+	w.settle()
+	if got := script[string](w, "focused"); got != "Crack or chip" {
+		t.Errorf("the cursor begins at %q; want the first reason", got)
+	}
+	before := s.entries()
+	step(w, "Enter in a reason", chromedp.KeyEvent("\r"))
+	if got := script[string](w, "focused"); !strings.HasPrefix(got, "In your own words") {
+		t.Errorf("Enter in a reason leads to %q; want the words below", got)
+	}
+	eval[bool](w, "document.querySelector('[value=\"Bent or warped\"]').click(), document.activeElement.blur(), true")
+	time.Sleep(100 * time.Millisecond)
+	w.loaded("scanning RECORD", typedFast(s.code["RECORD"]+"\r"))
+	w.reads("NC-001 was raised on I-0029", "Bent or warped")
+	if got := s.entries() - before; got != 1 {
+		t.Errorf("%d entries; want the nonconformance", got)
+	}
+	w.quiet("pages beside the station")
+}
+
 // A scan that the change of pages cut in two goes on, or ends by itself; one
 // key that a hand had typed is no scan.
 func TestScanOverTwoPages(t *testing.T) {

@@ -204,6 +204,8 @@ function presses(e, within) {
 
 if (box) {
   document.addEventListener("keydown", key, true);
+  // A hand that presses something typed the key before.
+  document.addEventListener("pointerdown", () => { if (burst.keys < 3) Object.assign(burst, { text: "", at: -Infinity }); }, true);
   document.addEventListener("scanned", ({ detail }) => {
     store.set("repeat", { text: detail.text, at: Date.now() });
     send(detail.text);
