@@ -34,12 +34,12 @@ func (s *Store) LotFit(ctx context.Context, lot string, at time.Time) (shop.LotF
 	}
 	s.others.mu.Lock()
 	defer s.others.mu.Unlock()
-	if now := s.now(); s.others.fits == nil || now.Sub(s.others.at).Abs() > poolFor {
+	if s.others.fits == nil || at.Sub(s.others.at).Abs() > poolFor {
 		fits, err := newestFits(ctx, s.db, at)
 		if err != nil {
 			return fit, err
 		}
-		s.others.at, s.others.fits = now, fits
+		s.others.at, s.others.fits = at, fits
 	}
 	fit.Towards(s.others.fits)
 	return fit, nil
