@@ -1,6 +1,7 @@
 package views
 
 import (
+	"slices"
 	"time"
 
 	"github.com/a-h/templ"
@@ -107,7 +108,7 @@ func PlaceCouponPage(p New, c CouponChoices) templ.Component {
 func MeasureCouponPage(p New, c CouponChoices) templ.Component {
 	f := p.Form
 	var coupons, of []Option
-	for _, n := range c.Coupons {
+	for _, n := range slices.Backward(c.Coupons) { // the newest first
 		coupons = append(coupons, Option{Value: n.Coupon, Text: n.Coupon + ", lot " + n.Lot})
 	}
 	for _, d := range c.Designs {

@@ -208,7 +208,14 @@ func (a AxisFit) countWords() string {
 			coupons++
 		}
 	}
-	return fmt.Sprintf("%s: %s and %s, in %s", Whole(a.Count()), plural(a.Count()-coupons, "insert"), plural(coupons, "coupon"), plural(a.Scatter.Runs, "run"))
+	var of []string
+	if n := a.Count() - coupons; n > 0 {
+		of = append(of, plural(n, "insert"))
+	}
+	if coupons > 0 {
+		of = append(of, plural(coupons, "coupon"))
+	}
+	return strings.Join(of, " and ") + ", in " + plural(a.Scatter.Runs, "run")
 }
 
 func (a AxisFit) method() string {
