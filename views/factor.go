@@ -68,7 +68,7 @@ func (p FactorSheet) List() Listing {
 		}
 		by := code(f.By)
 		if f.Proposal != "" {
-			by = Item{Text: f.ProposedBy + ", " + f.By, Href: FactorHref(f.Proposal), Said: "Proposal " + f.Proposal, Code: true}
+			by = Item{Text: f.ProposedBy + ", " + f.By, Href: FactorHref(f.Proposal), Said: f.ProposedBy + ", " + f.By + ": proposal " + f.Proposal, Code: true}
 		}
 		l.Rows = append(l.Rows, Row{Past: state.Mark == "past", Cells: []Item{code(f.Axis), state, words(f.S.String()), words(f.K.Text), words(found(f)), code(Day(f.From, p.Zone)), by, words(f.Basis)}})
 	}

@@ -295,7 +295,11 @@ func (s Shift) Short() string {
 	if s.Changed {
 		return fmt.Sprintf("%s %s → %s", s.Axis, s.Has, s.Now.K)
 	}
-	return spaced(fmt.Sprintf("%s %s, the lot has %s", s.Axis, s.Has, s.Now.K), s.Slip)
+	said := fmt.Sprintf("%s %s, the lot has %s", s.Axis, s.Has, s.Now.K)
+	if s.Slip != "" {
+		said += ". " + s.Slip
+	}
+	return said
 }
 
 // Beyond reports whether any of some shifts lies beyond the band.
