@@ -35,7 +35,7 @@ func TestWhatDoesNotBelongIsNotTicked(t *testing.T) {
 	s.scan(testProgram)
 	chip("Program", "done")
 	s.scan(s.code["START"], printedBy...).reads("Print of I-0029 started at")
-	s.scan(string(box.Code)).reads("Container L2511-C/01 is of lot L2511-C", "Clears it: a container of that lot, or another release by the process engineer.")
+	s.scan(string(box.Code)).reads("Container L2511-C/01 is of lot L2511-C", "Clears it: a container of that lot, or a change of lot signed by the process engineer.")
 	chip("Container", "stopped")
 	s.scan(s.code["L2509-A/01"])
 	chip("Container", "done")

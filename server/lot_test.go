@@ -32,7 +32,7 @@ func TestLotBalances(t *testing.T) {
 		}
 	}
 	made := p.rows("Since")
-	if len(made) != 2 || made[0][0] != "I-0031" || made[0][2] != "dried" || made[0][6] != "280.5" || !strings.HasPrefix(made[0][6], "100") {
+	if len(made) != 2 || made[0][0] != "I-0031" || made[0][2] != "dried" || made[0][5] != "280.5" || !strings.HasPrefix(made[0][6], "100") {
 		t.Errorf("made of it: %q; want I-0031, dried, 280.5 g first of two", made)
 	}
 	oversize := p.rows("Machine, recipe")
