@@ -174,12 +174,27 @@ func (a AxisFit) kText(k float64) string {
 
 // Facts are what the fit rests on.
 func (a AxisFit) Facts() []Fact {
+	if len(a.Crossed) > 0 {
+		return append(a.facts(), Fact{Name: "Look at", Value: a.names(a.Crossed) + ": longer green than another, and not longer sintered. Was one read wrongly, or were two pieces exchanged?"})
+	}
+	return a.facts()
+}
+
+func (a AxisFit) facts() []Fact {
+	if lo, hi, err := a.Untried.Interval(shop.FitConfidence); len(a.Pairs) == 0 && a.OtherLots > 0 && err == nil {
+		return []Fact{{Name: "By the shop's other lots", Value: a.span(a.Untried.S, lo, hi) + ": what a lot may be of which nothing was measured, by " + plural(a.OtherLots, "lot")}}
+	}
 	if !a.Known() {
 		return nil
 	}
 	facts := []Fact{{Name: "Lengths", Value: a.countWords()}, {Name: "How", Value: a.method()}}
 	if a.ByRun.N > 0 {
 		facts = append(facts, Fact{Name: "With the runs as the sample", Value: a.span(a.ByRun.S, a.ByRun.Lo, a.ByRun.Hi) + ", " + plural(a.ByRun.N, "run")})
+	}
+	if line, _, ok := a.WithRuns(); ok {
+		if lo, hi, err := line.Interval(shop.FitConfidence); err == nil {
+			facts = append(facts, Fact{Name: "With the runs in the scatter", Value: a.span(line.S(), lo, hi)})
+		}
 	}
 	if a.OtherLots > 0 {
 		facts = append(facts, Fact{Name: "Pooled", Value: a.pooledWords()})
@@ -260,11 +275,15 @@ func (a AxisFit) scatterWords() string {
 }
 
 func (a AxisFit) apartWords() string {
+	return a.names(a.Apart) + ": further from the line than chance explains. Counted all the same."
+}
+
+func (a AxisFit) names(of []int) string {
 	var names []string
-	for _, i := range a.Apart {
+	for _, i := range of {
 		names = append(names, a.Pairs[i].Piece)
 	}
-	return strings.Join(names, ", ") + ": further from the line than chance explains. Counted all the same."
+	return strings.Join(names, ", ")
 }
 
 // newest are the lengths that are shown, with their errors.

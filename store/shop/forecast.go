@@ -83,23 +83,23 @@ const fewDegrees = 3
 func (g Green) byLengths(f *Forecast, shares map[string]float64) bool {
 	var of []shrink.Factor
 	var each []float64
-	var fits []AxisFit
+	by := shrink.Scatter{Green: shrink.Part{Var: sq(f.Green.U / 2)}}
 	for _, lot := range g.Release.Lots() {
 		if shares[lot] == 0 {
 			continue
 		}
-		fit := g.fit(lot, f.Axis)
-		factor, err := fit.Line.Factor()
-		if !fit.Bounded() || err != nil || fit.Line.DF < fewDegrees {
+		factor, scatter, ok := g.fit(lot, f.Axis).forPiece()
+		if !ok {
 			return false
 		}
-		of, each, fits = append(of, factor), append(each, shares[lot]), append(fits, fit)
+		of, each = append(of, factor), append(each, shares[lot])
+		addScatter(&by, scatter, shares[lot])
 	}
 	mixed, err := shrink.Mixed(each, of)
 	if err != nil {
 		return false
 	}
-	p, err := shrink.PredictGreen(f.Green.Size.Value(), mixed, scatterFor(fits, each, f.Green.U))
+	p, err := shrink.PredictGreen(f.Green.Size.Value(), mixed, by)
 	if err != nil {
 		return false
 	}
@@ -129,30 +129,40 @@ func (g Green) fit(lot, axis string) AxisFit {
 	return AxisFit{NoNumber: "not measured"}
 }
 
-// scatterFor is what makes one insert differ from what its lots promise: the
-// lots' own scatter by their shares, between runs that of the shop's other lots
-// where a lot had too few runs, and the gauges'.
-func scatterFor(fits []AxisFit, shares []float64, greenU float64) shrink.Scatter {
-	by := shrink.Scatter{Green: shrink.Part{Var: sq(greenU / 2)}}
-	for i, f := range fits {
-		s := f.Scatter
-		within, run, runDF := sq(s.All), 0.0, float64(s.Runs-1)
-		if !math.IsNaN(s.WithinRun) {
-			within, run = sq(s.WithinRun), sq(s.BetweenRun)
-			if !math.IsNaN(s.Between) {
-				within = sq(s.Between)
-			}
-		}
-		if s.Runs < fewRuns && !math.IsNaN(f.OtherRuns) {
-			run, runDF = max(run, f.OtherRuns), 0
-		}
-		by.Insert.Var += shares[i] * within
-		by.Insert.DF += float64(max(1, f.Count()-s.Runs)) * shares[i]
-		by.Run.Var += shares[i] * run
-		by.Run.DF += runDF * shares[i]
-		by.Sintered.Var += shares[i] * sq(sinteredU(f.Pairs)/2)
+// forPiece is what a lot says of one more piece: its line, and what makes one
+// piece differ from it; false where it says too little. The scatter between
+// runs is the lot's own, or that of the shop's other lots where it had too few.
+func (f AxisFit) forPiece() (shrink.Factor, shrink.Scatter, bool) {
+	sintered := shrink.Part{Var: sq(sinteredU(f.Pairs) / 2)}
+	if line, by, ok := f.WithRuns(); ok && line.DF >= fewDegrees {
+		factor, err := line.Factor()
+		by.Sintered = sintered
+		return factor, by, err == nil
 	}
-	return by
+	if !f.Bounded() || f.Line.DF < fewDegrees {
+		return shrink.Factor{}, shrink.Scatter{}, false
+	}
+	s := f.Scatter
+	within, run, runDF := sq(s.All), 0.0, float64(max(0, s.Runs-1))
+	if !math.IsNaN(s.WithinRun) {
+		within, run = sq(s.WithinRun), sq(s.BetweenRun)
+		if !math.IsNaN(s.Between) {
+			within = sq(s.Between)
+		}
+	}
+	if s.Runs < fewRuns && !math.IsNaN(f.OtherRuns) {
+		run, runDF = max(run, f.OtherRuns), 0
+	}
+	factor, err := f.Line.Factor()
+	return factor, shrink.Scatter{Insert: shrink.Part{Var: within, DF: float64(max(1, f.Count()-s.Runs))}, Run: shrink.Part{Var: run, DF: runDF}, Sintered: sintered}, err == nil
+}
+
+// addScatter adds what a lot scatters by its share of the height.
+func addScatter(by *shrink.Scatter, lot shrink.Scatter, share float64) {
+	for _, p := range []struct{ sum, of *shrink.Part }{{&by.Insert, &lot.Insert}, {&by.Run, &lot.Run}, {&by.Sintered, &lot.Sintered}} {
+		p.sum.Var += share * p.of.Var
+		p.sum.DF += share * p.of.DF
+	}
 }
 
 // sinteredU is the expanded uncertainty of the gauges that the lot's sintered

@@ -146,3 +146,37 @@ func TestFitAxis(t *testing.T) {
 		})
 	}
 }
+
+// Two pieces that were exchanged contradict each other and are named; what was
+// not measured at all takes what the other lots say, wider than any of them.
+func TestFitAxisNamesWhatIsOdd(t *testing.T) {
+	s := map[string]float64{"X": 0.168, "Y": 0.17, "Z": 0.18}
+	pairs := lengthsOf("L1", s, 0.01, 0.0002, 3)
+	pairs[1].Sintered, pairs[3].Sintered = pairs[3].Sintered, pairs[1].Sintered
+	if f := FitAxis("X", pairs, Factor{}); len(f.Crossed) != 2 || f.Pairs[f.Crossed[0]].Piece != "L1-1" || f.Pairs[f.Crossed[1]].Piece != "L1-3" {
+		t.Errorf("exchanged: %v are named; want the second and the fourth", f.Crossed)
+	}
+	others := []LotFit{FitLot("L1", lengthsOf("L1", s, 0.01, 0.0002, 4), nil, noon)}
+	s["X"] = 0.170
+	others = append(others, FitLot("L2", lengthsOf("L2", s, 0.01, 0.0002, 4), nil, noon))
+	fresh := FitLot("L3", nil, nil, noon)
+	fresh.Towards(others)
+	x := fresh.Axes[0]
+	lo, hi, err := x.Untried.Interval(FitConfidence)
+	if x.Known() || x.OtherLots != 2 || err != nil || math.Abs(x.Untried.S-0.169) > 5e-4 || lo > 0.168 || hi < 0.170 {
+		t.Errorf("not measured: %v from %v to %v by %d lots, %v; want about 0.169 and both lots inside", x.Untried.S, lo, hi, x.OtherLots, err)
+	}
+}
+
+// The line with the runs in the scatter is less sure where runs differ.
+func TestWithRuns(t *testing.T) {
+	s := map[string]float64{"X": 0.168, "Y": 0.17, "Z": 0.18}
+	f := FitAxis("X", apart(lengthsOf("L1", s, 0, 0.0001, 6), 0.001), Factor{})
+	line, by, ok := f.WithRuns()
+	if !ok || line.VarF <= 0 || by.Run.Var <= by.Insert.Var || math.Abs(math.Sqrt(by.Run.Var)-0.00055) > 0.0002 {
+		t.Errorf("%v: %+v with scatter %+v; want runs that differ by about 0.5 µm/mm", ok, line, by)
+	}
+	if _, _, ok := FitAxis("X", lengthsOf("L1", s, 0, 0.0001, 2), Factor{}).WithRuns(); ok {
+		t.Error("two runs were taken apart")
+	}
+}

@@ -32,11 +32,13 @@ type AxisFit struct {
 	NoNumber   string  // why S is not known, "" where it is
 	NoInterval string  // why its interval is not known, "" where it is
 	Apart      []int   // of Pairs: too far from the line for chance, shown and counted
+	Crossed    []int   // of Pairs: longer green than another, and not sintered
 	Scatter    Scatter
 	ByRun      ByRun
 	Pooled     pool.Pooled
-	OtherLots  int     // with an interval, towards which it was pooled; 0 where none
-	OtherRuns  float64 // variance between runs in the shop's other lots, share of length squared; NaN where not known
+	Untried    pool.Pooled // what the other lots say of it, where it was not measured
+	OtherLots  int         // with an interval, towards which it was pooled; 0 where none
+	OtherRuns  float64     // variance between runs in the shop's other lots, share of length squared; NaN where not known
 	InForce    Factor
 }
 
@@ -87,6 +89,7 @@ func FitAxis(axis string, pairs []LengthPair, inForce Factor) AxisFit {
 
 func (f *AxisFit) fit() {
 	points := f.Points()
+	f.Crossed = shrink.Crossed(points)
 	var err error
 	if f.OneLength = alike(points); f.OneLength {
 		f.Line, err = shrink.FitOrigin(points)
@@ -104,6 +107,20 @@ func (f *AxisFit) fit() {
 		f.Lo, f.Hi = math.NaN(), math.NaN()
 	}
 	f.Apart = f.Line.Outliers(points, FitConfidence)
+}
+
+// WithRuns is the line with the furnace runs as a part of the scatter, which is
+// estimated from the pieces themselves: pieces of one run share its furnace and
+// are no witnesses of their own. False where the lengths are alike, the runs too
+// few, or the pieces more than it takes.
+func (f AxisFit) WithRuns() (shrink.Line, shrink.Scatter, bool) {
+	if f.OneLength || !f.Bounded() || f.Scatter.Runs < fewRuns {
+		return shrink.Line{}, shrink.Scatter{}, false
+	}
+	points := f.Points()
+	u := sinteredU(f.Pairs) / 2
+	line, by, err := shrink.FitRuns(runsOf(f.Pairs, func(i int) shrink.Point { return points[i] }), u*u)
+	return line, by, err == nil && line.DF >= 1
 }
 
 // words say why lengths give no number, and which.
@@ -316,6 +333,9 @@ func (f *LotFit) Towards(others []LotFit) {
 			}
 		}
 		a.OtherRuns = betweenRuns(others, i)
+		if len(a.Pairs) == 0 {
+			a.Untried, a.OtherLots = untried(of)
+		}
 		if !a.Bounded() || len(of) < 2 {
 			continue // of one other lot nobody can tell how lots differ
 		}
@@ -323,6 +343,16 @@ func (f *LotFit) Towards(others []LotFit) {
 			a.Pooled, a.OtherLots = pooled, len(of)
 		}
 	}
+}
+
+// untried is what other lots say of one that was not measured; of none where
+// they are too few.
+func untried(others []pool.Estimate) (pool.Pooled, int) {
+	p, err := pool.Untried(others)
+	if err != nil {
+		return pool.Pooled{}, 0
+	}
+	return p, len(others)
 }
 
 // fewRuns are too few to tell from them how runs differ.

@@ -138,6 +138,9 @@ func (p Pooled) Interval(confidence float64) (lo, hi float64, err error) {
 	if _, _, err := tails(confidence); err != nil {
 		return 0, 0, err
 	}
+	if !(p.DF > 0) { // of nothing
+		return 0, 0, ErrFewGroups
+	}
 	t := distuv.UnitNormal.Quantile((1 + confidence) / 2)
 	if !math.IsInf(p.DF, 1) {
 		t = distuv.StudentsT{Sigma: 1, Nu: p.DF}.Quantile((1 + confidence) / 2)
