@@ -5,6 +5,7 @@ import (
 
 	"github.com/go-chi/chi/v5"
 
+	"sinterbook/static"
 	"sinterbook/store"
 	"sinterbook/store/shop"
 	"sinterbook/views"
@@ -115,7 +116,7 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if err != nil {
 		return p, err
 	}
-	p.Fit = views.LotFit{Lot: p.Lot.Lot, Fit: fit, Zone: p.Zone, Propose: s.may(r, shop.FactorProposed{}, "")}
+	p.Fit = views.LotFit{Lot: p.Lot.Lot, Fit: fit, Zone: p.Zone, Propose: s.may(r, shop.FactorProposed{}, ""), Style: static.URL("plot.css")}
 	if p.Lines, err = s.store.Certificate(ctx, p.Lot.Lot); err != nil {
 		return p, err
 	}

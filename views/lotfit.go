@@ -18,7 +18,8 @@ type LotFit struct {
 	Lot     string
 	Fit     shop.LotFit
 	Zone    *time.Location
-	Propose bool // this person may propose factors
+	Propose bool   // this person may propose factors
+	Style   string // address of the style of its pictures
 }
 
 // shownLengths is how many lengths a picture and its table show; a fit rests on
