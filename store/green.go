@@ -3,6 +3,8 @@ package store
 import (
 	"context"
 	"errors"
+	"math"
+	"slices"
 	"time"
 
 	"sinterbook/store/shop"
@@ -40,7 +42,7 @@ func predicting(ctx context.Context, q querier, f *shop.Facts) (err error) {
 	if err != nil {
 		return err
 	}
-	f.Characteristics = d.Characteristics
+	f.Characteristics = wholeLengths(d)
 	p, err := printOf(ctx, q, insert)
 	if err != nil && !errors.Is(err, shop.ErrNotFound) {
 		return err
@@ -52,11 +54,21 @@ func predicting(ctx context.Context, q querier, f *shop.Facts) (err error) {
 	if err = compensated(ctx, q, f); err != nil {
 		return err
 	}
-	if f.Limit, err = limitAt(ctx, q, shop.GreenChance, f.AsOf()); err != nil {
+	if f.Limit, err = limitAt(ctx, q, shop.GreenChance, f.At); err != nil {
 		return err
 	}
-	f.Fits, err = fitsOf(ctx, q, f.Release.Lots(), f.AsOf())
+	f.Fits, err = fitsOf(ctx, q, f.Release.Lots(), f.AsOf(), f.At)
 	return err
+}
+
+// wholeLengths are the characteristics that are the whole size of the part along
+// an axis, which is what is measured green: a step in it has no green size of
+// its own.
+func wholeLengths(d shop.Design) []shop.Characteristic {
+	size := map[string]shop.Reading{"X": d.X, "Y": d.Y, "Z": d.Z}
+	return slices.DeleteFunc(slices.Clone(d.Characteristics), func(c shop.Characteristic) bool {
+		return c.Kind != shop.Length || c.Axis == "" || math.Abs(c.Nominal.Value()-size[c.Axis].Value()) > 1e-6
+	})
 }
 
 // Forecasts are what the green sizes of an insert will become, by what is known
@@ -67,7 +79,7 @@ func (s *Store) Forecasts(ctx context.Context, insert string, at time.Time) ([]s
 	if f.Insert, err = insertByNumber(ctx, s.db, insert); err != nil || f.Insert.Release == "" {
 		return nil, f.Limit, err
 	}
-	if f.Release, err = releaseByNumber(ctx, s.db, f.Insert.Release); err != nil {
+	if f.Release, err = s.ReleaseOf(ctx, f.Insert); err != nil {
 		return nil, f.Limit, err
 	}
 	if err := predicting(ctx, s.db, &f); err != nil {

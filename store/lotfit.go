@@ -46,9 +46,10 @@ func (s *Store) LotFit(ctx context.Context, lot string, at time.Time) (shop.LotF
 }
 
 // fitsOf are the fits of some lots, each pooled towards the others of the shop,
-// by what was read until a time. The writer keeps the others for a while.
-func fitsOf(ctx context.Context, q querier, lots []string, at time.Time) ([]shop.LotFit, error) {
-	others, err := kept(q, "other lots/"+at.Truncate(poolFor).Format(time.RFC3339), func() ([]shop.LotFit, error) { return newestFits(ctx, q, at) })
+// by what was read until a time. The writer keeps the others for a while; now is
+// when it is asked.
+func fitsOf(ctx context.Context, q querier, lots []string, at, now time.Time) ([]shop.LotFit, error) {
+	others, err := kept(q, "other lots/"+now.UTC().Truncate(poolFor).Format(time.RFC3339), func() ([]shop.LotFit, error) { return newestFits(ctx, q, at) })
 	if err != nil {
 		return nil, err
 	}

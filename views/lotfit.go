@@ -1,6 +1,7 @@
 package views
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"net/url"
@@ -154,7 +155,7 @@ func (a AxisFit) AdviceWords() string {
 	k, lo, hi := a.K()
 	switch a.Advice() {
 	case shop.AdviceMeasure:
-		return strings.TrimSpace(a.NoNumber + " " + a.NoInterval)
+		return cmp.Or(strings.TrimSpace(a.NoNumber+" "+a.NoInterval), "The lengths are of one furnace run, which may be an odd one, and by how much runs differ is not known: measure coupons of another run before the factor is changed.")
 	case shop.AdvicePropose:
 		return fmt.Sprintf("No factor is in force. The lengths say %s, from %s to %s.", a.factor(), a.kText(lo), a.kText(hi))
 	case shop.AdviceKeep:
@@ -337,11 +338,13 @@ func (a AxisFit) ByLength() chart.Plot {
 		xs, ys = append(xs, x), append(ys, y)
 		p.Points = append(p.Points, a.point(pair, x, y))
 	}
-	p.Across, p.Up = chart.Across("length, mm", append(xs, 0)...), chart.Up("error, µm", append(ys, 0)...)
+	p.Across = chart.Across("length, mm", append(xs, 0)...)
 	if cause, ok := a.Cause(); ok {
-		x := []float64{p.Across.Low, p.Across.High}
-		p.Lines = append(p.Lines, chart.Line{Kind: "fit", X: x, Y: []float64{1000 * (cause.Constant.Value + cause.Scale.Value*x[0]), 1000 * (cause.Constant.Value + cause.Scale.Value*x[1])}})
+		at := func(x float64) float64 { return 1000 * (cause.Constant.Value + cause.Scale.Value*x) }
+		line := chart.Line{Kind: "fit", X: []float64{p.Across.Low, p.Across.High}, Y: []float64{at(p.Across.Low), at(p.Across.High)}}
+		ys, p.Lines = append(ys, line.Y...), []chart.Line{line}
 	}
+	p.Up = chart.Up("error, µm", append(ys, 0)...)
 	return p
 }
 
@@ -356,14 +359,14 @@ func (a AxisFit) ByTime() chart.Plot {
 		xs, ys = append(xs, x), append(ys, y)
 		p.Points = append(p.Points, a.point(pair, x, y))
 	}
+	for _, r := range a.RunMeans() {
+		v := chart.Point{X: chart.Day(r.At, a.Zone), Y: 1000 * r.Mean, Low: 1000 * (r.Mean - r.Half), High: 1000 * (r.Mean + r.Half), Kind: "run", Href: PageOf("load", r.Load),
+			Title: fmt.Sprintf("run %s: mean %s ± %s µm/mm of %s", r.Load, Number(1000*r.Mean, 2), Number(1000*r.Half, 2), plural(r.N, "length"))}
+		xs, ys = append(xs, v.X), append(ys, v.Low, v.High)
+		p.Points = append(p.Points, v)
+	}
 	p.Up = chart.Up("error, µm/mm", append(ys, 0)...)
 	p.Across = chart.Days("read on", a.Zone, xs...)
-	if a.Bounded() && a.InForce.Seq != 0 {
-		k := a.InForce.K.Value()
-		lo, hi := 1000*((1-a.Hi)*k-1), 1000*((1-a.Lo)*k-1)
-		x := []float64{p.Across.Low, p.Across.High}
-		p.Bands = append(p.Bands, chart.Band{Kind: "fit", X: x, Low: []float64{lo, lo}, High: []float64{hi, hi}})
-	}
 	return p
 }
 

@@ -195,7 +195,7 @@ func lotFit(p LotFit) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 19, "</figure><figure><figcaption><b>Error against time.</b> Shaded is where the fit puts the lot; a factor that fits brings that band to 0.</figcaption>")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 19, "</figure><figure><figcaption><b>Error against time.</b> A bar is the mean of a run, give or take two standard errors; one factor for the lot brings them to 0 on the whole.</figcaption>")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

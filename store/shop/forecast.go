@@ -130,8 +130,9 @@ func (g Green) fit(lot, axis string) AxisFit {
 }
 
 // forPiece is what a lot says of one more piece: its line, and what makes one
-// piece differ from it; false where it says too little. The scatter between
-// runs is the lot's own, or that of the shop's other lots where it had too few.
+// piece differ from it; false where nobody can say how sure that is. A lot with
+// too few lengths is pooled with the shop's other lots, and takes its scatter
+// from them; so does one whose runs are too few to tell how runs differ.
 func (f AxisFit) forPiece() (shrink.Factor, shrink.Scatter, bool) {
 	sintered := shrink.Part{Var: sq(sinteredU(f.Pairs) / 2)}
 	if line, by, ok := f.WithRuns(); ok && line.DF >= fewDegrees {
@@ -139,22 +140,44 @@ func (f AxisFit) forPiece() (shrink.Factor, shrink.Scatter, bool) {
 		by.Sintered = sintered
 		return factor, by, err == nil
 	}
-	if !f.Bounded() || f.Line.DF < fewDegrees {
+	if s := f.Scatter; f.Bounded() && f.Line.DF >= fewDegrees && (s.Runs >= fewRuns || !math.IsNaN(f.OtherRuns)) {
+		factor, err := f.Line.Factor()
+		by := shrink.Scatter{Insert: shrink.Part{Var: f.betweenInserts(), DF: float64(max(1, f.Count()-s.Runs))}, Sintered: sintered}
+		if by.Run = (shrink.Part{Var: sq(s.BetweenRun), DF: float64(s.Runs - 1)}); s.Runs < fewRuns || math.IsNaN(s.BetweenRun) {
+			by.Run = shrink.Part{Var: f.OtherRuns}
+		}
+		return factor, by, !math.IsNaN(by.Run.Var) && err == nil
+	}
+	return f.pooledForPiece()
+}
+
+// betweenInserts is the lot's own variance between inserts of a run, without
+// the gauges, share of length squared.
+func (f AxisFit) betweenInserts() float64 {
+	switch s := f.Scatter; {
+	case !math.IsNaN(s.Between):
+		return sq(s.Between)
+	case math.IsNaN(s.Gauge):
+		return sq(s.All)
+	default:
+		return max(0, sq(s.All)-sq(s.Gauge))
+	}
+}
+
+// pooledForPiece is the same of a lot that says too little by itself.
+func (f AxisFit) pooledForPiece() (shrink.Factor, shrink.Scatter, bool) {
+	p := f.Pooled
+	if !f.Known() {
+		p = f.Untried
+	}
+	if p.Lots == 0 || math.IsNaN(f.OtherRuns) || math.IsNaN(f.OtherInserts) {
 		return shrink.Factor{}, shrink.Scatter{}, false
 	}
-	s := f.Scatter
-	within, run, runDF := sq(s.All), 0.0, float64(max(0, s.Runs-1))
-	if !math.IsNaN(s.WithinRun) {
-		within, run = sq(s.WithinRun), sq(s.BetweenRun)
-		if !math.IsNaN(s.Between) {
-			within = sq(s.Between)
-		}
+	factor := shrink.Factor{S: p.S, VarS: p.Var, DF: p.DF}
+	if math.IsInf(p.DF, 1) {
+		factor.DF = 0 // as good as known
 	}
-	if s.Runs < fewRuns && !math.IsNaN(f.OtherRuns) {
-		run, runDF = max(run, f.OtherRuns), 0
-	}
-	factor, err := f.Line.Factor()
-	return factor, shrink.Scatter{Insert: shrink.Part{Var: within, DF: float64(max(1, f.Count()-s.Runs))}, Run: shrink.Part{Var: run, DF: runDF}, Sintered: sintered}, err == nil
+	return factor, shrink.Scatter{Insert: shrink.Part{Var: f.OtherInserts}, Run: shrink.Part{Var: f.OtherRuns}}, true
 }
 
 // addScatter adds what a lot scatters by its share of the height.

@@ -180,3 +180,40 @@ func TestWithRuns(t *testing.T) {
 		t.Error("two runs were taken apart")
 	}
 }
+
+// Readings that happen to agree are no surer than their gauges; of gauges that
+// nobody knows, agreement says nothing.
+func TestLengthsThatAgree(t *testing.T) {
+	alike := func(u float64) []LengthPair {
+		var all []LengthPair
+		for i := range 4 {
+			all = append(all, LengthPair{Piece: fmt.Sprint("CP-", i), Axis: "X", Nominal: mm("40"), KUsed: times("1.2000"), Green: mm("48.000"), Sintered: mm("39.936"), GreenU: u, SinteredU: u, Load: "F1-01", At: noon})
+		}
+		return all
+	}
+	f := FitAxis("X", alike(0.004), Factor{Seq: 1, K: times("1.2021")})
+	want := math.Sqrt(0.002*0.002+0.832*0.832*0.002*0.002) / 48 / 2 // of the mean of four
+	if got := math.Sqrt(f.Line.VarF); math.Abs(got/want-1) > 1e-6 || !f.Bounded() {
+		t.Errorf("the standard error is %v; want that of the gauges, %v", got, want)
+	}
+	if f.Advice() != AdviceMeasure {
+		t.Errorf("one run that is 0.1 µm/mm off says %q; want to measure another", f.Advice())
+	}
+	if f := FitAxis("X", alike(0), Factor{}); f.Bounded() || f.NoInterval == "" || math.Abs(f.S-0.168) > 1e-12 {
+		t.Errorf("of unknown gauges: %v to %v (%q)", f.Lo, f.Hi, f.NoInterval)
+	}
+}
+
+// A lot with two lengths is forecast by the shop's other lots too, less surely.
+func TestForecastOfFewLengths(t *testing.T) {
+	s := map[string]float64{"X": 0.168, "Y": 0.17, "Z": 0.18}
+	few := FitLot("L2509-A", lengthsOf("L2509-A", s, 0, 0.0002, 1), nil, noon)
+	if f := piece("48.077", few).Forecasts()[0]; f.ByFit {
+		t.Errorf("two lengths alone give a chance: %+v", f)
+	}
+	few.Towards([]LotFit{FitLot("L1", apart(lengthsOf("L1", s, 0, 0.0001, 5), 0.0002), nil, noon), FitLot("L2", apart(lengthsOf("L2", s, 0, 0.0001, 5), 0.0002), nil, noon), FitLot("L3", apart(lengthsOf("L3", s, 0, 0.0001, 5), 0.0002), nil, noon)})
+	f := piece("48.077", few).Forecasts()[0]
+	if !f.ByFit || math.Abs(f.Size-40) > 0.02 || !(f.Lo < f.Size && f.Size < f.Hi) || !(f.Chance > 0.5) {
+		t.Errorf("pooled: %+v; want about 40 mm with an interval and a chance", f)
+	}
+}

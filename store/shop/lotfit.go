@@ -24,22 +24,23 @@ const oneLength = 0.10
 // since scatter grows with length; its variance is estimated from the scatter
 // of the pieces, never from the gauge alone.
 type AxisFit struct {
-	Axis       string
-	Pairs      []*LengthPair // those that lay along the axis, all of them
-	Line       shrink.Line
-	OneLength  bool    // lengths alike: the line goes through the origin
-	S, Lo, Hi  float64 // (green − sintered) / green, and its interval of 95 %
-	NoNumber   string  // why S is not known, "" where it is
-	NoInterval string  // why its interval is not known, "" where it is
-	Apart      []int   // of Pairs: too far from the line for chance, shown and counted
-	Crossed    []int   // of Pairs: longer green than another, and not sintered
-	Scatter    Scatter
-	ByRun      ByRun
-	Pooled     pool.Pooled
-	Untried    pool.Pooled // what the other lots say of it, where it was not measured
-	OtherLots  int         // with an interval, towards which it was pooled; 0 where none
-	OtherRuns  float64     // variance between runs in the shop's other lots, share of length squared; NaN where not known
-	InForce    Factor
+	Axis         string
+	Pairs        []*LengthPair // those that lay along the axis, all of them
+	Line         shrink.Line
+	OneLength    bool    // lengths alike: the line goes through the origin
+	S, Lo, Hi    float64 // (green − sintered) / green, and its interval of 95 %
+	NoNumber     string  // why S is not known, "" where it is
+	NoInterval   string  // why its interval is not known, "" where it is
+	Apart        []int   // of Pairs: too far from the line for chance, shown and counted
+	Crossed      []int   // of Pairs: longer green than another, and not sintered
+	Scatter      Scatter
+	ByRun        ByRun
+	Pooled       pool.Pooled
+	Untried      pool.Pooled // what the other lots say of it, where it was not measured
+	OtherLots    int         // with an interval, towards which it was pooled; 0 where none
+	OtherRuns    float64     // variance between runs in the shop's other lots, share of length squared; NaN where not known
+	OtherInserts float64     // the same between inserts of a run
+	InForce      Factor
 }
 
 // A Scatter says where the spread of a lot's lengths comes from, as standard
@@ -68,9 +69,16 @@ func (r ByRun) covers(k float64) bool {
 	return r.N > 1 && r.Lo <= s && s <= r.Hi
 }
 
+// oneRunCovers reports whether the factor k is no further from what one run says
+// than runs differ in the shop's other lots.
+func (f AxisFit) oneRunCovers(k float64) bool {
+	half := math.Hypot((f.Hi-f.Lo)/2, 2*math.Sqrt(f.OtherRuns))
+	return f.ByRun.N < 2 && math.Abs(1-1/k-f.S) <= half
+}
+
 // FitAxis fits the lengths that lay along an axis of the build.
 func FitAxis(axis string, pairs []LengthPair, inForce Factor) AxisFit {
-	f := AxisFit{Axis: axis, InForce: inForce, S: math.NaN(), Lo: math.NaN(), Hi: math.NaN(), OtherRuns: math.NaN()}
+	f := AxisFit{Axis: axis, InForce: inForce, S: math.NaN(), Lo: math.NaN(), Hi: math.NaN(), OtherRuns: math.NaN(), OtherInserts: math.NaN()}
 	f.Pairs = make([]*LengthPair, 0, len(pairs)/2)
 	for i := range pairs {
 		if pairs[i].Axis == axis {
@@ -102,11 +110,39 @@ func (f *AxisFit) fit() {
 		return
 	}
 	f.S = f.Line.S()
+	if f.Line.DF > 0 && !f.noLessThanGauge() {
+		f.NoInterval = "The lengths do not scatter at all, and how sure their gauges are is not known: there is no interval."
+		return
+	}
 	if f.Lo, f.Hi, err = f.Line.Interval(FitConfidence); err != nil {
 		f.NoInterval = "One length says nothing of the scatter: there is no interval."
 		f.Lo, f.Hi = math.NaN(), math.NaN()
 	}
 	f.Apart = f.Line.Outliers(points, FitConfidence)
+}
+
+// noScatter is a scatter that no pieces have, as a share of the length: what is
+// left of rounding.
+const noScatter = 1e-9
+
+// noLessThanGauge widens a line whose lengths happen to scatter less than the
+// gauges alone can tell: a few readings that agree are no proof that all do.
+// False where there is no scatter to go by at all.
+func (f *AxisFit) noLessThanGauge() bool {
+	gauge, l := gaugeShare(f.Pairs), &f.Line
+	switch {
+	case l.SD > noScatter && !(l.SD < gauge):
+		return true
+	case l.SD > noScatter:
+		more := sq(gauge / l.SD)
+		l.VarF, l.VarA, l.CovFA = more*l.VarF, more*l.VarA, more*l.CovFA
+	case f.OneLength && gauge > 0:
+		l.VarF = gauge * gauge / float64(l.N) // weights are 1/green²
+	default:
+		return false
+	}
+	l.SD = gauge
+	return true
 }
 
 // WithRuns is the line with the furnace runs as a part of the scatter, which is
@@ -118,8 +154,7 @@ func (f AxisFit) WithRuns() (shrink.Line, shrink.Scatter, bool) {
 		return shrink.Line{}, shrink.Scatter{}, false
 	}
 	points := f.Points()
-	u := sinteredU(f.Pairs) / 2
-	line, by, err := shrink.FitRuns(runsOf(f.Pairs, func(i int) shrink.Point { return points[i] }), u*u)
+	line, by, err := shrink.FitRuns(runsOf(f.Pairs, func(i int) shrink.Point { return points[i] }), gaugesVar(f.Pairs))
 	return line, by, err == nil && line.DF >= 1
 }
 
@@ -218,6 +253,16 @@ func gaugeShare(pairs []*LengthPair) float64 {
 	return math.Sqrt(sum / float64(len(pairs)))
 }
 
+// gaugesVar is what the gauges of both readings add to a sintered length, mm²;
+// 0 where it is not known.
+func gaugesVar(pairs []*LengthPair) float64 {
+	sum := 0.0
+	for _, p := range pairs {
+		sum += sq(p.SinteredU/2) + sq(p.Sintered.Value()/p.Green.Value()*p.GreenU/2)
+	}
+	return sum / float64(len(pairs))
+}
+
 func sq(x float64) float64 { return x * x }
 
 // Known reports whether there is a number.
@@ -227,7 +272,14 @@ func (f AxisFit) Known() bool { return f.NoNumber == "" }
 func (f AxisFit) Bounded() bool { return f.Known() && f.NoInterval == "" }
 
 // K is the oversize factor, 1/(1−s), and its interval.
-func (f AxisFit) K() (k, lo, hi float64) { return 1 / (1 - f.S), 1 / (1 - f.Lo), 1 / (1 - f.Hi) }
+// Its upper end is NaN where the lengths scatter so much that it has none.
+func (f AxisFit) K() (k, lo, hi float64) {
+	lo, hi, err := f.Line.KInterval(FitConfidence)
+	if err != nil {
+		lo, hi = 1/(1-f.Lo), math.NaN()
+	}
+	return 1 / (1 - f.S), lo, hi
+}
 
 // Count is how many lengths it rests on.
 func (f AxisFit) Count() int { return len(f.Pairs) }
@@ -250,8 +302,11 @@ func (f AxisFit) Advice() string {
 	}
 	k := f.InForce.K.Value()
 	a, err := shrink.Advise(k, f.Line, FitConfidence)
-	if err != nil || a.Keep || f.ByRun.covers(k) {
+	switch {
+	case err != nil || a.Keep || f.ByRun.covers(k) || f.oneRunCovers(k):
 		return AdviceKeep
+	case f.ByRun.N < 2 && math.IsNaN(f.OtherRuns):
+		return AdviceMeasure // one run may be an odd one
 	}
 	return AdviceChange
 }
@@ -297,6 +352,42 @@ func (f AxisFit) Errors() []float64 {
 	return all
 }
 
+// A RunMean is the mean length error of the pieces of a furnace run, as a share
+// of the length, give or take two standard errors.
+type RunMean struct {
+	Load       string
+	At         time.Time // when the first of them was read
+	Mean, Half float64
+	N          int
+}
+
+// RunMeans are those of the runs with two pieces or more, in the order of
+// reading; the scatter within runs is taken as the same in all.
+func (f AxisFit) RunMeans() []RunMean {
+	errs := f.Errors()
+	if errs == nil {
+		return nil
+	}
+	var means []RunMean
+	var squares, free float64
+	for _, of := range runsOf(f.Pairs, func(i int) int { return i }) {
+		m := RunMean{Load: f.Pairs[of[0]].Load, At: f.Pairs[of[0]].At, N: len(of)}
+		for _, i := range of {
+			m.Mean += errs[i] / float64(len(of))
+		}
+		for _, i := range of {
+			squares += sq(errs[i] - m.Mean)
+		}
+		if free += float64(len(of) - 1); m.N > 1 {
+			means = append(means, m)
+		}
+	}
+	for i := range means {
+		means[i].Half = 2 * math.Sqrt(squares/free/float64(means[i].N))
+	}
+	return means
+}
+
 // estimate is the fit as pooling takes it.
 func (f AxisFit) estimate(lot string) pool.Estimate {
 	return pool.Estimate{S: f.S, Var: f.Line.VarF, Group: lot, DF: float64(f.Line.DF)}
@@ -328,15 +419,15 @@ func (f *LotFit) Towards(others []LotFit) {
 		a := &f.Axes[i]
 		var of []pool.Estimate
 		for _, o := range others {
-			if b := o.Axes[i]; o.Lot != f.Lot && b.Bounded() {
+			if b := o.Axes[i]; o.Lot != f.Lot && b.Bounded() && b.Line.VarF > 0 {
 				of = append(of, b.estimate(o.Lot))
 			}
 		}
-		a.OtherRuns = betweenRuns(others, i)
+		a.OtherRuns, a.OtherInserts = othersScatter(f.Lot, others, i)
 		if len(a.Pairs) == 0 {
 			a.Untried, a.OtherLots = untried(of)
 		}
-		if !a.Bounded() || len(of) < 2 {
+		if !a.Bounded() || a.Line.VarF <= 0 || len(of) < 2 {
 			continue // of one other lot nobody can tell how lots differ
 		}
 		if pooled, err := pool.Towards(a.estimate(f.Lot), of); err == nil {
@@ -358,14 +449,15 @@ func untried(others []pool.Estimate) (pool.Pooled, int) {
 // fewRuns are too few to tell from them how runs differ.
 const fewRuns = 3
 
-// betweenRuns is the mean variance between the runs of those lots that had
-// enough of them, share of length squared.
-func betweenRuns(lots []LotFit, axis int) float64 {
-	sum, n := 0.0, 0.0
+// othersScatter are the mean variances between runs, and between inserts of a
+// run, of those other lots that had enough runs, share of length squared; NaN
+// where there is none.
+func othersScatter(lot string, lots []LotFit, axis int) (runs, inserts float64) {
+	n := 0.0
 	for _, l := range lots {
-		if s := l.Axes[axis].Scatter; s.Runs >= fewRuns && !math.IsNaN(s.BetweenRun) {
-			sum, n = sum+sq(s.BetweenRun), n+1
+		if s := l.Axes[axis].Scatter; l.Lot != lot && s.Runs >= fewRuns && !math.IsNaN(s.BetweenRun) && !math.IsNaN(s.Between) {
+			runs, inserts, n = runs+sq(s.BetweenRun), inserts+sq(s.Between), n+1
 		}
 	}
-	return sum / n // NaN where there is none
+	return runs / n, inserts / n
 }

@@ -26,7 +26,6 @@ type Plot struct {
 	Name   string // what it shows, in a sentence for whoever cannot see it
 	Across Scale
 	Up     Scale
-	Bands  []Band // behind all
 	Lines  []Line
 	Points []Point
 }
@@ -51,19 +50,13 @@ type Point struct {
 	X, Y, Low, High float64
 	Title           string // spoken, and shown where the pointer rests
 	Href            string
-	Kind            string // class that says what it is: "insert", "coupon", "apart"
+	Kind            string // class that says what it is: "insert", "coupon", "apart", "run"
 }
 
 // A Line runs through values.
 type Line struct {
 	X, Y []float64
 	Kind string
-}
-
-// A Band lies between two lines.
-type Band struct {
-	X, Low, High []float64
-	Kind         string
 }
 
 // Across makes the scale of a length or a count, from the values it must hold.
@@ -201,27 +194,8 @@ func (p Plot) path(l Line) string {
 	return d.String()
 }
 
-// inside keeps a band that runs out of the picture at its edge.
+// inside keeps what runs out of the picture at its edge.
 func (p Plot) inside(v float64) float64 { return math.Max(p.Up.Low, math.Min(p.Up.High, v)) }
-
-func (p Plot) area(b Band) string {
-	var d strings.Builder
-	pen := "M"
-	put := func(x, y float64) {
-		fmt.Fprintf(&d, "%s%s %s", pen, px(p.Across.at(x)), px(p.Up.at(p.inside(y))))
-		pen = "L"
-	}
-	for i := range b.X {
-		put(b.X[i], b.High[i])
-	}
-	for i := len(b.X) - 1; i >= 0; i-- {
-		put(b.X[i], b.Low[i])
-	}
-	if d.Len() > 0 {
-		d.WriteString("Z")
-	}
-	return d.String()
-}
 
 // whisker is the interval of a point, "" where it has none.
 func (p Plot) whisker(v Point) string {
@@ -239,6 +213,8 @@ func (p Plot) place(v Point) string {
 // shape is drawn about a point: what it is shows without colour.
 func (v Point) shape() string {
 	switch v.Kind {
+	case "run":
+		return "M-9-1.5h18v3h-18z"
 	case "coupon":
 		return "M-4.5-4.5h9v9h-9z"
 	case "apart":
