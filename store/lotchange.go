@@ -98,7 +98,7 @@ func checkLotChange(ctx context.Context, q querier, e shop.Entry, ev shop.LotCha
 }
 
 // changingLot adds what the gates ask about a change of lot: the release as it
-// will be printed then, of the lot that takes over.
+// will be printed then, of the lot that takes over and by what the machine has.
 func changingLot(ctx context.Context, q querier, f *shop.Facts, ev shop.LotChanged) (err error) {
 	if f.Insert, err = insertByNumber(ctx, q, ev.Insert); err != nil {
 		return err
@@ -106,9 +106,30 @@ func changingLot(ctx context.Context, q querier, f *shop.Facts, ev shop.LotChang
 	if f.Release, err = releaseByNumber(ctx, q, f.Insert.Release); err != nil {
 		return err
 	}
+	if err = givenOf(ctx, q, ev.Insert, &f.Given); err != nil {
+		return err
+	}
 	f.Release.Lot, f.Release.Further = ev.To, nil
 	f.Holds, err = holdsOnAny(ctx, q, []string{shop.Subject("insert", ev.Insert), shop.Subject("lot", ev.To)})
 	return err
+}
+
+// givenOf fills in the factors that the machine was given for the print that
+// runs: where the shop let it go on, they are not the release's.
+func givenOf(ctx context.Context, q querier, insert string, given *shop.Release) error {
+	p, err := printOf(ctx, q, insert)
+	if err != nil {
+		return err
+	}
+	given.Machine = p.Machine
+	for axis, text := range map[string]string{"X": p.KX, "Y": p.KY, "Z": p.KZ} {
+		k, err := shop.ReadingOf(text, "1")
+		if err != nil {
+			return fmt.Errorf("reading the factor of the print of %s in %s: %w", insert, axis, err)
+		}
+		given.Set(axis, k)
+	}
+	return nil
 }
 
 // factorsOfBoth are the factors of both lots as they are in force.

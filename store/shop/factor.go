@@ -122,6 +122,11 @@ func askCompensation(f Facts) string {
 	if f.Insert.Insert == "" {
 		return ""
 	}
+	if _, ok := f.Event.(LotChanged); ok { // the layers to come are printed by what the machine has
+		given := f.Release
+		given.KX, given.KY, given.KZ = f.Given.KX, f.Given.KY, f.Given.KZ
+		return strings.Join(notTheLots(f, fmt.Sprintf("Machine %s was given", f.Given.Machine), given, f.slip), " ")
+	}
 	said := notTheLots(f, fmt.Sprintf("Release %s has", f.Release.Release), f.Release, f.slip)
 	if e, ok := f.Event.(PrintStarted); ok {
 		given := f.Release
@@ -275,9 +280,13 @@ func compare(f Facts) []Compared {
 		for i, k := range f.Release.Oversize() {
 			in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf())
 			row := Compared{Axis: k.Axis, Release: k.K.Text, Lot: lot, Factor: in.K.Text, Differs: !ok || math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9}
-			if e, prints := f.Event.(PrintStarted); prints {
+			switch e := f.Event.(type) {
+			case PrintStarted:
 				given := (Release{KX: e.KX, KY: e.KY, KZ: e.KZ}).Oversize()[i].K
 				row.Machine, row.Differs = given.Text, row.Differs || given.Value() != k.K.Value()
+			case LotChanged:
+				given := f.Given.Oversize()[i].K
+				row.Machine, row.Differs = given.Text, !ok || math.Abs(given.Value()-in.K.Value()) > FactorBand+1e-9
 			}
 			rows = append(rows, row)
 		}
