@@ -90,11 +90,12 @@ func checkLotChange(ctx context.Context, q querier, e shop.Entry, ev shop.LotCha
 	if r, err = changedBy(ctx, q, r, i.Insert); err != nil {
 		return err
 	}
-	var drawnTo int
-	if err := q.QueryRowContext(ctx, "SELECT coalesce(max(to_layer), 0) FROM draw WHERE insert_id = $1 AND corrected_by IS NULL", i.ID).Scan(&drawnTo); err != nil {
-		return fmt.Errorf("reading what was drawn for %s: %w", i.Insert, err)
+	var drawnTo, madeTo int
+	if err := q.QueryRowContext(ctx, `SELECT (SELECT coalesce(max(to_layer), 0) FROM draw WHERE insert_id = $1 AND corrected_by IS NULL),
+		(SELECT coalesce(max(to_layer), 0) FROM layers_made WHERE insert_id = $1)`, i.ID).Scan(&drawnTo, &madeTo); err != nil {
+		return fmt.Errorf("reading what was drawn and made for %s: %w", i.Insert, err)
 	}
-	return ev.ChangeOfLot(r, p.Layers, drawnTo, p.StartedBy, e.By)
+	return ev.ChangeOfLot(r, shop.PrintedSoFar{Layers: p.Layers, DrawnTo: drawnTo, MadeTo: madeTo, StartedBy: p.StartedBy}, e.By)
 }
 
 // changingLot adds what the gates ask about a change of lot: the release as it

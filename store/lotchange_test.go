@@ -103,3 +103,26 @@ func TestLotTakesOverAtWhatTheMachineHas(t *testing.T) {
 		}
 	})
 }
+
+// TestLotTakesOverAfterWhatIsMade: layers that are recorded were printed of the
+// lot until then, also where their paste is not written down yet.
+func TestLotTakesOverAfterWhatIsMade(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
+		factored(t, s, "FA-002", "L2", proposed("X", "16.74", "1.2011"), proposed("Y", "16.74", "1.2011"), proposed("Z", "17.84", "1.2171"))
+		put(t, s, "601", shop.LotReleased{Lot: "L2", Evidence: "receipt coupons"})
+		opened(t, s, "I-0001")
+		put(t, s, "204", printStart("I-0001", "PL-01"))
+		put(t, s, "204", layersDrawn("I-0001", 1, 100, "92"))
+		put(t, s, "204", shop.LayersMade{Insert: "I-0001", FromLayer: 1, ToLayer: 152})
+		change := shop.LotChanged{Insert: "I-0001", FromLayer: 152, From: "L1", To: "L2", Why: "the tub ran out"}
+		if _, err := s.Record(t.Context(), signed("101", change)); !errors.Is(err, shop.ErrInvalid) || !strings.Contains(err.Error(), "I-0001 is made up to layer 152: the lot takes over after it.") {
+			t.Errorf("at a layer that is made: %v", err)
+		}
+		change.FromLayer = 153
+		if _, err := s.Record(t.Context(), signed("101", change)); err != nil {
+			t.Errorf("at the next layer: %v", err)
+		}
+	})
+}
