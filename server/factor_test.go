@@ -198,12 +198,14 @@ func TestBadJobHeader(t *testing.T) {
 	for text, says := range map[string]string{
 		strings.Replace(jobHeader, "kx = 1.2019", "kx 1.2019", 1): "Line 3 of the job header was not understood.",
 		strings.Replace(jobHeader, "1.2180", "17.90", 1):          "looks like the shrinkage in percent",
+		strings.Replace(jobHeader, "= mm", "= in", 1):             "The unit of program CR40.pgm is in by the job header; that of the drawing of CR40 B is mm. Nothing was filled in",
 		"":                        "It does not say program",
 		strings.Repeat("#", 3000): "2000 are allowed",
 	} {
 		b.sendJob("204", "I-0001", text).says(http.StatusUnprocessableEntity, says, "Nothing was stored")
 	}
 	b.scanned("204", "I-0001", "program_sha256 = 12; kx = 1.2").says(http.StatusUnprocessableEntity, "The job header was not understood.")
+	b.scanned("204", "I-0001", strings.ReplaceAll(strings.Replace(strings.TrimSpace(jobHeader), "= mm", "= in", 1), "\n", "; ")).says(http.StatusUnprocessableEntity, "that of the drawing of CR40 B is mm. Nothing was filled in")
 	if b.entries() != before {
 		t.Error("something was stored")
 	}

@@ -41,7 +41,7 @@ func (s *Server) takeJob(w http.ResponseWriter, r *http.Request) error {
 	text, err := jobText(f)
 	q := carried(f.Values)
 	if err == nil {
-		err = jobFields(q, text)
+		err = s.jobFields(r, q, text)
 	}
 	if err != nil {
 		if err := returned(&f, err); err != nil {
@@ -65,14 +65,36 @@ func jobText(f views.Form) (string, error) {
 	return string(f.Files[0].Bytes), nil
 }
 
-// jobFields puts what a job header says into the fields of the print.
-func jobFields(q url.Values, text string) error {
+// jobFields puts what a job header says into the fields of the print. One whose
+// lengths are in another unit than the insert's drawing fills in nothing.
+func (s *Server) jobFields(r *http.Request, q url.Values, text string) error {
 	h, err := shop.ReadJobHeader(text)
 	if err != nil {
+		return err
+	}
+	if err := s.sameUnit(r, h); err != nil {
 		return err
 	}
 	for field, value := range map[string]string{"program_sha256": h.ProgramHash, "kx": h.KX.Text, "ky": h.KY.Text, "kz": h.KZ.Text, "layers": strconv.Itoa(h.Layers)} {
 		q.Set(field, value)
 	}
 	return nil
+}
+
+// sameUnit compares a job header's unit with the drawing of the insert on the
+// bench; where none lies on it yet, there is nothing to compare with.
+func (s *Server) sameUnit(r *http.Request, h shop.JobHeader) error {
+	insert := pathWord(r, "insert")
+	if insert == "" {
+		return nil
+	}
+	i, err := s.store.Insert(r.Context(), insert)
+	if err != nil {
+		return err
+	}
+	d, err := s.store.Design(r.Context(), i.Design, i.Revision)
+	if err != nil {
+		return err
+	}
+	return h.DrawnIn(d)
 }

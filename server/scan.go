@@ -129,7 +129,7 @@ func (s *Server) scan(w http.ResponseWriter, r *http.Request) error {
 	case sc.Kind == "station":
 		return s.misread(w, r, sc.Number+" is a station. Scan a badge, a traveler or what lies on the bench.")
 	case sc.Kind == "job":
-		if err := jobFields(q, text); err != nil {
+		if err := s.jobFields(r, q, text); err != nil {
 			return err
 		}
 		return s.fillIn(w, r, f, q, sc)

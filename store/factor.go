@@ -108,26 +108,26 @@ func measuredAlong(ctx context.Context, q querier, f *shop.Facts) (err error) {
 	return nil
 }
 
-// AxesMeasured are the axes along which a lot was measured, green and sintered.
+// AxesMeasured are the axes of the build along which a lot was measured, green
+// and sintered.
 func (s *Store) AxesMeasured(ctx context.Context, lot string) ([]string, error) {
 	return axesMeasured(ctx, s.db, lot)
 }
 
-// axesMeasured looks for coupons of the lot, and inserts that have paste of no
-// other, with both sizes along an axis.
+// axesMeasured are the axes of the build, whichever way the pieces stood in the
+// machine, along which one length was read green and sintered.
 func axesMeasured(ctx context.Context, q querier, lot string) ([]string, error) {
-	return list(ctx, q, "axes of "+lot, word, `SELECT cs.axis FROM lot JOIN container ON container.lot_id = lot.id JOIN coupon c ON c.container_id = container.id
-		JOIN coupon_result g ON g.coupon_id = c.id AND g.stage = 'green' JOIN characteristic cg ON cg.design_id = c.design_id AND cg.number = g.characteristic
-		JOIN coupon_result s ON s.coupon_id = c.id AND s.stage = 'sintered' JOIN characteristic cs ON cs.design_id = c.design_id AND cs.number = s.characteristic
-		WHERE lot.lot = $1 AND cs.axis = cg.axis AND cs.axis <> '' AND cs.quantity = 'length'
-		UNION
-		SELECT n.axis FROM lot JOIN container ON container.lot_id = lot.id JOIN draw ON draw.container_id = container.id AND draw.corrected_by IS NULL
-		JOIN mould_insert i ON i.id = draw.insert_id JOIN green_size n ON n.insert_id = i.id AND n.corrected_by IS NULL
-		JOIN characteristic ch ON ch.design_id = i.design_id AND ch.axis = n.axis AND ch.quantity = 'length'
-		JOIN result r ON r.insert_id = i.id AND r.characteristic = ch.number AND r.corrected_by IS NULL
-		WHERE lot.lot = $1 AND NOT EXISTS (SELECT 1 FROM draw other JOIN container box ON box.id = other.container_id
-			WHERE other.insert_id = i.id AND other.corrected_by IS NULL AND box.lot_id <> lot.id)
-		ORDER BY 1`, lot)
+	pairs, err := lengthPairs(ctx, q, lot)
+	if err != nil {
+		return nil, err
+	}
+	var along []string
+	for _, axis := range shop.Axes {
+		if slices.ContainsFunc(pairs, func(p shop.LengthPair) bool { return p.Axis == axis }) {
+			along = append(along, axis)
+		}
+	}
+	return along, nil
 }
 
 func (a applying) factorSet(e shop.FactorSet) error {

@@ -90,15 +90,16 @@ func checkLotChange(ctx context.Context, q querier, e shop.Entry, ev shop.LotCha
 	if r, err = changedBy(ctx, q, r, i.Insert); err != nil {
 		return err
 	}
-	var drawnTo int
-	if err := q.QueryRowContext(ctx, "SELECT coalesce(max(to_layer), 0) FROM draw WHERE insert_id = $1 AND corrected_by IS NULL", i.ID).Scan(&drawnTo); err != nil {
-		return fmt.Errorf("reading what was drawn for %s: %w", i.Insert, err)
+	var drawnTo, madeTo int
+	if err := q.QueryRowContext(ctx, `SELECT (SELECT coalesce(max(to_layer), 0) FROM draw WHERE insert_id = $1 AND corrected_by IS NULL),
+		(SELECT coalesce(max(to_layer), 0) FROM layers_made WHERE insert_id = $1)`, i.ID).Scan(&drawnTo, &madeTo); err != nil {
+		return fmt.Errorf("reading what was drawn and made for %s: %w", i.Insert, err)
 	}
-	return ev.ChangeOfLot(r, p.Layers, drawnTo, p.StartedBy, e.By)
+	return ev.ChangeOfLot(r, shop.PrintedSoFar{Layers: p.Layers, DrawnTo: drawnTo, MadeTo: madeTo, StartedBy: p.StartedBy}, e.By)
 }
 
 // changingLot adds what the gates ask about a change of lot: the release as it
-// will be printed then, of the lot that takes over.
+// will be printed then, of the lot that takes over and by what the machine has.
 func changingLot(ctx context.Context, q querier, f *shop.Facts, ev shop.LotChanged) (err error) {
 	if f.Insert, err = insertByNumber(ctx, q, ev.Insert); err != nil {
 		return err
@@ -106,9 +107,30 @@ func changingLot(ctx context.Context, q querier, f *shop.Facts, ev shop.LotChang
 	if f.Release, err = releaseByNumber(ctx, q, f.Insert.Release); err != nil {
 		return err
 	}
+	if err = givenOf(ctx, q, ev.Insert, &f.Given); err != nil {
+		return err
+	}
 	f.Release.Lot, f.Release.Further = ev.To, nil
 	f.Holds, err = holdsOnAny(ctx, q, []string{shop.Subject("insert", ev.Insert), shop.Subject("lot", ev.To)})
 	return err
+}
+
+// givenOf fills in the factors that the machine was given for the print that
+// runs: where the shop let it go on, they are not the release's.
+func givenOf(ctx context.Context, q querier, insert string, given *shop.Release) error {
+	p, err := printOf(ctx, q, insert)
+	if err != nil {
+		return err
+	}
+	given.Machine = p.Machine
+	for axis, text := range map[string]string{"X": p.KX, "Y": p.KY, "Z": p.KZ} {
+		k, err := shop.ReadingOf(text, "1")
+		if err != nil {
+			return fmt.Errorf("reading the factor of the print of %s in %s: %w", insert, axis, err)
+		}
+		given.Set(axis, k)
+	}
+	return nil
 }
 
 // factorsOfBoth are the factors of both lots as they are in force.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"maps"
 	"slices"
+	"strings"
 	"testing"
 
 	"sinterbook/store/shop"
@@ -72,6 +73,56 @@ func TestLotChanged(t *testing.T) {
 		}
 		if _, err := s.Verify(t.Context(), nil); err != nil {
 			t.Error(err)
+		}
+	})
+}
+
+// TestLotTakesOverAtWhatTheMachineHas: the factors of the lot that takes over are
+// held against those that the machine was given, not those of the release.
+func TestLotTakesOverAtWhatTheMachineHas(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
+		factored(t, s, "FA-002", "L2", proposed("X", "16.74", "1.2011"), proposed("Y", "16.74", "1.2011"), proposed("Z", "17.84", "1.2171"))
+		put(t, s, "601", shop.LotReleased{Lot: "L2", Evidence: "receipt coupons"})
+		opened(t, s, "I-0001")
+		for _, gate := range []shop.Gate{shop.OversizeOfRelease, shop.CompensationOfLot} {
+			put(t, s, "601", shop.PolicySet{Gate: gate.Name, Op: shop.OpPrint, From: s.Now(), Mode: shop.Silent})
+		}
+		start := printStart("I-0001", "PL-01")
+		start.KX = times("1.2109")
+		put(t, s, "204", start)
+		put(t, s, "601", shop.PolicySet{Gate: shop.CompensationOfLot.Name, Op: shop.OpPrint, From: s.Now(), Mode: shop.Stop})
+		_, err := s.Record(t.Context(), signed("101", shop.LotChanged{Insert: "I-0001", FromLayer: 153, From: "L1", To: "L2", Why: "the tub ran out"}))
+		no, ok := errors.AsType[*shop.Refusal](err)
+		if !ok || !strings.Contains(no.Why, "Machine P1 was given 1.2109 in X; the factor of lot L2 in force is 1.2011.") || strings.Contains(no.Why, " in Z") {
+			t.Fatalf("a lot that is not what the machine has: %v", err)
+		}
+		if row := no.Objections[0].Compared[0]; row.Machine != "1.2109" || row.Release != "1.2019" || row.Factor != "1.2011" || !row.Differs {
+			t.Errorf("side by side: %+v", row)
+		}
+	})
+}
+
+// TestLotTakesOverAfterWhatIsMade: layers that are recorded were printed of the
+// lot until then, also where their paste is not written down yet.
+func TestLotTakesOverAfterWhatIsMade(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
+		factored(t, s, "FA-002", "L2", proposed("X", "16.74", "1.2011"), proposed("Y", "16.74", "1.2011"), proposed("Z", "17.84", "1.2171"))
+		put(t, s, "601", shop.LotReleased{Lot: "L2", Evidence: "receipt coupons"})
+		opened(t, s, "I-0001")
+		put(t, s, "204", printStart("I-0001", "PL-01"))
+		put(t, s, "204", layersDrawn("I-0001", 1, 100, "92"))
+		put(t, s, "204", shop.LayersMade{Insert: "I-0001", FromLayer: 1, ToLayer: 152})
+		change := shop.LotChanged{Insert: "I-0001", FromLayer: 152, From: "L1", To: "L2", Why: "the tub ran out"}
+		if _, err := s.Record(t.Context(), signed("101", change)); !errors.Is(err, shop.ErrInvalid) || !strings.Contains(err.Error(), "I-0001 is made up to layer 152: the lot takes over after it.") {
+			t.Errorf("at a layer that is made: %v", err)
+		}
+		change.FromLayer = 153
+		if _, err := s.Record(t.Context(), signed("101", change)); err != nil {
+			t.Errorf("at the next layer: %v", err)
 		}
 	})
 }

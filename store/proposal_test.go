@@ -154,6 +154,43 @@ func TestAxesMeasured(t *testing.T) {
 	})
 }
 
+// TestAxesMeasuredAreThoseOfTheBuild: what stood on its side in the machine was
+// measured along another axis than that of its drawing.
+func TestAxesMeasuredAreThoseOfTheBuild(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		put(t, s, "601", shop.PolicySet{Gate: shop.GreenPredictsGood.Name, Op: shop.EveryOperation, From: s.Now(), Mode: shop.Silent}) // sizes do not matter here
+		put(t, s, "101", shop.ReleaseDrafted{Release: "DR-03 A", Design: "CR40", Revision: "B", Lot: "L1", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+X up, Y along the machine X",
+			KX: times("1.2019"), KY: times("1.2019"), KZ: times("1.2180"), Evidence: "coupons", Program: "a.pgm", ProgramHash: program})
+		for _, badge := range []string{"101", "601"} {
+			if _, err := s.Record(t.Context(), signed(badge, shop.ReleaseSigned{Release: "DR-03 A"})); err != nil {
+				t.Fatal(err)
+			}
+		}
+		put(t, s, "700", shop.TravelerOpened{Insert: "I-0001", Design: "CR40", Revision: "B", Order: "O-1", Template: "RT-1", Version: 1, Code: shop.NewScanCode()})
+		put(t, s, "101", shop.ReleaseAssigned{Insert: "I-0001", Release: "DR-03 A"})
+		start := printStart("I-0001", "PL-01")
+		start.Release = "DR-03 A"
+		put(t, s, "204", start)
+		put(t, s, "204", layersDrawn("I-0001", 1, 304, "280.5"))
+		put(t, s, "204", shop.LayersMade{Insert: "I-0001", FromLayer: 1, ToLayer: 304, Pass: 1, Cutter: "CU-11", Probe: mm("0.501")})
+		put(t, s, "204", shop.PrintFinished{Insert: "I-0001", LayersDone: 304, Printed: gram("254.3")})
+		put(t, s, "204", shop.DryingStarted{Insert: "I-0001", Oven: "D1", Shelf: "2", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")})
+		dryOut(t, s, "I-0001")
+		put(t, s, "311", shop.LoadOpened{Load: "F1-0001", Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
+		put(t, s, "311", shop.LoadPlaced{Load: "F1-0001", Insert: "I-0001", Position: "T1"})
+		put(t, s, "311", shop.LoadClosed{Load: "F1-0001"})
+		put(t, s, "311", shop.LoadUnloaded{Load: "F1-0001", Inserts: []string{"I-0001"}})
+		if axes, err := s.AxesMeasured(t.Context(), "L1"); err != nil || len(axes) != 0 {
+			t.Errorf("measured green only: along %q, %v; want none", axes, err)
+		}
+		measured(t, s, "I-0001", "39.987") // the drawing's X
+		if axes, err := s.AxesMeasured(t.Context(), "L1"); err != nil || !slices.Equal(axes, []string{"Z"}) {
+			t.Errorf("measured along %q, %v; want Z of the build", axes, err)
+		}
+	})
+}
+
 // inForce are the factors of a lot in force, as "X 1.2019".
 func inForce(t *testing.T, s *Store, lot string) []string {
 	t.Helper()

@@ -122,6 +122,11 @@ func askCompensation(f Facts) string {
 	if f.Insert.Insert == "" {
 		return ""
 	}
+	if _, ok := f.Event.(LotChanged); ok { // the layers to come are printed by what the machine has
+		given := f.Release
+		given.KX, given.KY, given.KZ = f.Given.KX, f.Given.KY, f.Given.KZ
+		return strings.Join(notTheLots(f, fmt.Sprintf("Machine %s was given", f.Given.Machine), given, f.slip), " ")
+	}
 	said := notTheLots(f, fmt.Sprintf("Release %s has", f.Release.Release), f.Release, f.slip)
 	if e, ok := f.Event.(PrintStarted); ok {
 		given := f.Release
@@ -154,10 +159,23 @@ func notTheLots(f Facts, who string, r Release, slip func(Reading, Factor) strin
 				said = append(said, fmt.Sprintf("No factor of lot %s in %s is in force.", lot, k.Axis))
 			case off > FactorBand+1e-9:
 				said = append(said, spaced(fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s. They differ by %.4f, and %.4f is allowed.", who, k.K, k.Axis, lot, in.K, off, FactorBand), slip(k.K, in)))
+			case f.mistaken(r, k):
+				said = append(said, spaced(fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s.", who, k.K, k.Axis, lot, in.K), slip(k.K, in)))
 			}
 		}
 	}
 	return said
+}
+
+// mistaken reports whether a factor of a release is just that of another axis or
+// of another lot in force, and was never that of a lot of the release along its
+// own axis. However close by, it was taken for another.
+func (f Facts) mistaken(r Release, k AxisFactor) bool {
+	all := append(slices.Clone(f.Others), f.Factors...)
+	own := slices.ContainsFunc(all, func(o Factor) bool {
+		return slices.Contains(r.Lots(), o.Lot) && o.Axis == k.Axis && o.K.Value() == k.K.Value() && !o.From.After(f.AsOf())
+	})
+	return !own && slices.ContainsFunc(InForce(all, f.AsOf()), func(o Factor) bool { return o.K.Value() == k.K.Value() })
 }
 
 // slip names what was probably done where k was given and in is in force.
@@ -183,8 +201,8 @@ func InForce(factors []Factor, at time.Time) []Factor {
 }
 
 // ReleaseAsLot asks, when a release is drafted or signed, that its factors are
-// those of its lots: that none is far off, and none has digits swapped. What a
-// lot on test is printed by rests on nothing yet.
+// those of its lots: that none is far off, none has digits swapped, and none is
+// another axis's or another lot's. What a lot on test is printed by rests on nothing yet.
 var ReleaseAsLot = Gate{"release has the lot's factors", "the lot's factors in the release", askReleaseAsLot}
 
 func askReleaseAsLot(f Facts) string {
@@ -200,7 +218,7 @@ func askReleaseAsLot(f Facts) string {
 				continue
 			}
 			slip := f.slip(k.K, in)
-			if math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9 || swapped(k.K, in.K) != "" {
+			if math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9 || swapped(k.K, in.K) != "" || f.mistaken(r, k) {
 				said = append(said, spaced(fmt.Sprintf("Release %s has %s in %s; the factor of lot %s in force is %s.", r.Release, k.K, k.Axis, lot, in.K), slip))
 			}
 		}
@@ -275,9 +293,13 @@ func compare(f Facts) []Compared {
 		for i, k := range f.Release.Oversize() {
 			in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf())
 			row := Compared{Axis: k.Axis, Release: k.K.Text, Lot: lot, Factor: in.K.Text, Differs: !ok || math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9}
-			if e, prints := f.Event.(PrintStarted); prints {
+			switch e := f.Event.(type) {
+			case PrintStarted:
 				given := (Release{KX: e.KX, KY: e.KY, KZ: e.KZ}).Oversize()[i].K
 				row.Machine, row.Differs = given.Text, row.Differs || given.Value() != k.K.Value()
+			case LotChanged:
+				given := f.Given.Oversize()[i].K
+				row.Machine, row.Differs = given.Text, !ok || math.Abs(given.Value()-in.K.Value()) > FactorBand+1e-9
 			}
 			rows = append(rows, row)
 		}

@@ -62,6 +62,7 @@ type Facts struct {
 	Limit           Limit               // of the shop, by which a mass is judged
 	Factors         []Factor            // of its lots, all that were ever in force
 	Others          []Factor            // of every other lot, for naming a slip
+	Given           Release             // machine and factors of the print that runs, where another lot takes over
 	AxesOf          map[string][]string // along which its lots were measured, by lot
 	Fits            []LotFit            // of its lots, by what was read until then
 	Weighings       []Weighing          // of its drying, oldest first, the first when it went in

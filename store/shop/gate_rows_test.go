@@ -552,6 +552,10 @@ var gateRows = map[string][]gateRow{
 		{"another lot's", func(f *Facts) {
 			f.Release.KZ, f.Others = times("1.2250"), []Factor{{Seq: 9, Lot: "L2510-A", Axis: "Z", K: times("1.2250"), From: noon.Add(-time.Hour)}}
 		}, []string{"is the factor of lot L2510-A in Z"}},
+		{"another lot's within the band", func(f *Facts) {
+			f.Release.KX = times("1.2025")
+			f.Others = []Factor{{Seq: 9, Lot: "L2510-A", Axis: "X", K: times("1.2025"), S: MustReading("16.84", "%"), From: noon.Add(-time.Hour)}}
+		}, []string{"DR-09 A has 1.2025 in X", "1.2025 is the factor of lot L2510-A in X"}},
 		{"every axis is named", func(f *Facts) { f.Release.KX, f.Release.KZ = times("1.2109"), times("1.2810") }, []string{"1.2109 in X", "1.2810 in Z"}},
 		{"what the machine was given", prints(func(e *PrintStarted) { e.KX = times("1.2109") }), []string{"Machine P1 was given 1.2109 in X", "1.2019"}},
 		{"no factor in Z", func(f *Facts) { f.Factors = f.Factors[:2] }, []string{"No factor of lot L2509-A in Z"}},
@@ -573,6 +577,16 @@ var gateRows = map[string][]gateRow{
 		{"close by", drafts("1.2025", "1.2020", "1.2180"), nil},
 		{"too far off", drafts("1.2019", "1.2020", "1.2299"), []string{"DR-09 A has 1.2299 in Z", "1.2180"}},
 		{"digits swapped within the band", drafts("1.2019", "1.2002", "1.2180"), []string{"1.2002 has two digits of 1.2020 swapped"}},
+		{"another axis within the band", drafts("1.2020", "1.2020", "1.2180"), []string{"1.2020 is the factor of lot L2509-A in Y"}},
+		{"another lot within the band", func(f *Facts) {
+			drafts("1.2025", "1.2020", "1.2180")(f)
+			f.Others = []Factor{{Seq: 9, Lot: "L2510-A", Axis: "X", K: times("1.2025"), S: MustReading("16.84", "%"), From: noon.Add(-time.Hour)}}
+		}, []string{"1.2025 is the factor of lot L2510-A in X"}},
+		{"another lot's, and once its own", func(f *Facts) {
+			drafts("1.2025", "1.2020", "1.2180")(f)
+			f.Others = []Factor{{Seq: 9, Lot: "L2510-A", Axis: "X", K: times("1.2025"), S: MustReading("16.84", "%"), From: noon.Add(-time.Hour)}}
+			f.Factors = append([]Factor{{Seq: 8, Lot: "L2509-A", Axis: "X", K: times("1.2025"), From: noon.Add(-48 * time.Hour)}}, f.Factors...)
+		}, nil},
 		{"another axis", drafts("1.2180", "1.2020", "1.2180"), []string{"is the factor of lot L2509-A in Z"}},
 		{"a lot on test", func(f *Facts) { drafts("1.2000", "1.2000", "1.2150")(f); f.Lot.ReleasedAt = time.Time{} }, nil},
 		{"no factor to compare with", func(f *Facts) { drafts("1.2000", "1.2000", "1.2150")(f); f.Factors = nil }, nil},

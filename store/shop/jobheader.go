@@ -172,6 +172,15 @@ func jobOf(values map[string]jobValue) (JobHeader, error) {
 	return h, nil
 }
 
+// DrawnIn refuses a job header whose lengths are in another unit than the
+// drawing of what is printed.
+func (h JobHeader) DrawnIn(d Design) error {
+	if h.Unit == d.DrawingUnit {
+		return nil
+	}
+	return Wrong("job", "The unit of program %s is %s by the job header; that of the drawing of %s %s is %s. Nothing was filled in: have the program looked at first.", short(h.Program), h.Unit, d.Design, d.Revision, d.DrawingUnit)
+}
+
 // wrongJob says what is wrong with a job header, and where; line 0 is all of it.
 func wrongJob(line int, format string, args ...any) error {
 	where := "The job header was not understood."

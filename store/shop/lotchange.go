@@ -77,20 +77,30 @@ func (r Release) With(changes []LotChange) Release {
 	return r
 }
 
-// ChangeOfLot says, as a refusal, why a lot cannot take over in a print of so
-// many layers that somebody started; the release is as changed so far.
-func (e LotChanged) ChangeOfLot(r Release, layers, drawnTo int, startedBy, by string) error {
+// PrintedSoFar is how far a print got.
+type PrintedSoFar struct {
+	Layers    int // of the whole print
+	DrawnTo   int // layer up to which paste was drawn
+	MadeTo    int // layer up to which layers were recorded
+	StartedBy string
+}
+
+// ChangeOfLot says, as a refusal, why a lot cannot take over in a print that got
+// so far; the release is as changed so far.
+func (e LotChanged) ChangeOfLot(r Release, p PrintedSoFar, by string) error {
 	switch now := r.LotAt(e.FromLayer); {
-	case by == startedBy:
+	case by == p.StartedBy:
 		return Conflict("Badge %s started the print of %s: a second person signs the change of lot.", by, e.Insert)
-	case e.FromLayer > layers:
-		return Wrong("from_layer", "The print of %s has %d layers: the lot cannot take over at layer %d.", e.Insert, layers, e.FromLayer)
+	case e.FromLayer > p.Layers:
+		return Wrong("from_layer", "The print of %s has %d layers: the lot cannot take over at layer %d.", e.Insert, p.Layers, e.FromLayer)
 	case now == e.To:
 		return Conflict("Layer %d of %s is printed of lot %s already.", e.FromLayer, e.Insert, e.To)
 	case now != e.From:
 		return Conflict("Layer %d of %s is printed of lot %s, not %s.", e.FromLayer, e.Insert, now, e.From)
-	case e.FromLayer <= drawnTo:
-		return Wrong("from_layer", "Paste of lot %s was drawn up to layer %d: the lot takes over after it.", now, drawnTo)
+	case e.FromLayer <= p.DrawnTo:
+		return Wrong("from_layer", "Paste of lot %s was drawn up to layer %d: the lot takes over after it.", now, p.DrawnTo)
+	case e.FromLayer <= p.MadeTo:
+		return Wrong("from_layer", "%s is made up to layer %d: the lot takes over after it.", e.Insert, p.MadeTo)
 	case slices.ContainsFunc(r.Further, func(l LayerLot) bool { return l.FromLayer > e.FromLayer }):
 		return Conflict("%s has another change of lot at a later layer: %s.", e.Insert, r.LotWords())
 	}

@@ -135,11 +135,17 @@ func (l ProposedFactor) validInterval(f Fields, at string) {
 		f.Say(at+".taken_from", "The factor in %s was measured: it is not taken from another axis.", l.Axis)
 	}
 	for _, end := range []struct {
-		field string
-		r     Reading
-	}{{".low", l.Low}, {".high", l.High}} {
-		if no := slipOfShrinkage(end.r); end.r.Taken() && no != "" {
-			f.Say(at+end.field, "%s", no)
+		field, what string
+		r           Reading
+	}{{".low", "lower", l.Low}, {".high", "upper", l.High}} {
+		// Few measurements make a wide interval: an end may be what no shrinkage
+		// is, but hardly a hundredth of one.
+		switch {
+		case !end.r.Taken():
+		case isFraction(end.r):
+			f.Say(at+end.field, "%s", slipOfShrinkage(end.r))
+		case end.r.Value() >= 100:
+			f.Say(at+end.field, "The %s end of the interval in %s is %s: it must be less than 100 %%.", end.what, l.Axis, end.r)
 		}
 	}
 	if f[at+".low"] == "" && f[at+".high"] == "" && l.S.Taken() {

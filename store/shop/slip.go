@@ -143,17 +143,25 @@ func digitsOf(r, other Reading) string {
 // slipOfShrinkage names what was typed where a shrinkage in percent belongs;
 // "" for what can be one.
 func slipOfShrinkage(s Reading) string {
-	least, most := 100*(1-1/leastOversize), 100*(1-1/mostOversize)
 	switch v := s.Value(); {
-	case v >= least && v <= most:
+	case plausibleShrinkage(v):
 		return ""
-	case 100*v >= least && 100*v <= most:
+	case isFraction(s):
 		return fmt.Sprintf("%s is a fraction: type it in percent, as %s %%.", s.Text, strconv.FormatFloat(100*v, 'f', max(0, s.Decimals()-2), 64))
 	case v >= leastOversize && v <= mostOversize:
 		return fmt.Sprintf("%s is a factor k, not the shrinkage: that is 1 − 1 / k, %s %%.", s.Text, strconv.FormatFloat(100*(1-1/v), 'f', 2, 64))
 	}
 	return fmt.Sprintf("The shrinkage is %s: it must lie from 9.1 to 23.0 %%.", s)
 }
+
+// plausibleShrinkage reports whether a percentage is one that a factor from
+// 1.10 to 1.30 belongs to.
+func plausibleShrinkage(percent float64) bool {
+	return percent >= 100*(1-1/leastOversize) && percent <= 100*(1-1/mostOversize)
+}
+
+// isFraction reports whether a shrinkage was typed as a fraction, not in percent.
+func isFraction(s Reading) bool { return plausibleShrinkage(100 * s.Value()) }
 
 // factorOf is 1/(1 − s) of a shrinkage in percent, to four decimals.
 func factorOf(s Reading) Reading {

@@ -106,6 +106,8 @@ func TestValidRefuses(t *testing.T) {
 		{"a proposed shrinkage as a fraction", line(func(l *ProposedFactor) { l.S = MustReading("0.1838", "%") }), "lines.1.s", "as 18.38 %"},
 		{"an interval as a fraction", line(func(l *ProposedFactor) { l.Low = MustReading("0.1831", "%") }), "lines.1.low", "as 18.31 %"},
 		{"outside its own interval", line(func(l *ProposedFactor) { l.High = MustReading("18.35", "%") }), "lines.1.s", "outside its own interval"},
+		{"an upper end as a fraction", line(func(l *ProposedFactor) { l.High = MustReading("0.1844", "%") }), "lines.1.high", "as 18.44 %"},
+		{"an interval up to the whole", line(func(l *ProposedFactor) { l.High = MustReading("100", "%") }), "lines.1.high", "less than 100 %"},
 		{"an interval the other way round", line(func(l *ProposedFactor) { l.Low, l.High = l.High, l.Low }), "lines.1.low", "the lower end comes first"},
 		{"measured, but nobody said how often", line(func(l *ProposedFactor) { l.N = 0 }), "lines.1.n", "from 1 to"},
 		{"measured without an interval", line(func(l *ProposedFactor) { l.Low = Reading{} }), "lines.1.low", "missing"},
@@ -268,6 +270,7 @@ func TestValidAtTheEdges(t *testing.T) {
 		"no tempering on route":   but(an[RouteReleased](), without(OpTemper)),
 		"nominal on its limit":    but(an[DesignReleased](), one(func(c *Characteristic) { c.Nominal = c.Upper })),
 		"one limit only":          but(an[DesignReleased](), one(func(c *Characteristic) { c.Lower = Reading{} })),
+		"an interval of few":      line(func(l *ProposedFactor) { l.Low, l.High, l.N = MustReading("1.20", "%"), MustReading("35.56", "%"), 2 }),
 		"authorised for shaping":  but(an[PersonAuthorised](), func(e *PersonAuthorised) { e.Operation = "shape" }),
 	} {
 		if wrong := wrongIn(t, e); wrong != nil {
