@@ -23,7 +23,6 @@ func containerLines(balances []store.Balance, held map[string]string) []views.Co
 	for i, b := range balances {
 		lines[i] = views.ContainerLine{Container: b.Container, Drawn: b.Drawn, Purged: b.Purged, Wasted: b.Wasted, SentBack: b.Returned, Unexplained: b.Unexplained,
 			Held: held[b.Container.Container], Over: b.Over(), Limit: b.Limit, Answer: b.Answer}
-		lines[i].Left = b.Left
 	}
 	return lines
 }

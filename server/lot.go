@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"net/url"
 
 	"github.com/go-chi/chi/v5"
 
@@ -130,7 +131,7 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if err := s.qualifying(r, &p); err != nil {
 		return p, err
 	}
-	p.Qualify = s.allowed(r, form{"/new/qualification?lot=" + p.Lot.Lot, "Plan it", shop.QualificationPlanned{}}, form{"/new/coupon", "Record a coupon", shop.CouponMade{}}, form{"/new/coupon-reading", "Measure a coupon", shop.CouponMeasured{}})
+	p.Qualify = s.allowed(r, form{"/new/qualification?lot=" + url.QueryEscape(p.Lot.Lot), "Plan it", shop.QualificationPlanned{}}, form{"/new/coupon", "Record a coupon", shop.CouponMade{}}, form{"/new/coupon-reading", "Measure a coupon", shop.CouponMeasured{}})
 	return p, s.madeOf(r, &p)
 }
 
@@ -225,7 +226,7 @@ func (s *Server) containerPage(r *http.Request) (views.Container, error) {
 		return p, err
 	}
 	if c.Gone().IsZero() {
-		of := "?container=" + c.Container
+		of := "?container=" + url.QueryEscape(c.Container)
 		p.Acts = s.allowed(r, form{"/new/waste" + of, "Record waste", shop.PasteWasted{}}, form{"/new/container-weighing" + of, "Weigh it", shop.ContainerWeighed{}}, form{"/new/container-scrap" + of, "Scrap it", shop.ContainerScrapped{}}, form{"/new/container-return" + of, "Send it back", shop.ContainerReturned{}})
 	}
 	p.Draws, err = s.drawsFrom(r, c.Container)

@@ -26,6 +26,7 @@ func limitSentence(e shop.LimitSet, zone *time.Location) string {
 var limitMeans = map[string]string{
 	shop.UnexplainedMass: "A container of which more is unexplained is flagged until somebody has looked into it.",
 	shop.DrawOff:         "A draw that is further from what its layers should take is questioned.",
+	shop.GreenChance:     "A green insert whose sizes are less likely to come out right is not laid into a load.",
 }
 
 // inForce lists the limits in force now, and what each rests on.
@@ -47,7 +48,7 @@ func (p Limits) since(l shop.Limit) string {
 
 // decisions lists what the shop decided, newest first.
 func (p Limits) decisions() Listing {
-	l := Listing{Name: "Decisions about limits", Empty: "Nothing was decided yet: the limits above are common practice, without a source.", Columns: columnsOf("Limit", "#Value", "From", "By", "Rests on", "State")}
+	l := Listing{Name: "Decisions about limits", Empty: "Nothing was decided yet: each limit above says what it rests on.", Columns: columnsOf("Limit", "#Value", "From", "By", "Rests on", "State")}
 	for _, set := range slices.Backward(p.All) {
 		state := ""
 		if set.From.After(p.At) {

@@ -98,17 +98,22 @@ func (p Lot) couponsMade() (step string, state Item, far string) {
 
 func (p Lot) couponsMeasured() (step string, state Item, far string) {
 	var counts []string
+	receipt := map[string]bool{}
+	for _, c := range p.Coupons {
+		receipt[c.Coupon] = c.For == shop.ReceiptCoupon
+	}
 	least, any := -1, 0
 	for _, a := range p.Fit.Fit.Axes {
 		if p.Plan != nil && !slices.Contains(p.Plan.Axes, a.Axis) {
 			continue
 		}
-		n := 0
+		pieces := map[string]bool{}
 		for _, pair := range a.Pairs {
-			if pair.Coupon {
-				n++
+			if receipt[pair.Piece] {
+				pieces[pair.Piece] = true
 			}
 		}
+		n := len(pieces)
 		text, _ := p.ofPlan(n)
 		counts = append(counts, a.Axis+" "+text)
 		any += n

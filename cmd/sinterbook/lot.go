@@ -52,7 +52,8 @@ type axisAnswer struct {
 type lotBalance struct {
 	In          float64 `json:"in_g"`
 	Used        float64 `json:"used_g"`
-	Waste       float64 `json:"waste_g"` // purged and thrown away
+	Waste       float64 `json:"waste_g"`    // purged and thrown away
+	Returned    float64 `json:"returned_g"` // sent back to the maker
 	Left        float64 `json:"left_g"`
 	Unexplained float64 `json:"unexplained_g"`
 }
@@ -98,10 +99,11 @@ func answerOfLot(ctx context.Context, st *store.Store, number string) (a lotAnsw
 		a.Balance.In += b.In
 		a.Balance.Used += b.Drawn
 		a.Balance.Waste += b.Purged + b.Wasted
+		a.Balance.Returned += b.Returned
 		a.Balance.Left += b.Left
 		a.Balance.Unexplained += b.Unexplained
 	}
-	for _, g := range []*float64{&a.Balance.In, &a.Balance.Used, &a.Balance.Waste, &a.Balance.Left, &a.Balance.Unexplained} {
+	for _, g := range []*float64{&a.Balance.In, &a.Balance.Used, &a.Balance.Waste, &a.Balance.Returned, &a.Balance.Left, &a.Balance.Unexplained} {
 		*g = math.Round(*g*1e6) / 1e6 // sums of tenths of a gram
 	}
 	for _, i := range said.Inserts {
@@ -133,7 +135,7 @@ func lotTable(c console, a lotAnswer) error {
 		f := a.Axes[axis]
 		fmt.Fprintln(w, strings.Join([]string{strings.ToUpper(axis), figure(f.S), figure(f.Lo), figure(f.Hi), figure(f.K), fmt.Sprint(f.N), figure(f.InForce), f.Advice}, "\t"))
 	}
-	fmt.Fprintf(w, "\nIN, g\tUSED, g\tWASTE, g\tLEFT, g\tUNEXPLAINED, g\n%.1f\t%.1f\t%.1f\t%.1f\t%.1f\n", a.Balance.In, a.Balance.Used, a.Balance.Waste, a.Balance.Left, a.Balance.Unexplained)
+	fmt.Fprintf(w, "\nIN, g\tUSED, g\tWASTE, g\tSENT BACK, g\tLEFT, g\tUNEXPLAINED, g\n%.1f\t%.1f\t%.1f\t%.1f\t%.1f\t%.1f\n", a.Balance.In, a.Balance.Used, a.Balance.Waste, a.Balance.Returned, a.Balance.Left, a.Balance.Unexplained)
 	fmt.Fprintln(w, "\nINSERT\tSHARE BY HEIGHT")
 	for _, i := range a.Inserts {
 		fmt.Fprintf(w, "%s\t%.2f\n", i.Code, i.Share)

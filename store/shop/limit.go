@@ -92,11 +92,26 @@ func (e LimitSet) Valid() error {
 	if of != "" && e.Value.Taken() && QuantityOf(e.Value.Unit) != of {
 		f.Say("value", "%s is not a %s: its unit must be %s.", e.Value, of, oneOf(of))
 	}
+	if f["value"] == "" && of != "" && e.Value.Taken() {
+		f.sameSize(e)
+	}
 	if e.From.IsZero() {
 		f.Say("from", "The time from which it holds is missing.")
 	}
 	f.Need("basis", e.Basis, "What it rests on")
 	return f.Err()
+}
+
+// sameSize refuses a limit that looks like a slip of unit: a chance that is no
+// percentage, a mass in kilograms typed as grams.
+func (f Fields) sameSize(e LimitSet) {
+	first := LimitAt(nil, e.Limit, time.Time{}).Value
+	switch v := e.Value.Value(); {
+	case e.Limit == GreenChance && (v < 1 || v > 100):
+		f.Say("value", "A chance of %s cannot be asked for: it must be from 1 to 100 %%.", e.Value)
+	case v*100 <= first.Value() || v >= first.Value()*100:
+		f.Say("value", "%s is a hundred times off what shops begin with, %s. Another unit was probably meant.", e.Value, first)
+	}
 }
 
 // massSlip names the unit that was probably meant where a mass is off what was
