@@ -172,8 +172,12 @@ func notTheLots(f Facts, who string, r Release, slip func(Reading, Factor) strin
 // own axis. However close by, it was taken for another.
 func (f Facts) mistaken(r Release, k AxisFactor) bool {
 	all := append(slices.Clone(f.Others), f.Factors...)
+	lots := r.Lots()
+	if change, ok := f.Event.(LotChanged); ok { // the machine was given that of the lot before
+		lots = append(lots, change.From)
+	}
 	own := slices.ContainsFunc(all, func(o Factor) bool {
-		return slices.Contains(r.Lots(), o.Lot) && o.Axis == k.Axis && o.K.Value() == k.K.Value() && !o.From.After(f.AsOf())
+		return slices.Contains(lots, o.Lot) && o.Axis == k.Axis && o.K.Value() == k.K.Value() && !o.From.After(f.AsOf())
 	})
 	return !own && slices.ContainsFunc(InForce(all, f.AsOf()), func(o Factor) bool { return o.K.Value() == k.K.Value() })
 }
