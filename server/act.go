@@ -76,6 +76,11 @@ func (s *Server) carryOut(w http.ResponseWriter, r *http.Request, f views.Form, 
 		return seeOther(w, r, did.To, did.Said)
 	}
 	s.anotherAct(r, &f)
+	if a.name == views.ActFit {
+		if err := s.keepPhotos(r, &f, insert); err != nil {
+			return err
+		}
+	}
 	p, err := s.workPage(r, a)
 	if err != nil {
 		return err
@@ -224,9 +229,9 @@ func (s *Server) judged(r *http.Request, p *views.Work, a act) {
 	_, p.Tried = probe.(shop.PasteDrawn)
 	if no, ok := errors.AsType[*shop.Refusal](err); ok {
 		p.Objections = no.Objections
-		if !p.Tried { // what is to be typed cannot be wrong yet
-			p.Objections = slices.DeleteFunc(slices.Clone(no.Objections), func(o shop.Objection) bool { return views.Typed(o.Gate) })
-		}
+		p.Objections = slices.DeleteFunc(slices.Clone(no.Objections), func(o shop.Objection) bool {
+			return !p.Tried && views.Typed(o.Gate) || o.Gate == shop.DrawAsExpected.Name // what is to be typed cannot be wrong yet
+		})
 		p.Asks = asks && len(p.Objections) > 0
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/google/uuid"
 
@@ -94,12 +95,25 @@ func (s *Server) workPage(r *http.Request, a act) (views.Work, error) {
 	return p, nil
 }
 
-// suited lists the acts that the insert is ready for, the next one first.
+// suited lists the acts that the insert is ready for, the next one first. What
+// is paused goes on before it is finished.
 func suited(p views.Work) []string {
 	next, ok := p.Insert.Next()
 	if !ok || p.Insert.Done {
 		return nil
 	}
+	acts := suitedTo(p, next)
+	if p.Insert.Paused() {
+		acts = slices.DeleteFunc(acts, ends)
+		return append([]string{views.ActGoOn}, acts...)
+	}
+	return acts
+}
+
+// ends reports whether an act ends an operation.
+func ends(act string) bool { return strings.HasSuffix(act, "-"+shop.CardFinish) }
+
+func suitedTo(p views.Work, next shop.Step) []string {
 	begun := next.State == shop.Started
 	switch next.Operation {
 	case shop.OpPrint:
@@ -186,14 +200,15 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 		p.Form.Objections, p.Form.Asks, p.Form.Refused = p.Objections, true, "It can be done all the same. The reason is kept in the history."
 	}
 	s.ways(r, p)
+	p.Scan.Away = p.Act == views.ActHold && p.Form != nil && !p.Form.Returned()
 	p.Scan.Action, p.Scan.Hint = views.StationOf(p.Insert.Insert)+"/scan", views.ScanHint(p.Act)
 	if p.Form != nil && p.Form.Reading == nil {
 		p.Form.ID, p.Scan.Form = "act", "act"
 		p.Besides = besides(p.Act, *p.Form)
-		p.Known = knownOf(p.Form.Values)
+		p.Known = s.knownOf(r, p.Form.Values)
 	} else {
 		p.Scan.Keep = carried(r.Form)
-		p.Known = knownOf(r.Form)
+		p.Known = s.knownOf(r, r.Form)
 	}
 	return nil
 }
@@ -323,6 +338,9 @@ func (s *Server) offered(r *http.Request, p *views.Work) error {
 		if p.Lot, err = s.store.Lot(r.Context(), p.Release.Lot); err != nil {
 			return err
 		}
+		if p.Expected, err = s.store.Expected(r.Context(), p.Insert, p.Lot); err != nil {
+			return err
+		}
 		for _, lot := range p.Release.Lots() {
 			boxes, err := s.containersOf(r, lot)
 			if err != nil {
@@ -444,10 +462,7 @@ func (s *Server) ways(r *http.Request, p *views.Work) {
 		p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActCarrier), Text: views.ActTitle(views.ActCarrier)})
 	}
 	if next.State == shop.Started && !p.Insert.Done && s.may(r, shop.StepPaused{}, "") {
-		switch paused := p.Insert.Paused(); {
-		case paused && p.Act != views.ActGoOn:
-			p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActGoOn), Text: views.ActTitle(views.ActGoOn)})
-		case !paused && p.Act != views.ActPause:
+		if !p.Insert.Paused() && p.Act != views.ActPause {
 			p.Others = append(p.Others, views.Link{Href: views.ActOf(insert, views.ActPause), Text: views.ActTitle(views.ActPause)})
 		}
 	}

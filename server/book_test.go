@@ -183,9 +183,8 @@ func (b *bookTest) equip(lot, machine, furnace string, zones ...string) {
 	deg := func(text string) shop.Reading { return shop.MustReading(text, "C") }
 	b.put("402", shop.GaugeAdded{Gauge: "BAL-1", Type: "balance", Range: "0-2000 g", Code: shop.NewScanCode()})
 	b.put("601", shop.GaugeCalibrated{Gauge: "BAL-1", Points: []shop.CalibrationPoint{{Point: shop.MustReading("1000", "g"), AsFound: shop.MustReading("0", "g")}}, Certificate: "CAL-BAL", Verdict: "pass", Due: "2030-12-31"})
-	for axis, f := range map[string][2]string{"X": {"16.80", "1.2019"}, "Y": {"16.80", "1.2019"}, "Z": {"17.90", "1.2180"}} {
-		b.put("101", shop.FactorSet{Lot: lot, Axis: axis, S: shop.MustReading(f[0], "%"), K: shop.MustReading(f[1], "1"), Basis: "receipt coupons"})
-	}
+	b.put("601", shop.PolicySet{Gate: shop.AxesMeasured.Name, Op: shop.OpPrint, From: b.now(), Mode: shop.Silent})
+	b.factored("FA-001", lot, believed("X", "16.80", "1.2019"), believed("Y", "16.80", "1.2019"), believed("Z", "17.90", "1.2180"))
 	for _, oven := range []string{"D1", "H1"} {
 		b.put("101", shop.OvenAdded{Oven: oven, Shelves: 6, Limit: deg("700"), Code: shop.NewScanCode()})
 	}
@@ -207,6 +206,23 @@ func (b *bookTest) equip(lot, machine, furnace string, zones ...string) {
 	}
 	b.put("311", survey)
 	b.put("311", shop.SetterAdded{Setter: "ST-17", Cycles: 26, Life: 150, Code: shop.NewScanCode()})
+}
+
+// believed is a factor that is taken from another axis: it needs no interval.
+func believed(axis, s, k string) shop.ProposedFactor {
+	from := "X"
+	if axis == "X" {
+		from = "Y"
+	}
+	return shop.ProposedFactor{Axis: axis, S: readingOf(s, "%"), K: readingOf(k, "1"), Method: shop.OtherAxis, TakenFrom: from}
+}
+
+// factored puts factors of a lot into force: the process engineer proposes them
+// and the quality manager approves.
+func (b *bookTest) factored(number, lot string, lines ...shop.ProposedFactor) {
+	b.Helper()
+	b.put("101", shop.FactorProposed{Proposal: number, Lot: lot, Lines: lines, Basis: "receipt coupons"})
+	b.sign("601", shop.FactorApproved{Proposal: number, Lot: lot})
 }
 
 // opened opens a traveler of a design and assigns its release.
@@ -231,7 +247,7 @@ func (b *bookTest) dried(insert, plate string) {
 		KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304, Plate: readingOf("41.5", "C")})
 	wrong := b.put("204", shop.PasteDrawn{Container: "L2509-A/01", Insert: insert, FromLayer: 1, ToLayer: 304, Drawn: readingOf("208.5", "g"), Purged: readingOf("3.1", "g")})
 	b.enter(shop.Entry{By: "204", Corrects: wrong, Reason: "digits swapped", Event: shop.PasteDrawn{Container: "L2509-A/01", Insert: insert, FromLayer: 1, ToLayer: 304, Drawn: readingOf("280.5", "g"), Purged: readingOf("3.1", "g")}})
-	b.put("204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 5, Dried: readingOf("6", "min"), Air: readingOf("45", "C"), Pass: 1, Cutter: "CU-11", Probe: readingOf("0.501", "mm")})
+	b.put("204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 304, Dried: readingOf("6", "min"), Air: readingOf("45", "C"), Pass: 1, Cutter: "CU-11", Probe: readingOf("0.501", "mm")})
 	b.advance(9 * time.Hour)
 	b.put("204", shop.PrintFinished{Insert: insert, LayersDone: 304, Printed: readingOf("254.3", "g")})
 	b.put("204", shop.DryingStarted{Insert: insert, Oven: "D1", Shelf: "2", Air: readingOf("65", "C"), Wet: readingOf("254.82", "g"), Constant: readingOf("0.05", "%")})
@@ -302,7 +318,7 @@ func (b *bookTest) post(badge string, form *html.Node, fields url.Values) shownP
 	b.Helper()
 	values := url.Values{}
 	for _, n := range elements(form, "input", "textarea", "select") {
-		if attrOf(n, "type") != "checkbox" && attrOf(n, "name") != "" {
+		if sentWith(n) {
 			values.Set(attrOf(n, "name"), valueOf(n))
 		}
 	}

@@ -97,8 +97,7 @@ func (s *Server) playOn(w http.ResponseWriter, r *http.Request, f views.Form, a 
 	_, err = a.event(empty, insert)
 	if errors.Is(err, shop.ErrInvalid) {
 		q := carried(f.Values)
-		q.Set("act", a.name)
-		q.Del("command") // another act
+		turnTo(q, a.name)
 		return seeOther(w, r, benchAt(insert, q), "")
 	}
 	if err != nil {
@@ -140,6 +139,8 @@ func (s *Server) actOf(r *http.Request, p *views.Work, f views.Form, card shop.C
 		return actPause, ""
 	case card.Name == shop.CardStart && p.Insert.Paused():
 		return actGoOn, ""
+	case card.Name == shop.CardFinish && p.Insert.Paused():
+		return act{}, views.OperationName(next.Operation) + " of " + p.Insert.Insert + " is paused: scan START to go on with it first."
 	case card.Name == shop.CardPause && !begun:
 		return act{}, notBegun(p.Insert.Insert, next.Operation)
 	case begun && card.Name != shop.CardFinish:
@@ -218,7 +219,7 @@ func (s *Server) fault(w http.ResponseWriter, r *http.Request, f views.Form) err
 	}
 	for _, kind := range []string{"machine", "gauge", "container", "mould"} {
 		if number := f.Value(kind); number != "" {
-			return seeOther(w, r, "/holds?"+url.Values{"on_kind": {kind}, "on_code": {number}}.Encode()+"#hold", "")
+			return seeOther(w, r, "/holds?"+url.Values{"on_kind": {kind}, "on_code": {number}}.Encode(), "")
 		}
 	}
 	return s.misread(w, r, "Scan first what is wrong: a traveler, a machine, a gauge, a container or a mould; then FAULT. Nothing was recorded.")

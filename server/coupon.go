@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"slices"
 	"strings"
 
 	"github.com/a-h/templ"
@@ -15,11 +16,14 @@ import (
 func (s *Server) pasteRoutes(r chi.Router) {
 	r.Get("/coupons", s.page(s.coupons))
 	r.Get("/coupons/{coupon}", s.page(s.coupon))
-	offer(s, r, s.newFactor())
+	s.factorRoutes(r)
 	offer(s, r, s.newCertificate())
+	offer(s, r, s.newQualification())
 	offer(s, r, s.newWaste())
 	offer(s, r, s.newContainerWeighing())
 	offer(s, r, s.newContainerScrap())
+	offer(s, r, s.newContainerReturn())
+	offer(s, r, s.newDifference())
 	offer(s, r, s.newCoupon())
 	offer(s, r, s.placeCoupon())
 	offer(s, r, s.measureCoupon())
@@ -77,9 +81,30 @@ func (s *Server) couponForm(page func(views.New, views.CouponChoices) templ.Comp
 		if c.Gauges, err = s.store.Gauges(ctx); err != nil {
 			return nil, err
 		}
+		if err := s.readBy(r, &c, f.Value("coupon")); err != nil {
+			return nil, err
+		}
 		c.Containers, err = s.openBoxes(r)
 		return page(views.New{Frame: s.frame(r, "/book"), Form: f}, c), err
 	}
+}
+
+// readBy adds the characteristics by which a coupon is read; where none is
+// named, those of every design that a coupon was made of.
+func (s *Server) readBy(r *http.Request, c *views.CouponChoices, coupon string) error {
+	for i, d := range c.Designs {
+		if !slices.ContainsFunc(c.Coupons, func(n shop.Coupon) bool {
+			return n.Design == d.Design && n.Revision == d.Revision && (coupon == "" || n.Coupon == coupon)
+		}) {
+			continue
+		}
+		whole, err := s.store.Design(r.Context(), d.Design, d.Revision)
+		if err != nil {
+			return err
+		}
+		c.Designs[i].Characteristics = whole.Characteristics
+	}
+	return nil
 }
 
 // newCoupon is the form for a coupon that was printed.

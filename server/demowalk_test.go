@@ -139,8 +139,7 @@ func (w *demoWalk) machineGates() {
 
 // factor puts another factor of the fresh lot in X into force.
 func (w *demoWalk) factor(s, k string) {
-	w.engineer.open("/lots/L2511-A").press("Put a factor into force").fields("Axis", "X", "Shrinkage s, of green length, %", s, "Oversize k, green over sintered", k, "What it rests on", "coupons read again", "Your PIN", rightPIN).
-		press("Put it into force").reads("The factor of L2511-A in X is " + k)
+	w.factors("L2511-A", [2]string{s, k})
 }
 
 // another insert is printed on the machine, and wears its cutter out.
@@ -177,7 +176,7 @@ func (w *demoWalk) pasteGates() {
 	p.open("/station/I-0042").scan(w.code["L2511-A/01"]).fields("First layer", "1", "Last layer", "305", "Mass drawn, g", "5000").press("Record the paste drawn").reads("Stopped", "Container L2511-A/01 holds")
 	p.open("/station/I-0042?act=print-finish").reads("Stopped", "Print of I-0042 is not complete", "paste drawn")
 	p.open("/station/I-0042").scan(w.code["L2511-A/01"]).fields("First layer", "1", "Last layer", "305", "Mass drawn, g", "295.0", "Purged, g", "7.3").press("Record the paste drawn").reads("295.0 g drawn from L2511-A/01")
-	p.open("/station/I-0042").press("Layers made").fields("First layer", "1", "Last layer", "305", "Dried, s", "360", "Drying air, °C", "45", "Cutter", "CU-16", "Cutting time, min", "70").press("Record the layers")
+	p.open("/station/I-0042").reads("Layers made").fields("First layer", "1", "Last layer", "305", "Dried, s", "360", "Drying air, °C", "45", "Cutter", "CU-16", "Cutting time, min", "70").press("Record the layers")
 	w.advance(11 * time.Hour)
 	p.open("/station/I-0042").fields("Layers printed", "305", "Printed mass, g", "256.5").press("Record the end of the print").reads("Print of I-0042 finished")
 }
@@ -212,9 +211,9 @@ func (w *demoWalk) furnaceGates() {
 		"Soak time, min", "120", "Tolerance of the time, plus or minus, min", "10", "Steps, with the gas", "purge, heat, hold, cool", "Your PIN", rightPIN).press("Release the recipe")
 	w.atTablet(f, "311")
 	f.open("/loads").press("Begin a load").fields("Load number", "F2-07", "Furnace", "F2", "Recipe", "SR-1360 A").press("Begin the load")
-	f.scan(w.code["I-0042"]).scan(w.code["RECORD"]).reads("Stopped", "H-005", "The load runs SR-1360 A; release DR-15 A/CR40 of I-0042 asks for SR-1340 C", "will be about 39.608 mm", "Sensor F2-TC2 failed its SAT of 2025-11-18")
+	f.scan(w.code["I-0042"]).scan(w.code["RECORD"]).reads("Stopped", "H-005", "The load runs SR-1360 A; release DR-15 A/CR40 of I-0042 asks for SR-1340 C", "will be about 39.606 mm", "Sensor F2-TC2 failed its SAT of 2025-11-18")
 	f.open("/setters").press("Put a setter into use").fields("Setter number", "ST-30", "Runs behind it already", "150", "Runs that it is allowed", "150").press("Put it into use")
-	f.open("/loads/F1-07").fields("Insert", w.code["I-0042"], "Place", "T1", "Setter", "ST-30").press("Lay it in").reads("Stopped", "ST-30", "39.608 mm")
+	f.open("/loads/F1-07").fields("Insert", w.code["I-0042"], "Place", "T1", "Setter", "ST-30").press("Lay it in").reads("Stopped", "ST-30", "39.606 mm")
 	w.green("X", "48.072")
 	w.green("Y", "36.054")
 	w.green("Z", "30.455")
@@ -319,7 +318,7 @@ func (w *demoWalk) endGates() {
 	}
 	f.scan(w.code["I-0042"]).reads("Leave out fit-up").open("/station/I-0042?act=fit").scan(string(mould.Code)).reads("Stopped", "I-0042 failed in CR40.4 (44.8 HRC; limits 46 to 50 HRC), and no nonconformance says so")
 	w.stocked("and no nonconformance says so")
-	i.open("/new/nonconformance?insert=I-0042").fill("What does not conform", "hardness 44.8 HRC").press("Raise it").reads("NC-006", "waits for a decision")
+	i.open("/new/nonconformance?insert=I-0042").fill("In your own words", "hardness 44.8 HRC").press("Raise it").reads("NC-006", "waits for a decision")
 	m.open("/station/I-0042").reads("NC-006 on I-0042 is open: hardness 44.8 HRC.")
 	m.open("/nonconformances/NC-006").fields("Disposition", "rework", "Back to, for rework and repair", "tempering", "Reason", "temper it again, 10 °C lower", "Your PIN", rightPIN).press("Decide").reads("rework, back to tempering")
 	w.tempered()

@@ -69,6 +69,9 @@ func designOf(f *views.Form) (shop.DesignReleased, error) {
 		X: size("x"), Y: size("y"), Z: size("z"), Layer: measured(said, f, "layer", "layer_unit", "The unit of the layer height", shop.Length),
 		LayersBetweenPasses: countOf(said, f, "layers_between_passes", "The number of layers between shaping passes"), Orientation: f.Value("orientation"),
 	}
+	if f.Value("volume") != "" {
+		e.Volume = measured(said, f, "volume", "volume_unit", "The unit of the volume", shop.Volume)
+	}
 	for n := range closeUp(f, "characteristics", views.CharacteristicColumns...) {
 		e.Characteristics = append(e.Characteristics, characteristicOf(said, f, n+1))
 	}
@@ -110,7 +113,7 @@ func (s *Server) proposeRevision(r *http.Request, f *views.Form) error {
 	}
 	for field, value := range map[string]string{
 		"design": d.Design, "name": d.Name, "material": d.Material, "drawing_unit": d.DrawingUnit, "x": d.X.Text, "y": d.Y.Text, "z": d.Z.Text,
-		"layer": d.Layer.Text, "layer_unit": d.Layer.Unit, "layers_between_passes": strconv.Itoa(d.LayersBetweenPasses), "orientation": d.Orientation,
+		"layer": d.Layer.Text, "layer_unit": d.Layer.Unit, "volume": d.Volume.Text, "volume_unit": d.Volume.Unit, "layers_between_passes": strconv.Itoa(d.LayersBetweenPasses), "orientation": d.Orientation,
 	} {
 		f.Values.Set(field, value)
 	}

@@ -422,16 +422,21 @@ func TestFitWithItsPhotos(t *testing.T) {
 	}
 	wrong := url.Values{"added.+X": {"-0.3"}, "shim.-Y": {"abc"}, "shows": {""}}
 	b.attach("501", form, wrong, part{"a.jpg", asJPEG(t, 1)}).says(http.StatusUnprocessableEntity, "abc", "What the photos show is missing.").linked()
-	b.attach("501", form, url.Values{"added.+X": {"-0.3"}}, part{"a.jpg", asJPEG(t, 1)}).says(http.StatusUnprocessableEntity, "The stock added at +X is -0.3 mm: it cannot be less than zero.").linked()
-	b.attach("501", form, nil, part{"a.jpg", asJPEG(t, 1)}, part{"b.jpg", asJPEG(t, 1)}).says(http.StatusUnprocessableEntity, "One photo was chosen twice").linked()
 	if after := b.entries(); after != before {
 		t.Errorf("the log grew from %d to %d", before, after)
 	}
-	if p := b.attach("501", form, nil, part{"a.jpg", asJPEG(t, 1)}, part{"b.png", asPNG(t, 2)}); p.status != http.StatusSeeOther {
+	// A good photo of a fit that is not understood is kept, and said to be.
+	p = b.attach("501", form, url.Values{"added.+X": {"-0.3"}}, part{"a.jpg", asJPEG(t, 1)}).
+		says(http.StatusUnprocessableEntity, "The stock added at +X is -0.3 mm: it cannot be less than zero.", "The photo is kept: it is on I-0029 already", "Nothing else was stored").silent("choose the file again").linked()
+	b.attach("501", form, nil, part{"c.jpg", asJPEG(t, 3)}, part{"d.jpg", asJPEG(t, 3)}).says(http.StatusUnprocessableEntity, "One photo was chosen twice", "The photo is kept").linked()
+	if after := b.entries(); after != before+2 {
+		t.Errorf("the log grew from %d to %d; want the two photos that were kept", before, after)
+	}
+	if p := b.attach("501", p.mustForm("/station/I-0029/fit"), url.Values{"added.+X": {"0,350"}}, part{"b.png", asPNG(t, 2)}); p.status != http.StatusSeeOther {
 		t.Fatalf("status %d: %s", p.status, p.text())
 	}
-	if after := b.entries(); after != before+3 {
-		t.Errorf("the log grew from %d to %d; want the fit and two photos", before, after)
+	if after := b.entries(); after != before+4 {
+		t.Errorf("the log grew from %d to %d; want the fit and another photo", before, after)
 	}
 	page := b.get("501", "/station/I-0029").says(http.StatusOK, "Photos and papers", "the fit as found")
 	var read [][]string
@@ -445,7 +450,7 @@ func TestFitWithItsPhotos(t *testing.T) {
 		t.Errorf("the faces read back are %q; want %q", read, want)
 	}
 	b.get("501", "/history/insert/I-0029").says(http.StatusOK, "face +X removed 0.02 mm added 0,350 mm", "a.jpg", "b.png")
-	if p := b.attach("501", b.get("501", "/station/I-0029?act=photo").mustForm("/station/I-0029/photo"), url.Values{"shows": {"contact after spotting"}}, part{"c.png", asPNG(t, 3)}); p.to != "/station/I-0029" {
+	if p := b.attach("501", b.get("501", "/station/I-0029?act=photo").mustForm("/station/I-0029/photo"), url.Values{"shows": {"contact after spotting"}}, part{"c.png", asPNG(t, 4)}); p.to != "/station/I-0029" {
 		t.Errorf("status %d to %q: %s", p.status, p.to, p.text())
 	}
 	b.get("501", "/station/I-0029").says(http.StatusOK, "contact after spotting")

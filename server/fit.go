@@ -1,8 +1,13 @@
 package server
 
 import (
+	"errors"
 	"fmt"
+	"net/http"
+	"net/url"
 	"strings"
+
+	"github.com/google/uuid"
 
 	"sinterbook/store/shop"
 	"sinterbook/views"
@@ -29,7 +34,7 @@ var actFit = act{
 func fitted(f views.Form, insert string) (shop.Event, error) {
 	wrong := shop.Fields{}
 	length := func(field, unit string) shop.Reading {
-		return wrong.Read(field, f.Value(field), f.Value(unit), shop.Length)
+		return taken(wrong, &f, field, unit, map[string]string{"unit": "The unit of pocket and gaps", "shim_unit": "The unit of shims and stock"}[unit], shop.Length)
 	}
 	e := shop.FitUpDone{
 		Insert: insert, Mould: f.Value("mould"), Place: strings.TrimSpace(f.Value("place")), Shim: length("shim", "shim_unit"),
@@ -77,4 +82,37 @@ func firstUnit(readings ...shop.Reading) string {
 		}
 	}
 	return ""
+}
+
+// keepPhotos puts the photos of a fit that was refused on the insert, by an
+// entry of their own: no browser sends a chosen file a second time. What the
+// book does not take of them is chosen again with the rest.
+func (s *Server) keepPhotos(r *http.Request, f *views.Form, insert string) error {
+	kept, seen, left := 0, map[string]bool{}, []views.File(nil)
+	for _, file := range f.Files {
+		one := views.Form{Command: uuid.Must(uuid.NewV7()).String(), Values: url.Values{"shows": f.Values["shows"]}, Files: []views.File{file}}
+		photo, err := oneDocument(one, "insert", insert)
+		if err == nil && seen[photo.Document] {
+			continue // chosen twice, which its field says
+		}
+		if err == nil {
+			seen[photo.Document] = true
+			_, err = s.record(r, &one, photo)
+		}
+		_, malformed := errors.AsType[*shop.Invalid](err)
+		_, refused := errors.AsType[*shop.Refusal](err)
+		if err != nil && !malformed && !refused {
+			return err
+		}
+		if err != nil || one.Returned() {
+			left = append(left, file)
+			continue
+		}
+		kept++
+	}
+	f.Files = left
+	if kept > 0 {
+		f.Noted = views.PhotosKept(kept, insert)
+	}
+	return nil
 }

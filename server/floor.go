@@ -47,6 +47,9 @@ func (s *Server) floor(w http.ResponseWriter, r *http.Request) error {
 	if p.Ready, err = s.waiting(r, zone); err != nil {
 		return err
 	}
+	if p.Paste, err = s.openPaste(r, zone); err != nil {
+		return err
+	}
 	tallies, err := s.store.Tallies(r.Context())
 	if err != nil {
 		return err

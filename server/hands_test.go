@@ -244,6 +244,7 @@ func TestByKeyboard(t *testing.T) {
 		to("Record the start of the print").hits(" ").reads("Print of I-0029 started")
 	k.to("Container").turns("L2509-A/01").to("First layer").types("1").to("Last layer").types("304").to("Mass drawn, g").types("280.5").
 		to("Record the paste drawn").hits(kb.Enter).reads("280.5 g drawn from L2509-A/01")
+	k.to("First layer").types("1").to("Last layer").types("304").to("Record the layers").hits(kb.Enter).reads("Layers 1 to 304 of I-0029 recorded")
 	if !strings.Contains(k.words(), "Record the end of the print") {
 		k.to("Finish the print").hits(kb.Enter)
 	}
@@ -339,7 +340,7 @@ func TestHeard(t *testing.T) {
 	if slices.ContainsFunc(said, func(h heard) bool { return h.name == "Plate that carries the part" && h.invalid == "true" }) {
 		t.Error("a field that is right is said to be wrong")
 	}
-	w.open("/station/I-0034?act=hold").fill("Reason for the hold", "edge chipped").press("Hold this insert")
+	w.open("/station/I-0034?act=hold").fill("In your own words", "edge chipped").press("Hold this insert")
 	if !slices.ContainsFunc(w.listen(), func(h heard) bool { return h.role == "status" }) {
 		t.Errorf("what was done is not spoken: %s", w.words())
 	}

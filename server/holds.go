@@ -60,7 +60,7 @@ func (s *Server) setHold(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	e := shop.HoldSet{Hold: f.Value("hold"), OnKind: f.Value("on_kind"), OnCode: strings.TrimSpace(f.Value("on_code")), Why: f.Value("why")}
+	e := shop.HoldSet{Hold: f.Value("hold"), OnKind: f.Value("on_kind"), OnCode: strings.TrimSpace(f.Value("on_code")), Why: f.Reason("why")}
 	e.OnCode = s.numberOf(r, e.OnKind, e.OnCode)
 	ok, err := s.record(r, &f, e)
 	if err != nil {

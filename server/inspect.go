@@ -29,7 +29,7 @@ var actResult = act{
 // the unit's: whether that fits the characteristic is judged with the drawing.
 func typedReading(wrong shop.Fields, f views.Form) shop.Reading {
 	q := cmp.Or(shop.QuantityOf(f.Value("unit")), shop.Length)
-	return wrong.Read("value", f.Value("value"), f.Value("unit"), q)
+	return taken(wrong, &f, "value", "unit", "The unit of the reading", q)
 }
 
 // A toMeasure is asked about before there is a value, so that what stands in the

@@ -218,7 +218,8 @@ func keptTimes(f views.Form) (k shop.Kept, err error) {
 
 // keptOn reads of an act that was kept on this tablet when it was pressed and
 // by whom. It is that badge's work whoever is signed in now, and it is taken
-// only while that badge is signed in here or parked.
+// only from that badge, or while it is parked here since before it was pressed:
+// what the tablet says is not enough.
 func (s *Server) keptOn(r *http.Request, f views.Form, a act, entry *shop.Entry) error {
 	if !f.Values.Has("kept_at") {
 		return nil
@@ -238,7 +239,11 @@ func (s *Server) keptOn(r *http.Request, f views.Form, a act, entry *shop.Entry)
 	if badge == v.Person.Badge {
 		return nil
 	}
-	here, err := s.store.BadgesAt(r.Context(), v.Device)
+	pressed, err := s.pressed(f)
+	if err != nil {
+		return err
+	}
+	here, err := s.store.BadgesSince(r.Context(), v.Device, pressed)
 	if err != nil {
 		return err
 	}

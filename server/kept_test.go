@@ -36,9 +36,9 @@ func keeping(t *testing.T) tabletTest {
 	b.opened("I-0029", "CR40")
 	b.put("204", shop.PrintStarted{Insert: "I-0029", Release: "DR-02 A", Machine: "P1", ProgramHash: testProgram, Carrier: "PL-01",
 		KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304})
-	b.advance(2 * time.Hour)
 	w := tabletTest{b, b.browser(b.serve())}
 	w.as("204")
+	b.advance(2 * time.Hour)
 	return w
 }
 
@@ -176,6 +176,39 @@ func TestKeptActIsPutRightByWhoseItIs(t *testing.T) {
 	var did receipt
 	if status := w.sends("/station/I-0029/paste", draw, &did); status != http.StatusCreated {
 		t.Errorf("put right: %d %+v", status, did)
+	}
+}
+
+// Work is never put down to a badge that came to the tablet after it was done:
+// where it is theirs all the same, they scan in and send it themselves.
+func TestKeptActIsOfWhoWasThere(t *testing.T) {
+	w := keeping(t)
+	w.as("207")
+	w.advance(10 * time.Minute)
+	w.as("204")
+	for _, tt := range []struct {
+		ago    time.Duration
+		status int
+	}{{9 * time.Minute, http.StatusCreated}, {11 * time.Minute, http.StatusForbidden}} {
+		draw := w.kept("207", tt.ago, time.Hour)
+		if tt.status == http.StatusCreated {
+			draw.Set("from_layer", "41")
+			draw.Set("to_layer", "80")
+		}
+		var into any = &receipt{}
+		if tt.status != http.StatusCreated {
+			into = &problem{}
+		}
+		if status := w.sends("/station/I-0029/paste", draw, into); status != tt.status {
+			t.Errorf("pressed %v ago: %d %+v; want %d", tt.ago, status, into, tt.status)
+		}
+		if tt.status == http.StatusForbidden {
+			w.as("207")
+			var did receipt
+			if status := w.sends("/station/I-0029/paste", draw, &did); status != http.StatusCreated || did.By != "207" {
+				t.Errorf("sent by whose it is: %d %+v", status, did)
+			}
+		}
 	}
 }
 

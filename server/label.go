@@ -59,6 +59,9 @@ func (s *Server) labels(w http.ResponseWriter, r *http.Request) error {
 		if err := s.partLabels(r, &p, numbers); err != nil {
 			return err
 		}
+		if err := s.containerLabels(r, &p); err != nil {
+			return err
+		}
 		for _, n := range numbers {
 			if !slices.ContainsFunc(p.Things, func(l views.Label) bool { return l.Number == n }) {
 				p.Wrong["numbers"] = fmt.Sprintf("There is no %s %s in this book.", asked.Get("kind"), n)
@@ -95,6 +98,32 @@ func (s *Server) partLabels(r *http.Request, p *views.Labels, numbers []string) 
 		for _, c := range found {
 			p.Things = append(p.Things, views.Label{Kind: "place of " + kind, Number: n, Code: c.Code, Part: part, Address: s.addressOf(r, string(c.Code)+"/"+part)})
 		}
+	}
+	return nil
+}
+
+// containerLabels adds to the labels of containers what must be seen before paste
+// is taken out: material, day of opening, last day of use.
+func (s *Server) containerLabels(r *http.Request, p *views.Labels) error {
+	if p.Asked.Get("kind") != "container" {
+		return nil
+	}
+	zone, err := s.zone(r.Context())
+	if err != nil {
+		return err
+	}
+	lots := map[string]shop.Lot{}
+	for i, label := range p.Things {
+		c, err := s.store.Container(r.Context(), label.Number)
+		if err != nil {
+			return err
+		}
+		if _, known := lots[c.Lot]; !known {
+			if lots[c.Lot], err = s.store.Lot(r.Context(), c.Lot); err != nil {
+				return err
+			}
+		}
+		p.Things[i].Notes = views.ContainerNotes(c, lots[c.Lot], zone)
 	}
 	return nil
 }

@@ -23,6 +23,9 @@ func TestLabels(t *testing.T) {
 	if n := strings.Count(p.raw, `role="img" aria-label="Code of container`); n != 2 {
 		t.Errorf("%d codes are drawn; want 2", n)
 	}
+	for box, notes := range map[string][]string{"L2509-A/01": {"HT44", "opened 2025-10-20", "last day 2025-11-"}, "L2509-A/02": {"HT44", "opened ____-__-__", "last day 2026-", "open for 30 days"}} {
+		b.get("204", "/labels?kind=container&symbol=qr&layout=a4-24&numbers="+box).says(http.StatusOK, notes...)
+	}
 	b.get("601", "/labels?kind=person&symbol=qr&layout=a4-24&numbers=402").says(http.StatusOK, "402")
 	for path, why := range map[string]string{
 		"/labels?kind=person": "There is no label for a person.", "/labels?kind=container&numbers=L2509-A/01%0AL9/09": "There is no container L9/09 in this book.",

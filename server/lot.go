@@ -2,9 +2,11 @@ package server
 
 import (
 	"net/http"
+	"net/url"
 
 	"github.com/go-chi/chi/v5"
 
+	"sinterbook/static"
 	"sinterbook/store"
 	"sinterbook/store/shop"
 	"sinterbook/views"
@@ -13,6 +15,7 @@ import (
 func (s *Server) lotRoutes(r chi.Router) {
 	r.Get("/lots", s.page(s.lots))
 	r.Get("/lots/{lot}", s.page(s.lot))
+	r.Get("/lots/{lot}/account", s.page(s.account))
 	r.Post("/lots/{lot}", s.page(s.releaseLot))
 	r.Get("/containers/*", s.page(s.container)) // a container's number has a slash in it
 	r.Post("/containers/*", s.page(s.openContainer))
@@ -30,6 +33,13 @@ func (s *Server) lots(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if p.Held, err = s.heldOf(r, "lot"); err != nil {
+		return err
+	}
+	p.Now = s.now()
+	if p.Known, err = s.store.AllFactors(r.Context()); err != nil {
+		return err
+	}
+	if p.Stock, err = s.stock(r); err != nil {
 		return err
 	}
 	return show(w, r, http.StatusOK, views.LotsPage(p))
@@ -100,35 +110,29 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if p.Containers, err = s.containersOf(r, p.Lot.Lot); err != nil {
 		return p, err
 	}
-	if p.Factors, err = s.store.Factors(ctx, p.Lot.Lot); err != nil {
+	if p.FactorSheet, err = s.factorSheet(r, p.Lot.Lot, p.Zone); err != nil {
 		return p, err
 	}
+	fit, err := s.store.LotFit(ctx, p.Lot.Lot, p.Now)
+	if err != nil {
+		return p, err
+	}
+	p.Fit = views.LotFit{Lot: p.Lot.Lot, Fit: fit, Zone: p.Zone, Propose: s.may(r, shop.FactorProposed{}, ""), Style: static.URL("plot.css")}
 	if p.Lines, err = s.store.Certificate(ctx, p.Lot.Lot); err != nil {
 		return p, err
 	}
 	if p.Coupons, err = s.store.Coupons(ctx, "lot", p.Lot.Lot); err != nil {
 		return p, err
 	}
-	of := "?lot=" + p.Lot.Lot
-	p.Acts = s.allowed(r, form{"/new/factor" + of, "Put a factor into force", shop.FactorSet{}}, form{"/new/certificate" + of, "Enter the certificate", shop.CertificateEntered{}})
+	p.WetDensity = shop.WetDensity(p.Lot, p.Lines)
+	if p.Takings, err = s.takings(r, p.Releases, p.WetDensity); err != nil {
+		return p, err
+	}
+	if err := s.qualifying(r, &p); err != nil {
+		return p, err
+	}
+	p.Qualify = s.allowed(r, form{"/new/qualification?lot=" + url.QueryEscape(p.Lot.Lot), "Plan it", shop.QualificationPlanned{}}, form{"/new/coupon", "Record a coupon", shop.CouponMade{}}, form{"/new/coupon-reading", "Measure a coupon", shop.CouponMeasured{}})
 	return p, s.madeOf(r, &p)
-}
-
-func (s *Server) containersOf(r *http.Request, lot string) ([]views.ContainerLine, error) {
-	held, err := s.heldOf(r, "container")
-	if err != nil {
-		return nil, err
-	}
-	balances, err := s.store.Balances(r.Context(), lot)
-	lines := make([]views.ContainerLine, len(balances))
-	for i, b := range balances {
-		lines[i] = containerLine(b, held)
-	}
-	return lines, err
-}
-
-func containerLine(b store.Balance, held map[string]string) views.ContainerLine {
-	return views.ContainerLine{Container: b.Container, Drawn: b.Drawn, Purged: b.Purged, Wasted: b.Wasted, Unexplained: b.Unexplained, Held: held[b.Container.Container]}
 }
 
 // madeOf fills in the inserts that have paste of the lot in them.
@@ -142,7 +146,7 @@ func (s *Server) madeOf(r *http.Request, p *views.Lot) error {
 		return err
 	}
 	for _, m := range made {
-		p.Made = append(p.Made, views.MadeLine{Insert: m.Insert, Design: m.Design, Status: m.Status, Place: m.Place, Since: m.Since, Grams: m.Grams})
+		p.Made = append(p.Made, views.MadeLine{Insert: m.Insert, Design: m.Design, Status: m.Status, Place: m.Place, Since: m.Since, Grams: m.Grams, Share: m.Share})
 	}
 	p.MadeTotal, p.MadeBefore, err = s.store.MadeCount(r.Context(), p.Lot.Lot, from)
 	if n := len(made); n > 0 && p.MadeBefore+n < p.MadeTotal {
@@ -157,7 +161,7 @@ func (s *Server) container(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if p.Line.Opened.IsZero() && s.may(r, shop.ContainerOpened{}, "") {
+	if p.Line.Opened.IsZero() && p.Line.Gone().IsZero() && s.may(r, shop.ContainerOpened{}, "") {
 		f := blank("", views.PageOf("container", p.Line.Container.Container))
 		p.Open = &f
 	}
@@ -214,9 +218,16 @@ func (s *Server) containerPage(r *http.Request) (views.Container, error) {
 	if p.Care, err = s.careOf(r, c.Container, p.Zone); err != nil {
 		return p, err
 	}
-	if c.Scrapped.IsZero() {
-		of := "?container=" + c.Container
-		p.Acts = s.allowed(r, form{"/new/waste" + of, "Record waste", shop.PasteWasted{}}, form{"/new/container-weighing" + of, "Weigh it", shop.ContainerWeighed{}}, form{"/new/container-scrap" + of, "Scrap it", shop.ContainerScrapped{}})
+	p.Explain = s.may(r, shop.DifferenceExplained{}, "")
+	if p.Takings, err = s.takingsOf(r, p.Lot); err != nil {
+		return p, err
+	}
+	if p.Coupons, err = s.store.Coupons(ctx, "container", c.Container); err != nil {
+		return p, err
+	}
+	if c.Gone().IsZero() {
+		of := "?container=" + url.QueryEscape(c.Container)
+		p.Acts = s.allowed(r, form{"/new/waste" + of, "Record waste", shop.PasteWasted{}}, form{"/new/container-weighing" + of, "Weigh it", shop.ContainerWeighed{}}, form{"/new/container-scrap" + of, "Scrap it", shop.ContainerScrapped{}}, form{"/new/container-return" + of, "Send it back", shop.ContainerReturned{}})
 	}
 	p.Draws, err = s.drawsFrom(r, c.Container)
 	return p, err

@@ -20,19 +20,19 @@ func TestLotBalances(t *testing.T) {
 	p := b.get("900", "/lots/L2509-A").says(http.StatusOK, "released", "80 days left", "C-118")
 	rows := p.rows("Left, g")
 	for i, want := range [][]string{ // the swapped digits of the first record of each draw do not count
-		{"L2509-A/01", "open", "2 499.8", "561.0", "6.2", "0.0", "1 932.6"},
-		{"L2509-A/02", "sealed", "2 499.8", "0.0", "0.0", "0.0", "2 499.8"},
-		{"All by the records", "", "4 999.6", "561.0", "6.2", "0.0", "4 432.4"},
+		{"L2509-A/01", "open", "2 499.8", "561.0", "6.2", "0.0", "1 932.6", "0.0"},
+		{"L2509-A/02", "sealed", "2 499.8", "0.0", "0.0", "0.0", "2 499.8", "0.0"},
+		{"All by the records", "", "4 999.6", "561.0", "6.2", "0.0", "4 432.4", "0.0"},
 	} {
 		for j := range rows[i] {
 			rows[i][j] = strings.ReplaceAll(rows[i][j], "\u202f", " ")
 		}
-		if !slices.Equal(rows[i][:7], want) {
-			t.Errorf("line %d is %q; want %q", i+1, rows[i][:7], want)
+		if !slices.Equal(rows[i][:8], want) {
+			t.Errorf("line %d is %q; want %q", i+1, rows[i][:8], want)
 		}
 	}
 	made := p.rows("Since")
-	if len(made) != 2 || made[0][0] != "I-0031" || made[0][2] != "dried" || made[0][5] != "280.5" {
+	if len(made) != 2 || made[0][0] != "I-0031" || made[0][2] != "dried" || made[0][5] != "280.5" || !strings.HasPrefix(made[0][6], "100") {
 		t.Errorf("made of it: %q; want I-0031, dried, 280.5 g first of two", made)
 	}
 	oversize := p.rows("Machine, recipe")
@@ -47,7 +47,7 @@ func TestLotsSayTheirState(t *testing.T) {
 	states := func() []string {
 		var words []string
 		for _, row := range b.get("900", "/lots").rows("Shelf life") {
-			words = append(words, row[0]+" "+row[1]+", "+row[5])
+			words = append(words, row[0]+" "+row[1]+", "+row[6])
 		}
 		return words
 	}
@@ -83,6 +83,18 @@ func TestContainerShowsItsDraws(t *testing.T) {
 	rows := b.get("900", "/containers/L2509-A/01").says(http.StatusOK, "digits swapped").rows("Purged")
 	if len(rows) != 2 || rows[0][2] != "208.5 g" || !strings.Contains(rows[0][4], "replaced by entry") || rows[1][2] != "280.5 g" {
 		t.Errorf("draws: %q; want the wrong one, marked, and its correction", rows)
+	}
+}
+
+// Paste that went into coupons was drawn as well.
+func TestContainerShowsItsCoupons(t *testing.T) {
+	b := staffed(t)
+	b.get("900", "/containers/L2509-A/02").says(http.StatusOK, "Nothing was drawn yet.")
+	b.put("204", shop.ContainerOpened{Container: "L2509-A/02"})
+	b.put("204", shop.CouponMade{Coupon: "CP-0001", For: shop.ReceiptCoupon, Design: "CR40", Revision: "B", Container: "L2509-A/02", Machine: "P1", Release: "DR-02 A", Layers: 146, Drawn: readingOf("56.0", "g"), Purged: readingOf("2.5", "g"), Code: shop.NewScanCode()})
+	p := b.get("900", "/containers/L2509-A/02").says(http.StatusOK, "CP-0001").silent("Nothing was drawn yet.")
+	if rows := p.rows("Coupon"); len(rows) != 1 || rows[0][2] != "56.0 g" || rows[0][3] != "2.5 g" {
+		t.Errorf("drawn for coupons: %q", rows)
 	}
 }
 

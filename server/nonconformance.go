@@ -123,7 +123,7 @@ func (s *Server) newNonconformance() making[shop.NonconformanceRaised] {
 		},
 		read: func(r *http.Request, f *views.Form) (shop.NonconformanceRaised, error) {
 			insert := s.numberOf(r, "insert", f.Value("insert"))
-			return shop.NonconformanceRaised{Nonconformance: f.Value("nonconformance"), Insert: insert, What: f.Value("what")}, nil
+			return shop.NonconformanceRaised{Nonconformance: f.Value("nonconformance"), Insert: insert, What: f.Reason("what")}, nil
 		},
 		page: func(r *http.Request, f views.Form) (templ.Component, error) {
 			return views.NewNonconformancePage(views.New{Frame: s.frame(r, "/holds"), Form: f}), nil

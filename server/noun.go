@@ -34,6 +34,8 @@ func (s *Server) nounRoutes(r chi.Router) {
 	r.Get("/routes", s.page(s.routesOfBook))
 	r.Get("/policies", s.page(s.policies))
 	r.Post("/policies", s.page(s.setPolicy))
+	r.Get("/limits", s.page(s.limits))
+	r.Post("/limits", s.page(s.setLimit))
 
 	offer(s, r, s.newOrder())
 	offer(s, r, s.newInsert())
@@ -164,6 +166,15 @@ func measured(said shop.Fields, f *views.Form, field, unitField, unit string, q 
 		in = shop.UnitsOf(q)[0]
 	}
 	return said.Read(field, f.Value(field), in, q)
+}
+
+// taken is measured where nothing need be measured: the unit of nothing is not
+// asked for.
+func taken(said shop.Fields, f *views.Form, field, unitField, unit string, q shop.Quantity) shop.Reading {
+	if strings.TrimSpace(f.Value(field)) == "" {
+		return shop.Reading{}
+	}
+	return measured(said, f, field, unitField, unit, q)
 }
 
 // linesAtMost bounds the lines of a table in a form.

@@ -1,6 +1,8 @@
 package server
 
 import (
+	"errors"
+	"maps"
 	"net/http"
 	"net/url"
 	"slices"
@@ -10,6 +12,7 @@ import (
 	"golang.org/x/net/html"
 
 	"sinterbook/store/shop"
+	"sinterbook/views"
 )
 
 // entries is how many the log has.
@@ -97,10 +100,15 @@ func TestEmptyForms(t *testing.T) {
 		{"/new/cutter-out", "204", []string{"The cutter is missing."}},
 		{"/new/service", "101", []string{"is not a kind of equipment", "The number of the equipment is missing.", "What was done is missing."}},
 		{"/new/permit", "601", []string{"The number of the permit is missing.", "The insert is missing.", "There is no gate", "is not an operation of the route.", "Why it may depart from it is missing.", "The last day on which it can be used is not a day"}},
-		{"/new/factor", "101", []string{"The lot is missing.", "must be X, Y or Z", "The shrinkage is missing.", "The oversize factor in this axis is missing.", "What the factor rests on is missing."}},
+		{"/new/factor", "101", []string{"The number of the proposal is missing.", "The lot is missing.", "A factor is missing", "What the factors rest on is missing."}},
+		{"/new/lot-change", "101", []string{"The insert is missing.", "The lot that takes over is missing.", "The layer from which it takes over is missing.", "The reason is missing."}},
 		{"/new/certificate", "101", []string{"The lot is missing.", "A property is missing"}},
+		{"/new/qualification", "101", []string{"The lot is missing.", "The design of the coupons is missing.", "The number of coupons is missing", "along which axes"}},
 		{"/new/waste", "204", []string{"The container is missing.", "The mass thrown away is missing.", "Why it was thrown away is missing."}},
 		{"/new/container-weighing", "204", []string{"The container is missing.", "The mass left is missing"}},
+		{"/new/container-return", "101", []string{"The container is missing.", "The mass of paste sent back is missing.", "Why it is sent back is missing."}},
+		{"/new/difference", "601", []string{"The container is missing.", "What was found is missing."}},
+		{"/limits", "601", []string{"The limit is missing.", "The value of the limit is missing.", "The time from which it holds is missing.", "What it rests on is missing."}},
 		{"/new/container-scrap", "204", []string{"The container is missing.", "The mass thrown away is missing", "Why it is scrapped is missing."}},
 		{"/new/coupon", "204", []string{"The coupon's number is missing.", "must be for receipt or for a run", "The design of the coupon is missing.", "The container is missing.", "The machine is missing.", "The number of layers is missing.", "The mass drawn is missing."}},
 		{"/new/coupon-placing", "311", []string{"The load is missing.", "The coupon is missing.", "The position is missing."}},
@@ -159,6 +167,10 @@ func TestBadInput(t *testing.T) {
 		{"a day in another order", "/new/lot", "101", lot, map[string]string{"made_on": "01.10.2025"}, 422, "The day it was mixed is not a day: write it as 2025-11-21.", "made_on"},
 		{"open life in words", "/new/lot", "101", lot, map[string]string{"open_life_days": "thirty"}, 422, `The open life is "thirty": it must be a whole number.`, "open_life_days"},
 		{"a space at the end", "/new/lot", "101", lot, map[string]string{"lot": "L2510-A "}, 422, "has a space at its beginning or end", "lot"},
+		{"a container weighed in kilograms", "/new/container", "204", box, map[string]string{"mass": "2.5001"}, 409, "2.5001 kg are 2500.1 g", ""},
+		{"a volume without its unit", "/new/design", "101", design, map[string]string{"volume": "25"}, 422, "The unit of the volume is not stated", "volume_unit"},
+		{"a volume in the wrong unit", "/new/design", "101", design, map[string]string{"volume": "25", "volume_unit": "mm3"}, 422, "look at the unit", "volume"},
+		{"a density of steel in kg/m³", "/new/lot", "101", lot, map[string]string{"wet_density": "4350"}, 422, "it may be in kg/m³", "wet_density"},
 		{"a container that is there", "/new/container", "204", box, map[string]string{"container": "L2509-A/01"}, 409, "There is already a container L2509-A/01 in this book.", ""},
 		{"a lot that is not there", "/new/container", "204", box, map[string]string{"lot": "L9999"}, 409, "There is no lot L9999 in this book.", ""},
 		{"less than nothing", "/new/container", "204", box, map[string]string{"mass": "-3"}, 422, "it must be more than zero", "mass"},
@@ -358,7 +370,7 @@ func TestWhoMayMake(t *testing.T) {
 		b.get("900", "/new/"+path).says(http.StatusForbidden, "An auditor reads and prints, and changes nothing.")
 		b.get("311", "/new/"+path).says(http.StatusForbidden)
 	}
-	for _, path := range []string{"/book", "/orders", "/orders/O-1", "/designs", "/designs/CR40", "/releases", "/releases/DR-02%20A", "/moulds", "/moulds/M301", "/machines", "/furnaces", "/gauges", "/routes", "/policies"} {
+	for _, path := range []string{"/book", "/orders", "/orders/O-1", "/designs", "/designs/CR40", "/releases", "/releases/DR-02%20A", "/moulds", "/moulds/M301", "/machines", "/furnaces", "/gauges", "/routes", "/policies", "/limits"} {
 		p := b.get("900", path).says(http.StatusOK)
 		for _, to := range p.links() {
 			if strings.HasPrefix(to, "/new/") {
@@ -434,4 +446,35 @@ func TestOpenTraveler(t *testing.T) {
 	b.put("101", shop.DesignReleased{Design: "CR40", Revision: "C", Name: "core", Material: "HT44", DrawingUnit: "mm", X: readingOf("40", "mm"), Y: readingOf("30", "mm"), Z: readingOf("25", "mm"),
 		Layer: readingOf("0.1", "mm"), LayersBetweenPasses: 5, Orientation: "+Z up", Characteristics: []shop.Characteristic{{Number: "1", Name: "hardness", Kind: shop.Hardness}}})
 	b.post("700", form, url.Values{"insert": {"I-0050"}}).says(http.StatusUnprocessableEntity, "Revision C of CR40 is in force now; this page was made for revision B.")
+}
+
+// A figure whose unit was not chosen names the choice that is missing, once; the
+// unit of nothing is not asked for.
+func TestUnitIsAskedForWhereItIsChosen(t *testing.T) {
+	for _, tt := range []struct {
+		name  string
+		act   act
+		typed url.Values
+		want  map[string]string
+	}{
+		{"a fit without anything measured", actFit, url.Values{"mould": {"M301"}, "place": {"C2"}}, nil},
+		{"two gaps", actFit, url.Values{"mould": {"M301"}, "place": {"C2"}, "gap_x": {"0.034"}, "gap_y": {"0.02"}}, map[string]string{"unit": "The unit of pocket and gaps is not stated: choose it."}},
+		{"a face", actFit, url.Values{"mould": {"M301"}, "place": {"C2"}, "removed.+X": {"0.02"}}, map[string]string{"shim_unit": "The unit of shims and stock is not stated: choose it."}},
+		{"a probe", actLayers, url.Values{"from_layer": {"1"}, "to_layer": {"5"}, "probe": {"0.501"}}, map[string]string{"probe_unit": "The unit of the probe is not stated: choose it."}},
+		{"a reading", actResult, url.Values{"characteristic": {"1"}, "gauge": {"M-12"}, "purpose": {"inspection"}, "value": {"39.987"}}, map[string]string{"unit": "The unit of the reading is not stated: choose it."}},
+	} {
+		f := views.Form{Values: tt.typed}
+		_, err := tt.act.event(f, "I-0029")
+		got := map[string]string{}
+		if no, ok := errors.AsType[*shop.Invalid](err); ok {
+			for field, why := range no.Fields {
+				if strings.Contains(why, "nit") {
+					got[field] = why
+				}
+			}
+		}
+		if !maps.Equal(got, tt.want) {
+			t.Errorf("%s: said %q; want %q", tt.name, got, tt.want)
+		}
+	}
 }

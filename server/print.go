@@ -78,7 +78,7 @@ var actLayers = act{
 		return valid(wrong, shop.LayersMade{Insert: insert, FromLayer: from, ToLayer: to,
 			Dried: wrong.Read("dried", f.Value("dried"), "s", shop.Duration), Air: wrong.Read("air", f.Value("air"), "C", shop.Temperature),
 			Pass: pass, Cutter: strings.TrimSpace(f.Value("cutter")), Cut: wrong.Read("cut", f.Value("cut"), "min", shop.Duration),
-			Probe: wrong.Read("probe", f.Value("probe"), f.Value("probe_unit"), shop.Length), Remark: f.Value("remark")})
+			Probe: taken(wrong, &f, "probe", "probe_unit", "The unit of the probe", shop.Length), Remark: f.Value("remark")})
 	},
 	past: func(e shop.Event) string {
 		l := e.(shop.LayersMade)
@@ -96,19 +96,20 @@ var actPrintFinish = act{
 	},
 	past: func(e shop.Event) string { return "Print of " + e.(shop.PrintFinished).Insert + " finished" },
 	probe: func(p views.Work) shop.Act {
-		return shop.PrintFinished{Insert: p.Insert.Insert, LayersDone: 1, Printed: shop.MustReading("1", "g")}
+		// Where it ends is not typed yet: it got at least as far as its records.
+		return shop.PrintFinished{Insert: p.Insert.Insert, LayersDone: max(1, p.Reached()), Printed: shop.MustReading("1", "g")}
 	},
 }
 
 // printing lists the acts of a print, the one that is due first: paste before
-// anything, the end once paste was drawn for every layer.
+// anything, the end once there is a record of the last layer and of its paste.
 func printing(p views.Work, begun bool) []string {
 	switch {
 	case !begun:
 		return []string{views.ActPrintStart}
 	case !p.Drawn():
 		return []string{views.ActPaste, views.ActLayers}
-	case p.Covered():
+	case p.Covered() && p.Reached() >= p.Planned():
 		return []string{views.ActPrintFinish, views.ActLayers, views.ActPaste}
 	}
 	return []string{views.ActLayers, views.ActPaste, views.ActPrintFinish}

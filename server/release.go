@@ -47,6 +47,9 @@ func (s *Server) releasePage(r *http.Request) (views.Release, error) {
 	if !p.Release.InForce(p.At) {
 		return p, nil
 	}
+	if p.Shifts, err = s.store.Shifts(ctx, p.Release); err != nil {
+		return p, err
+	}
 	at := views.ReleaseHref(p.Release.Release)
 	if s.may(r, shop.ReleaseSigned{}, "") && !p.SignedBy(visitorOf(r).Person.Badge) && len(p.Release.Signatures) < 2 {
 		f := blank("sign", at+"/sign")

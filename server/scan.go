@@ -16,7 +16,7 @@ import (
 
 // takes names, by act and kind of thing, the field that a scan fills in.
 var takes = map[string]map[string]string{
-	views.ActPrintStart:     {"machine": "machine", "carrier": "carrier", "program": "program_sha256"},
+	views.ActPrintStart:     {"machine": "machine", "carrier": "carrier", "program": "program_sha256", "job": "program_sha256"},
 	views.ActPaste:          {"container": "container"},
 	views.ActLayers:         {"cutter": "cutter"},
 	views.ActDryingStart:    {"oven": "oven"},
@@ -52,18 +52,38 @@ const scannedField = "scanned"
 // that was recorded leads to the same act and not to a second one.
 var unkept = map[string]bool{"scan": true, "raw": true, "seen": true, "pin": true, "password": true, "hold": true, "print": true, "photo": true}
 
+// proposable are the fields that a page proposes something for: one that was
+// emptied is carried along as such, so that it stays empty.
+var proposable = map[string]bool{"machine": true, "oven": true, "axis": true, "shows": true, "characteristic": true, "purpose": true, "cutter": true}
+
+// addressLimit bounds what goes along in an address, in characters: the whole of
+// it must pass what stands between a tablet and the server, which often takes
+// 8 kB (common practice, no source).
+const addressLimit = 6000
+
 // carried is what was scanned and typed so far, for the next address: so the
 // way back, a reload and another person at the tablet lose none of it.
 func carried(values url.Values) url.Values {
 	q := url.Values{}
 	for field, list := range values {
 		for _, v := range list {
-			if v != "" && !unkept[field] {
+			if (v != "" || proposable[field] || values.Get("corrects") != "") && !unkept[field] {
 				q.Add(field, v)
 			}
 		}
 	}
 	return q
+}
+
+// turnTo makes another act of what is carried along.
+func turnTo(q url.Values, act string) {
+	for field := range q {
+		if q.Get(field) == "" {
+			q.Del(field) // it was emptied in the form of the act before
+		}
+	}
+	q.Set("act", act)
+	q.Del("command")
 }
 
 // rawScan is a scan as it arrived: the box of a browser keeps no control
@@ -94,6 +114,9 @@ func (s *Server) scan(w http.ResponseWriter, r *http.Request) error {
 	if sc.Scanned && (sc.Kind == "insert" || fieldOf(sc.Kind) != "") && len(q[scannedField]) < 20 && !slices.Contains(q[scannedField], raw) {
 		q.Add(scannedField, raw)
 	}
+	if n := len(q.Encode()); sc.Card.Name == "" && n > addressLimit {
+		return s.misread(w, r, fmt.Sprintf("What you typed is too long to go along with another scan, by about %d characters: record it first, or shorten it. It still stands below, and the scan was not used.", n-addressLimit))
+	}
 	switch {
 	case sc.Card.Name != "":
 		return s.play(w, r, f, sc.Card)
@@ -105,6 +128,11 @@ func (s *Server) scan(w http.ResponseWriter, r *http.Request) error {
 		return s.scanFurnace(w, r, sc)
 	case sc.Kind == "station":
 		return s.misread(w, r, sc.Number+" is a station. Scan a badge, a traveler or what lies on the bench.")
+	case sc.Kind == "job":
+		if err := s.jobFields(r, q, text); err != nil {
+			return err
+		}
+		return s.fillIn(w, r, f, q, sc)
 	case fieldOf(sc.Kind) != "":
 		return s.fillIn(w, r, f, q, sc)
 	}
@@ -126,7 +154,7 @@ func (s *Server) misread(w http.ResponseWriter, r *http.Request, why string) err
 	if err != nil {
 		return err
 	}
-	p.Scan.Value, p.Scan.Wrong = scan.Value, scan.Wrong
+	p.Scan.Value, p.Scan.Wrong, p.Scan.Away = scan.Value, scan.Wrong, false
 	return show(w, r, http.StatusUnprocessableEntity, views.WorkPage(p))
 }
 
@@ -250,8 +278,7 @@ func (s *Server) fillIn(w http.ResponseWriter, r *http.Request, f views.Form, q 
 		if typedIn(f) {
 			return s.misread(w, r, fmt.Sprintf("%s belongs to “%s”. What you typed here is not recorded yet: scan RECORD first, or CLEAR to put it aside.", sc.Number, views.ActTitle(name)))
 		}
-		q.Set("act", name)
-		q.Del("command") // another act
+		turnTo(q, name)
 		break
 	}
 	return seeOther(w, r, benchAt(insert, q), "")
@@ -334,11 +361,15 @@ var knownFields = []struct{ field, words string }{
 }
 
 // knownOf lists what was scanned so far.
-func knownOf(q url.Values) []views.Fact {
-	var known []views.Fact
+func (s *Server) knownOf(r *http.Request, q url.Values) []views.Known {
+	var known []views.Known
 	for _, k := range knownFields {
 		if v := strings.TrimSpace(q.Get(k.field)); v != "" {
-			known = append(known, views.Fact{Name: k.words, Value: v, Figure: true})
+			of := views.Known{Field: k.field, Name: k.words, Value: v}
+			if k.field == "container" {
+				of.More = s.leftIn(r, v)
+			}
+			known = append(known, of)
 		}
 	}
 	return known

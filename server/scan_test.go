@@ -85,7 +85,7 @@ func (s *scanning) scan(raw string, typed ...string) *scanning {
 	s.Helper()
 	values, to := url.Values{}, "/station/scan"
 	for _, n := range elements(s.page.doc, "input", "textarea", "select") {
-		if name := attrOf(n, "name"); name != "" && attrOf(n, "type") != "checkbox" {
+		if name := attrOf(n, "name"); sentWith(n) {
 			values.Add(name, valueOf(n))
 		}
 	}
@@ -239,11 +239,42 @@ func TestCardReadTwice(t *testing.T) {
 		t.Errorf("two reads of START made %d entries; want 1", got)
 	}
 	s.scan(s.code["FINISH"]).reads("is under way, and its records are not complete yet. Nothing was recorded.")
-	s.scan(s.code["PAUSE"]).reads("Print, dry, shape of I-0029 paused at", "Paused", "To go on, scan START")
+	s.scan(s.code["PAUSE"]).reads("Print, dry, shape of I-0029 paused at", "To go on, scan START", "Record that it goes on")
+	if strings.Contains(s.page.text(), "Finish the print") {
+		t.Error("what is paused can be finished")
+	}
+	s.scan(s.code["FINISH"]).reads("is paused: scan START to go on with it first. Nothing was recorded.")
 	s.scan(s.code["PAUSE"]).reads("was paused by 204 at")
 	s.scan(s.code["START"]).reads("Print, dry, shape of I-0029 goes on at")
 	if got := s.entries() - before; got != 3 {
 		t.Errorf("start, pause and going on, each read twice at the most, made %d entries; want 3", got)
+	}
+}
+
+// A field that the page had filled in and a person emptied stays empty; in the
+// form of another act it is proposed anew.
+func TestEmptiedFieldStaysEmpty(t *testing.T) {
+	t.Parallel()
+	s := scans(t)
+	s.scan(s.code["I-0029"]).has("machine", "P1").scan(s.code["PL-01"], "machine", "").has("carrier", "PL-01").has("machine", "")
+	s.scan(s.code["402"]).reads("Badge 402 works here now.").has("machine", "")
+	s.scan(s.code["204"]).scan(s.code["P1"]).has("machine", "P1")
+	s.scan(testProgram, "machine", "").scan(s.code["RECORD"], printedBy...).reads("The machine is missing.").has("machine", "")
+	s.scan(s.code["RECORD"], "machine", "P1").reads("Print of I-0029 started at")
+}
+
+// What is too long for an address is said to be, and stays in the form.
+func TestLongRemarkStays(t *testing.T) {
+	t.Parallel()
+	s := scans(t)
+	s.scan(s.code["I-0029"]).scan(s.code["PL-01"]).scan(testProgram).scan(s.code["START"], printedBy...).reads("Print of I-0029 started at")
+	s.open("/station/I-0029?act=layers")
+	long := strings.Repeat("the edge of layer 120 looks dry; ", 300) + "all of it"
+	s.scan(s.code["402"], "from_layer", "1", "to_layer", "304", "remark", long).reads("too long to go along with another scan", "the scan was not used").has("remark", long).has("to_layer", "304")
+	s.scan(s.code["RECORD"]).reads("Layers 1 to 304 of I-0029 recorded")
+	l, err := s.store.Layers(t.Context(), "I-0029")
+	if err != nil || len(l) != 1 || l[0].Remark != long || l[0].By != "204" {
+		t.Errorf("recorded: %d, %v", len(l), err)
 	}
 }
 
@@ -378,6 +409,55 @@ func TestWedgeScanner(t *testing.T) {
 		t.Errorf("of two scans at once the second is neither on the bench nor refused: %s", text)
 	}
 	w.quiet("the scanner's pages")
+}
+
+// A page of a station without the box leads to the Station with what is scanned;
+// a scan into one of its fields stays there. On the page of a fault the card
+// RECORD presses its button, and Enter in a reason leads on.
+func TestScanBesideTheStation(t *testing.T) {
+	t.Parallel()
+	chromiumPath(t)
+	s := scans(t)
+	w := newTab(t, chromium(t), s.at.URL)
+	w.open("/tablet?token=" + s.tabletAt("PR1", "T-2")).press("Register this tablet")
+	w.fields("Badge", s.code["204"], "PIN", rightPIN).press("Sign in").reads("204 print operator")
+	code := s.code["I-0029"]
+	for _, page := range []string{"/floor", "/station/kept", "/inserts/I-0029"} {
+		w.open(page)
+		w.settle()
+		w.loaded("scanning at "+page, typedFast("]C0"+code+"\r"))
+		w.reads("I-0029", "Start the print")
+		w.forget()
+	}
+	w.open("/floor")
+	w.settle()
+	eval[bool](w, "[...document.querySelectorAll('main input')].find((e) => e.labels?.[0]?.textContent.includes('Number or scan code')).focus(), true")
+	step(w, "scanning into a field", typedFast(code))
+	if got := w.value("Number or scan code"); got != code {
+		t.Errorf("after a scan into it the field has %q", got)
+	}
+	w.forget()
+	w.open("/station/I-0029")
+	w.settle()
+	w.loaded("scanning FAULT", typedFast(s.code["FAULT"]+"\r"))
+	w.reads("Raise a nonconformance")
+	w.settle()
+	if got := script[string](w, "focused"); got != "Crack or chip" {
+		t.Errorf("the cursor begins at %q; want the first reason", got)
+	}
+	before := s.entries()
+	step(w, "Enter in a reason", chromedp.KeyEvent("\r"))
+	if got := script[string](w, "focused"); !strings.HasPrefix(got, "In your own words") {
+		t.Errorf("Enter in a reason leads to %q; want the words below", got)
+	}
+	eval[bool](w, "document.querySelector('[value=\"Bent or warped\"]').click(), document.activeElement.blur(), true")
+	time.Sleep(100 * time.Millisecond)
+	w.loaded("scanning RECORD", typedFast(s.code["RECORD"]+"\r"))
+	w.reads("NC-001 was raised on I-0029", "Bent or warped")
+	if got := s.entries() - before; got != 1 {
+		t.Errorf("%d entries; want the nonconformance", got)
+	}
+	w.quiet("pages beside the station")
 }
 
 // A scan that the change of pages cut in two goes on, or ends by itself; one

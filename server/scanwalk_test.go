@@ -138,7 +138,11 @@ func (w *scanWalk) printed() {
 	w.shows("Draw paste", "L2509-A/01")
 	w.tab.fields("First layer", "1", "Last layer", "304", "Mass drawn, g", "280.5", "Purged, g", "3.1")
 	w.shows("280.5", "RECORD")
-	w.shows("Layers made", "CU-11")
+	if w.away == nil { // the form has the cutter of the machine already
+		w.does("Layers made", "CU-11")
+	} else {
+		w.shows("Layers made", "CU-11")
+	}
 	w.tab.fields("First layer", "1", "Last layer", "304", "Cutting time, min", "41")
 	w.shows("Layers", "RECORD")
 	if w.back != nil {

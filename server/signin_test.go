@@ -440,7 +440,7 @@ func TestEveryRouteAsks(t *testing.T) {
 	posts := 0
 	err = chi.Walk(b.server.router().(chi.Routes), func(method, route string, _ http.Handler, _ ...func(http.Handler) http.Handler) error {
 		path := strings.NewReplacer("{insert}", "I-0001", "{lot}", "L2509-A", "{order}", "O-1", "{release}", "DR-02%20A", "{mould}", "M301", "{badge}", "601", "{station}", "PR1",
-			"{design}", "CR40", "{load}", "R001", "{hold}", "H-001", "{kind}", "insert", "{size}", "1", "{code}", "AAAA", "/*", "/I-0001").Replace(route)
+			"{design}", "CR40", "{load}", "R001", "{hold}", "H-001", "{kind}", "insert", "{size}", "1", "{code}", "AAAA", "{factor}", "FA-001", "/*", "/I-0001").Replace(route)
 		name := method + " " + route
 		if openTo[name] || strings.HasPrefix(route, "/static/") {
 			return nil

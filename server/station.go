@@ -18,6 +18,8 @@ func (s *Server) stationRoutes(r chi.Router) {
 	r.Get("/station/{insert}", s.page(s.bench))
 	r.Get("/station/{insert}/sure", s.page(s.sure))
 	r.Post("/station/{insert}/scan", s.page(s.scan))
+	r.Get("/station/{insert}/job", s.page(s.jobForm))
+	r.Post("/station/{insert}/job", s.page(s.takeJob))
 	s.actRoutes(r, false)
 	r.Get("/inserts/{insert}/scrap", s.page(s.scrapForm))
 	r.Post("/inserts/{insert}/scrap", s.page(s.scrap))
@@ -65,7 +67,7 @@ const listed = 50
 // stationPage is what is under way and what waits at this station.
 func (s *Server) stationPage(r *http.Request, scan views.Scan) (views.Station, error) {
 	at := visitorOf(r).Station
-	p := views.Station{Frame: s.frame(r, "/station"), Scan: scan, Operation: at.Operation, Known: knownOf(r.Form)}
+	p := views.Station{Frame: s.frame(r, "/station"), Scan: scan, Operation: at.Operation, Known: s.knownOf(r, r.Form)}
 	p.Scan.Action, p.Scan.Hint, p.Scan.Keep = "/station/scan", views.ScanHint(""), carried(r.Form)
 	p.Live = liveList(p.Frame, "station")
 	if p.Again == "" { // a scan was not understood

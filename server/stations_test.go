@@ -81,7 +81,8 @@ func (b *bookTest) manyDrying(n int) []string {
 		b.put("101", shop.ReleaseAssigned{Insert: insert, Release: "DR-02 A"})
 		b.put("204", shop.PrintStarted{Insert: insert, Release: "DR-02 A", Machine: "P1", ProgramHash: testProgram, Carrier: plate,
 			KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304})
-		b.put("204", shop.PasteDrawn{Container: "L2509-A/01", Insert: insert, FromLayer: 1, ToLayer: 304, Drawn: readingOf("2", "g")})
+		b.put("204", shop.PasteDrawn{Container: "L2509-A/01", Insert: insert, FromLayer: 1, ToLayer: 304, Drawn: readingOf("280.5", "g")})
+		b.put("204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 304})
 		b.put("204", shop.PrintFinished{Insert: insert, LayersDone: 304, Printed: readingOf("254.3", "g")})
 		b.put("204", shop.DryingStarted{Insert: insert, Oven: "D1", Air: readingOf("65", "C"), Wet: readingOf("254.82", "g"), Constant: readingOf("0.05", "%")})
 		codes = append(codes, b.codeOf(insert))

@@ -23,7 +23,7 @@ var actStock = act{
 var actHold = act{
 	name: views.ActHold,
 	event: func(f views.Form, insert string) (shop.Event, error) {
-		return valid(shop.Fields{}, shop.HoldSet{Hold: f.Value("hold"), OnKind: "insert", OnCode: insert, Why: strings.TrimSpace(f.Value("why"))})
+		return valid(shop.Fields{}, shop.HoldSet{Hold: f.Value("hold"), OnKind: "insert", OnCode: insert, Why: strings.TrimSpace(f.Reason("why"))})
 	},
 	past: func(e shop.Event) string {
 		h := e.(shop.HoldSet)

@@ -57,7 +57,7 @@ func (s *Server) travelerOf(r *http.Request, insert string) (views.Traveler, err
 	if p.Order, err = s.store.Order(ctx, p.Insert.Order); err != nil || p.Insert.Release == "" {
 		return p, err
 	}
-	if p.Release, err = s.store.Release(ctx, p.Insert.Release); err != nil {
+	if p.Release, err = s.store.ReleaseOf(ctx, p.Insert); err != nil {
 		return p, err
 	}
 	for _, lot := range p.Release.Lots() {
@@ -67,7 +67,8 @@ func (s *Server) travelerOf(r *http.Request, insert string) (views.Traveler, err
 		}
 		p.Factors = append(p.Factors, factors...)
 	}
-	return p, nil
+	p.Others, err = s.store.AllFactors(ctx)
+	return p, err
 }
 
 // inspected reads the measured values.
@@ -140,6 +141,11 @@ func (s *Server) heated(r *http.Request, p *views.Traveler) error {
 	}
 	if p.Greens, err = s.store.GreenSizes(ctx, insert); err != nil {
 		return err
+	}
+	if p.Insert.Green() && len(p.Greens) > 0 {
+		if p.Forecasts, p.LeastChance, err = s.store.Forecasts(ctx, insert, p.At); err != nil {
+			return err
+		}
 	}
 	if p.Load, err = s.store.LoadsOf(ctx, insert); err != nil {
 		return err
@@ -234,6 +240,9 @@ func (s *Server) travelerActs(r *http.Request, p views.Traveler) []views.Link {
 	}
 	if s.may(r, shop.DocumentAdded{}, "") {
 		acts = append(acts, views.Link{Href: views.NewDocumentOn("insert", i.Insert), Text: "Add a photo or a paper"})
+	}
+	if i.Status == shop.StatusPrinting && s.may(r, shop.LotChanged{}, "") {
+		acts = append(acts, views.Link{Href: "/new/lot-change?insert=" + url.QueryEscape(i.Insert), Text: "Sign a change of lot"})
 	}
 	if s.may(r, shop.PermitGiven{}, "") && !i.Done {
 		acts = append(acts, views.Link{Href: "/new/permit?insert=" + url.QueryEscape(i.Insert), Text: "Permit a deviation"})

@@ -170,6 +170,7 @@ func TestClockStepsBackOnThePages(t *testing.T) {
 	b.put("204", shop.PrintStarted{Insert: "I-0029", Release: "DR-02 A", Machine: "P1", ProgramHash: testProgram, Carrier: "PL-09",
 		KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304})
 	b.put("204", shop.PasteDrawn{Container: "L2509-A/01", Insert: "I-0029", FromLayer: 1, ToLayer: 304, Drawn: readingOf("280.5", "g")})
+	b.put("204", shop.LayersMade{Insert: "I-0029", FromLayer: 1, ToLayer: 304})
 	b.put("204", shop.PrintFinished{Insert: "I-0029", LayersDone: 304, Printed: readingOf("254.3", "g")})
 	b.put("601", shop.PolicySet{Gate: shop.ConstantMass.Name, Op: shop.OpDry, From: b.now(), Mode: shop.Silent})
 	early := time.Date(2025, 12, 11, 6, 0, 0, 500_000_000, time.UTC)

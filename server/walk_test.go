@@ -2,6 +2,7 @@ package server
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"log/slog"
 	"maps"
@@ -273,14 +274,26 @@ func (w *walk) office() {
 		e.open("/containers/" + lot + "/01").press("Record that it was opened")
 		w.code[lot] = ungrouped(e.fact("Scan code"))
 	}
-	for axis, f := range map[string][2]string{"X": {"16.80", "1.2019"}, "Y": {"16.80", "1.2019"}, "Z": {"17.90", "1.2180"}} {
-		e.open("/lots/L2509-A").press("Put a factor into force").fields("Axis", axis, "Shrinkage s, of green length, %", f[0], "Oversize k, green over sintered", f[1], "What it rests on", "receipt coupons", "Your PIN", rightPIN).
-			press("Put it into force").reads("The factor of L2509-A in " + axis + " is " + f[1])
-	}
+	w.put("601", shop.PolicySet{Gate: shop.AxesMeasured.Name, Op: shop.OpPrint, From: w.now(), Mode: shop.Silent}) // its coupons are not part of this walk
+	w.factors("L2509-A", [2]string{"16.80", "1.2019"}, [2]string{"16.80", "1.2019"}, [2]string{"17.90", "1.2180"})
 	w.release()
 	p.open("/orders/O-1").press("Open a traveler").fill("Serial number", "I-0001").press("Open the traveler").reads("The traveler of I-0001 is open.")
 	e.open("/inserts/I-0001").press("Assign a release").fill("Release", "DR-02 A").press("Assign it")
 	w.code["I-0001"] = w.scanCode(e)
+}
+
+// factors puts factors of a lot in X, Y and Z into force: the engineer proposes
+// them and the manager approves.
+func (w *walk) factors(lot string, lines ...[2]string) {
+	w.Helper()
+	e := w.engineer.open("/lots/" + lot).press("Propose factors")
+	number := e.value("Number of the proposal")
+	for n, f := range lines {
+		line := fmt.Sprintf(", line %d", n+1)
+		e.fields("Shrinkage s, %"+line, f[0], "Oversize k"+line, f[1], "How it was found"+line, "not measured: taken from another axis", "Taken from axis"+line, []string{"Y", "X", "X"}[n])
+	}
+	e.fill("What they rest on", "receipt coupons").press("Propose them").reads("waits for a second person")
+	w.manager.open("/factors/"+number).fill("Your PIN", rightPIN).press("Approve " + number).reads("The factors of " + number + " are in force")
 }
 
 // scanCode reads the scan code in the heading of a page.

@@ -35,6 +35,7 @@ func (w *walk) print() {
 		w.Errorf("what was not understood comes back as %q", got)
 	}
 	p.fields("Drying air, °C", "45", "Shaping pass", "1", "Probe reads", "0.501", "Unit of the probe", "mm").press("Record the layers").reads("Layers 1 to 5 of I-0001 recorded")
+	p.fields("First layer", "6", "Last layer", "304", "Dried, s", "360").press("Record the layers").reads("Layers 6 to 304 of I-0001 recorded")
 	w.advance(9 * time.Hour)
 	w.heldWhileTyping()
 }
@@ -56,7 +57,7 @@ func (w *walk) paste() {
 		w.lost.Store(true)
 		p.press("Record the paste drawn").waits("140.0 g drawn from L2509-A/01 for layers 121 to 304 of I-0001")
 	})
-	p.open("/station/I-0001").press("Layers made")
+	p.open("/station/I-0001").reads("Layers made")
 }
 
 // heldWhileTyping is a hold that comes between a form and its sending.
@@ -119,7 +120,7 @@ func (w *walk) inspect() {
 // bench, stops the fit-up, is decided in the office and measured anew.
 func (w *walk) again() {
 	i, m := w.bench, w.manager
-	i.open("/new/nonconformance?insert=I-0001").fields("What does not conform", "size X was read with a burr on the edge").press("Raise it").reads("NC-001", "waits for a decision")
+	i.open("/new/nonconformance?insert=I-0001").fields("In your own words", "size X was read with a burr on the edge").press("Raise it").reads("NC-001", "waits for a decision")
 	m.open("/inserts/I-0001").reads("NC-001 is open", "read with a burr")
 	m.open("/holds").press("NC-001").fields("Disposition", "rework", "Back to, for rework and repair", "inspection", "Reason", "deburr it and measure again", "Your PIN", rightPIN)
 	w.grown(1, func() { m.press("Decide").reads("rework, back to inspection", "deburr it and measure again") })
@@ -189,6 +190,7 @@ var walkedEntries = []string{
 	"140.5 g of paste was drawn from L2509-A/01 for I-0001, layers 1 to 120, purged 3.1 g.",
 	"140.0 g of paste was drawn from L2509-A/01 for I-0001, layers 121 to 304.",
 	"Layers 1 to 5 of I-0001 were made, dried for 360 s, air 45 °C, shaping pass 1, cutter CU-11 cut for 4 min, probe 0.501 mm.",
+	"Layers 6 to 304 of I-0001 were made, dried for 360 s",
 	"Hold H-001 was set on insert I-0001: edge chipped.",
 	"Refused: to finish the print. I-0001 is held by 601",
 	"Hold H-001 on insert I-0001 was lifted: looked at under the glass. Signed by 601",

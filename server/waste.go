@@ -7,6 +7,7 @@ import (
 
 	"github.com/a-h/templ"
 
+	"sinterbook/store"
 	"sinterbook/store/shop"
 	"sinterbook/views"
 )
@@ -16,9 +17,13 @@ func (s *Server) careOf(r *http.Request, container string, zone *time.Location) 
 	all, err := s.store.ContainerEvents(r.Context(), container)
 	var lines []views.CareLine
 	for _, e := range all {
-		lines = append(lines, views.CareLine{Weighs: e.Weighs, Mass: e.Mass, Note: e.Note, At: e.At.Time, By: e.By})
+		lines = append(lines, careLine(e))
 	}
 	return views.CareList(lines, zone), err
+}
+
+func careLine(e store.ContainerEvent) views.CareLine {
+	return views.CareLine{Does: e.Does, Mass: e.Mass, Note: e.Note, At: e.At.Time, By: e.By}
 }
 
 // containerForm is the page of a form about one container.
@@ -27,6 +32,19 @@ func (s *Server) containerForm(page func(views.New, []views.Option) templ.Compon
 		boxes, err := s.openBoxes(r)
 		return page(views.New{Frame: s.frame(r, "/lots"), Form: f}, boxes), err
 	}
+}
+
+// shortBoxes are the containers of which mass is unexplained, those that are gone
+// too.
+func (s *Server) shortBoxes(r *http.Request) ([]views.Option, error) {
+	all, err := s.store.Balances(r.Context(), "")
+	var options []views.Option
+	for _, b := range all {
+		if b.Unexplained != 0 {
+			options = append(options, views.Option{Value: b.Container.Container, Text: b.Container.Container + ", " + views.Grams(b.Unexplained) + " g unexplained"})
+		}
+	}
+	return options, err
 }
 
 // openBoxes are the containers in use.
@@ -42,7 +60,7 @@ func (s *Server) openBoxes(r *http.Request) ([]views.Option, error) {
 			return nil, err
 		}
 		for _, c := range boxes {
-			if c.Scrapped.IsZero() {
+			if c.Gone().IsZero() {
 				options = append(options, views.Option{Value: c.Container, Text: c.Container + ", " + views.Grams(c.Left) + " g left"})
 			}
 		}
@@ -88,6 +106,36 @@ func (s *Server) newContainerScrap() making[shop.ContainerScrapped] {
 		page: s.containerForm(views.NewContainerScrapPage),
 		made: func(e shop.ContainerScrapped) (to, notice string) {
 			return views.PageOf("container", e.Container), "Container " + e.Container + " was scrapped."
+		},
+	}
+}
+
+func (s *Server) newContainerReturn() making[shop.ContainerReturned] {
+	return making[shop.ContainerReturned]{
+		path: "/new/container-return", start: startsWith("container"),
+		read: func(_ *http.Request, f *views.Form) (shop.ContainerReturned, error) {
+			said := shop.Fields{}
+			return shop.ContainerReturned{Container: f.Value("container"), Mass: said.Read("mass", f.Value("mass"), "g", shop.Mass), Note: strings.TrimSpace(f.Value("note")), Why: strings.TrimSpace(f.Value("why"))}, said.Err()
+		},
+		page: s.containerForm(views.NewContainerReturnPage),
+		made: func(e shop.ContainerReturned) (to, notice string) {
+			return views.PageOf("container", e.Container), "Container " + e.Container + " was sent back with " + e.Mass.String() + " in it."
+		},
+	}
+}
+
+func (s *Server) newDifference() making[shop.DifferenceExplained] {
+	return making[shop.DifferenceExplained]{
+		path: "/new/difference", start: startsWith("container"),
+		read: func(_ *http.Request, f *views.Form) (shop.DifferenceExplained, error) {
+			return shop.DifferenceExplained{Container: f.Value("container"), Why: strings.TrimSpace(f.Value("why"))}, nil
+		},
+		page: func(r *http.Request, f views.Form) (templ.Component, error) {
+			boxes, err := s.shortBoxes(r)
+			return views.NewDifferencePage(views.New{Frame: s.frame(r, "/lots"), Form: f}, boxes), err
+		},
+		made: func(e shop.DifferenceExplained) (to, notice string) {
+			return views.PageOf("container", e.Container), "What was found about container " + e.Container + " was recorded."
 		},
 	}
 }

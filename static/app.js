@@ -64,11 +64,11 @@ function stack(part) {
 stack(document);
 document.addEventListener("renewed", (e) => stack(e.target));
 
-// The cursor waits where a scanner types.
+// The cursor waits where a scanner types, or at a reason that is asked for.
 const scan = document.querySelector("[data-scan]");
 if (scan) {
   const elsewhere = () => document.activeElement?.closest("input, select, textarea, button, a, summary");
-  if (!elsewhere()) scan.focus();
+  if (!elsewhere()) (document.querySelector("main [autofocus]") ?? scan).focus();
   if (document.activeElement === scan) scan.select();
 }
 
@@ -145,20 +145,28 @@ if (document.body.classList.contains("bare")) {
   if (again && at) document.getElementById(at)?.focus();
 }
 
-// On a tablet, Enter in a field leads on to the next one: a scanner ends with it.
-// A page with a box for scans sees to that by itself.
-if (document.body.classList.contains("station") && !scan) {
-  let took = false;
-  document.addEventListener("keypress", (e) => { if (took && e.key === "Enter") e.preventDefault(); });
-  document.addEventListener("keydown", (e) => {
-    const form = e.target.form;
-    took = false;
-    if (e.key !== "Enter" || !form || form.method !== "post" || !e.target.matches("input:not([type=password], [type=checkbox], [type=radio], [type=file])")) return;
+// Enter in a field leads on to the next one, past the buttons that help to fill
+// it in: a scanner ends with it. It never records what is on the bench; what
+// scan.js took for a scan leads nowhere.
+const station = document.body.classList.contains("station");
+if (station || scan) {
+  const leads = (field) => {
+    const bench = scan && field.form === scan.form;
+    return field.form?.method === "post" && (bench || station && !field.matches("[type=password], [type=file]"));
+  };
+  let took = false; // the Enter that is down: it presses no button that it led to
+  addEventListener("keydown", (e) => {
+    if (e.key !== "Enter") return;
+    took = e.defaultPrevented;
+    const field = e.target.closest?.("input, select");
+    if (took || !field || field === scan || !leads(field)) return;
     e.preventDefault();
     took = true;
-    const all = [...form.elements].filter((f) => !f.matches("[type=hidden], [type=button]") && f.checkVisibility());
-    all[all.indexOf(e.target) + 1]?.focus();
+    if (e.repeat) return; // held down, it goes one field far
+    const all = [...field.form.elements].filter((f) => f === field || f !== scan && !f.matches("[type=hidden], [type=button], [data-read]") && !(f.type === "radio" && f.name === field.name) && f.checkVisibility());
+    all[all.indexOf(field) + 1]?.focus();
   });
+  addEventListener("keypress", (e) => { if (e.key === "Enter" && took) e.preventDefault(); }, true);
 }
 
 // A tablet that nobody touches asks who is there. What was typed goes along, so
@@ -172,7 +180,7 @@ if (idle) {
     if (page.dataset.kept || navigator.onLine === false) return;
     const bench = document.getElementById("act");
     const q = new URLSearchParams(bench ? new FormData(bench) : location.search);
-    for (const [name, value] of [...q]) if (!value || typeof value !== "string" || ["scan", "raw", "command", "seen", "pin", "password", "photo"].includes(name)) q.delete(name);
+    for (const [name, value] of [...q]) if (typeof value !== "string" || ["scan", "raw", "command", "seen", "pin", "password", "photo"].includes(name)) q.delete(name);
     location.assign("/sign-in?" + new URLSearchParams({ next: location.pathname + (q.size ? "?" + q : "") }));
   };
   const touch = () => {

@@ -168,7 +168,8 @@ function native(form, button) {
 
 function itemOf(form) {
   const [url, insert, act] = actOf(form);
-  const said = [...form.elements].filter((f) => f.name && f.labels?.length && f.value && f.type !== "file" && (f.type !== "checkbox" || f.checked)).map((f) => {
+  const said = [...form.elements].filter((f) => f.name && f.labels?.length && f.value && f.type !== "file" && (!["checkbox", "radio"].includes(f.type) || f.checked)).map((f) => {
+    if (f.type === "radio") return [f.closest("fieldset").querySelector("legend").textContent.trim(), f.value];
     const label = f.labels[0].cloneNode(true);
     label.querySelectorAll(".soft, textarea").forEach((s) => s.remove());
     const chosen = f.selectedOptions?.[0].text ?? "";
@@ -408,7 +409,7 @@ function itemCard(item, behind) {
   if (item.problem) told2(at, item.problem);
   at("leave-out").dataset.leaveOut = item.n;
   at("acts").hidden = item.state !== "stopped";
-  at("leave-out").hidden = item.state === "new";
+  at("leave-out").hidden = item.state === "new" && !behind; // one that is on its way
   at("right").href = `/station/${encodeURIComponent(item.insert)}?act=${item.act}&right=${item.n}`;
   return card;
 }
@@ -452,6 +453,7 @@ async function mending() {
   if (item.badge !== who?.badge) return say(`Badge ${item.badge} recorded this, and must scan in here to put it right.`);
   for (const [name, value] of item.fields) {
     const field = form.elements[name];
+    if (field instanceof RadioNodeList) field.value = value; // a reason that was touched
     if (!field || field.type === "hidden" || field instanceof RadioNodeList) continue;
     if (field.type === "checkbox") field.checked = true;
     else field.value = value;
@@ -569,6 +571,7 @@ function broughtAlong() {
   if (!form || here.get("act") && here.get("act") !== form.elements.act?.value) return;
   for (const [name, value] of here) {
     const field = form.elements[name];
+    if (field instanceof RadioNodeList) field.value = value;
     if (!field || field instanceof RadioNodeList || field.type === "hidden" || name === "scan") continue;
     if (field.options && ![...field.options].some((o) => o.value === value)) continue;
     field.value = value;

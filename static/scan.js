@@ -1,7 +1,9 @@
 // The hand scanner. It types like a keyboard, only faster, wherever the cursor
 // happens to be, and ends with Enter, with Tab or with nothing. What comes fast
 // is a scan and goes into the box; the field that it fell into gets back what
-// stood there, and Enter or Tab from a scanner presses nothing.
+// stood there, and Enter or Tab from a scanner presses nothing. A page of a
+// station without a box leads to the Station with the scan, but for what is
+// scanned into one of its fields.
 
 import { Repeats } from "./repeat.js?v=39169ac418";
 
@@ -11,13 +13,25 @@ const QUIET = 700; // ms after which a scan without an end has ended
 const PATIENCE = 4000; // ms that a scan may wait for the page before
 const LEAST = 6; // keys of a scan without an end
 
-const box = document.querySelector("[data-scan]");
+const shown = document.querySelector("[data-scan]");
+const box = shown ?? (document.body.classList.contains("station") ? away() : null);
 const said = document.querySelector("[data-scan-said]");
 const store = {
   get(name) { try { return JSON.parse(sessionStorage.getItem(name)); } catch { return null; } },
   set(name, value) { try { sessionStorage.setItem(name, JSON.stringify(value)); } catch { /* a private window keeps nothing */ } },
 };
 let sending = false;
+
+// away is the box of a page that shows none: what is put into it goes to the
+// Station, through the same form as there.
+function away() {
+  const make = (name, properties) => Object.assign(document.createElement(name), properties);
+  const form = make("form", { method: "post", action: "/station/scan", hidden: true });
+  const field = make("input", { type: "hidden", name: "scan" }), raw = make("input", { type: "hidden", name: "raw" });
+  form.append(field, raw);
+  document.body.append(form);
+  return field;
+}
 
 function say(text) { if (said) said.textContent = text; }
 
@@ -31,17 +45,25 @@ function isNew(text) {
 
 // A card that means the form on the bench presses its button, so that the act
 // goes the way of every press: also into what is kept without connection.
-const cards = JSON.parse(box?.dataset.cards ?? "{}");
+const cards = JSON.parse(document.querySelector("[data-cards]")?.dataset.cards ?? "{}");
+
+// meant is the button that a card presses; beside the bench it is that of a form
+// that asks what is wrong, to which the card FAULT led.
+function meant(card) {
+  if (shown) {
+    const act = box.form?.elements.act?.value, kind = act?.match(/-(start|finish)$/)?.[1];
+    return act && (card === "record" || card === kind) ? box.form.querySelector("button.go.main") : null;
+  }
+  return card === "record" ? document.querySelector("main form:has(.reasons) button.go") : null;
+}
 
 function pressed(text) {
   const card = cards[text.toUpperCase().replace(/^.*\/T\//, "").replace(/^\][A-Z]\d|[\s-]/g, "")];
-  const act = box.form?.elements.act?.value, button = box.form?.querySelector("button.go.main");
-  if (!card || !act || !button) return false;
-  const kind = act.match(/-(start|finish)$/)?.[1];
-  if (card !== "record" && card !== kind) return false;
+  const button = card && meant(card);
+  if (!button) return false;
   box.value = "";
   sending = true; // until the next page, or until the act is kept here
-  box.form.requestSubmit(button);
+  button.form.requestSubmit(button);
   return true;
 }
 
@@ -66,8 +88,13 @@ function send(text) {
   }
   if (pressed(text)) return;
   box.value = text;
-  const raw = document.querySelector("[data-raw]");
+  const raw = box.form.elements.raw;
   raw.value = box.value === text ? "" : text;
+  if (!shown) {
+    sending = true;
+    box.form.submit();
+    return;
+  }
   // Without connection the page itself reads the scan, and stays.
   sending = navigator.onLine !== false && !document.documentElement.dataset.kept;
   box.form.requestSubmit(document.querySelector("[data-read]"));
@@ -124,6 +151,7 @@ function end() {
 
 function key(e) {
   if (e.repeat) return; // a key that is held down is no scan
+  if (!shown && e.target.closest?.("textarea, select, input:not([type=checkbox], [type=radio])")) return; // it is the field's
   const control = e.ctrlKey && !e.altKey && !e.metaKey ? controls[e.key.toLowerCase()] : undefined;
   // Once three keys came fast it is a scan, and one of them may be late.
   const within = burst.resumes || e.timeStamp - burst.at < (burst.keys > 2 && burst.text ? LATE : FAST);
@@ -152,25 +180,14 @@ function finish(e, within) {
     end();
     return;
   }
-  if (e.key === "Tab" && !within) burst.at = -Infinity; // a hand moves on
+  // A hand moves on: what it typed before is not the beginning of a scan, also
+  // not on the page that follows.
+  if (!within && (e.key === "Tab" || e.target !== shown)) Object.assign(burst, { text: "", at: e.key === "Tab" ? -Infinity : burst.at });
   // The second half of a line end, or of a slow scanner's text on a button.
   if (within || e.key === "Enter" && e.target.closest?.("button, a, summary") && e.timeStamp - burst.at < 500) e.preventDefault();
-  const field = e.target.closest?.("input, select");
-  if (e.key !== "Enter" || !field || within) return;
-  if (field === box) {
-    e.preventDefault();
-    if (box.value.trim()) end(); else box.form.requestSubmit(document.querySelector("[data-read]"));
-  } else if (field.form === box.form) {
-    e.preventDefault();
-    onward(field);
-  }
-}
-
-// Enter in a field of the bench leads on to the next one, past the buttons that
-// help to fill it in, and never records.
-function onward(field) {
-  const all = [...field.form.elements].filter((f) => f !== box && !f.matches("[type=hidden], [type=button], [data-read]") && f.checkVisibility());
-  all[all.indexOf(field) + 1]?.focus();
+  if (e.key !== "Enter" || within || e.target !== shown) return; // app.js leads on to the next field
+  e.preventDefault();
+  if (box.value.trim()) end(); else box.form.requestSubmit(document.querySelector("[data-read]"));
 }
 
 // A space on a button presses it; the space of a scan does not.
@@ -186,11 +203,9 @@ function presses(e, within) {
 }
 
 if (box) {
-  let taken = false; // the key that is down was for this script
-  document.addEventListener("keydown", (e) => { key(e); taken = e.defaultPrevented; }, true);
-  // Enter never sends the bench, also where the browser thinks of it by itself;
-  // and one that led on to a button does not press it.
-  document.addEventListener("keypress", (e) => { if (e.key === "Enter" && (taken || e.target.matches?.("input, select") && e.target.form === box.form)) e.preventDefault(); }, true);
+  document.addEventListener("keydown", key, true);
+  // A hand that presses something typed the key before.
+  document.addEventListener("pointerdown", () => { if (burst.keys < 3) Object.assign(burst, { text: "", at: -Infinity }); }, true);
   document.addEventListener("scanned", ({ detail }) => {
     store.set("repeat", { text: detail.text, at: Date.now() });
     send(detail.text);

@@ -86,7 +86,7 @@ async function sent(request, url) {
   } catch {
     if (!isKept(url) || !url.pathname.endsWith("/scan")) return missing(url, " data-unsent");
     const fields = new URLSearchParams(await copy.text()), text = fields.get("raw") || fields.get("scan") || "";
-    for (const [name, value] of [...fields]) if (!value || ["scan", "raw", "command", "seen", "pin", "password", "hold", "photo"].includes(name)) fields.delete(name);
+    for (const [name, value] of [...fields]) if (["scan", "raw", "command", "seen", "pin", "password", "hold", "photo"].includes(name)) fields.delete(name);
     const search = fields.size ? "?" + fields : "";
     return Response.redirect(url.pathname.slice(0, -"/scan".length) + search + "#scan=" + encodeURIComponent(text), 303);
   }

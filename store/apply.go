@@ -50,6 +50,8 @@ func (a applying) event() error {
 		return a.deviceRegistered(e)
 	case shop.PolicySet:
 		return a.policySet(e)
+	case shop.LimitSet:
+		return a.limitSet(e)
 	case shop.RouteReleased:
 		return a.routeReleased(e)
 	case shop.DesignReleased:
@@ -179,16 +181,28 @@ func (a applying) onFloor() error {
 // is fired.
 func (a applying) ofPaste() error {
 	switch e := a.Event.(type) {
+	case shop.QualificationPlanned:
+		return a.qualificationPlanned(e)
 	case shop.CertificateEntered:
 		return a.certificateEntered(e)
 	case shop.FactorSet:
 		return a.factorSet(e)
+	case shop.FactorProposed:
+		return a.factorProposed(e)
+	case shop.FactorApproved:
+		return a.factorDecided(e.Proposal, shop.Approved, a.Meaning)
+	case shop.FactorProposalDropped:
+		return a.factorDecided(e.Proposal, e.How, e.Why)
 	case shop.PasteWasted:
 		return a.pasteWasted(e)
 	case shop.ContainerWeighed:
 		return a.containerWeighed(e)
 	case shop.ContainerScrapped:
 		return a.containerScrapped(e)
+	case shop.ContainerReturned:
+		return a.containerReturned(e)
+	case shop.DifferenceExplained:
+		return a.differenceExplained(e)
 	case shop.CouponMade:
 		return a.couponMade(e)
 	case shop.CouponPlaced:
@@ -216,6 +230,8 @@ func (a applying) onTraveler() error {
 		return a.insertScrapped(e)
 	case shop.PrintStarted:
 		return a.printStarted(e)
+	case shop.LotChanged:
+		return a.lotChanged(e)
 	case shop.LayersMade:
 		return a.layersMade(e)
 	case shop.PasteDrawn:

@@ -8,7 +8,11 @@ import (
 
 // Certificate lists what the maker certifies of a lot, as it was entered last.
 func (s *Store) Certificate(ctx context.Context, lot string) ([]shop.CertificateLine, error) {
-	return list(ctx, s.db, "certificate", func(row scanner) (shop.CertificateLine, error) {
+	return certificateOf(ctx, s.db, lot)
+}
+
+func certificateOf(ctx context.Context, q querier, lot string) ([]shop.CertificateLine, error) {
+	return list(ctx, q, "certificate", func(row scanner) (shop.CertificateLine, error) {
 		var l shop.CertificateLine
 		return l, row.Scan(&l.Property, &l.Value, &l.Unit, &l.Lower, &l.Upper)
 	}, `SELECT property, value_text, unit, lower_text, upper_text FROM certificate_line c JOIN lot ON lot.id = c.lot_id

@@ -27,6 +27,12 @@ func checkThings(ctx context.Context, q querier, e shop.Entry) (err error) {
 		return free(ctx, q, ev.Carrier, ev.Insert)
 	case shop.PasteDrawn:
 		_, err = checkInUse(ctx, q, ev.Container, e.At)
+	case shop.PrintFinished:
+		draws, err := drawsOf(ctx, q, ev.Insert, 0)
+		if err != nil {
+			return err
+		}
+		return ev.MorePrintedThanDrawn(draws)
 	case shop.FitUpDone:
 		if e.Corrects == 0 {
 			return inToolroom(ctx, q, ev.Mould)
@@ -81,7 +87,7 @@ func judge(ctx context.Context, q querier, e *shop.Entry) error {
 	}
 	act, ok := e.Event.(shop.Act)
 	if !ok {
-		return checkState(ctx, q, *e)
+		return judgeDecision(ctx, q, e, by, zone)
 	}
 	f, err := factsOf(ctx, q, *e, act, by, zone)
 	if err != nil {
@@ -99,6 +105,23 @@ func judge(ctx context.Context, q querier, e *shop.Entry) error {
 		return err
 	}
 	return sorted(ctx, q, e, f.Operation, objections)
+}
+
+// judgeDecision judges what is done at a desk: what it needs to be true, and the
+// gates of a decision.
+func judgeDecision(ctx context.Context, q querier, e *shop.Entry, by shop.Person, zone *time.Location) error {
+	if err := checkState(ctx, q, *e); err != nil {
+		return err
+	}
+	d, ok := e.Event.(shop.Decision)
+	if !ok {
+		return nil
+	}
+	f := shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered), Zone: zone, Event: e.Event, By: by, Operation: d.Operation()}
+	if err := deciding(ctx, q, &f); err != nil {
+		return err
+	}
+	return sorted(ctx, q, e, f.Operation, shop.Object(d.Gates(), f))
 }
 
 // judgeEach asks the gates of a joint act for every insert. What one gate says
@@ -125,6 +148,7 @@ func judgeEach(ctx context.Context, q querier, e *shop.Entry, joint shop.Joint, 
 				all = append(all, o)
 			case !strings.Contains(all[at].Why, o.Why):
 				all[at].Why += " " + o.Why
+				all[at].Compared = append(all[at].Compared, o.Compared...)
 			}
 		}
 	}
@@ -282,6 +306,12 @@ func asSent(e shop.Event) shop.Event {
 	case shop.PrintStarted:
 		ev.Controller = ""
 		return ev
+	case shop.FactorApproved:
+		ev.Differ = nil
+		return ev
+	case shop.LotChanged:
+		ev.Factors = nil
+		return ev
 	case shop.ContainmentBegun:
 		ev.Held, ev.Outside = nil, nil
 		return ev
@@ -290,6 +320,9 @@ func asSent(e shop.Event) shop.Event {
 		return ev
 	case shop.TraceDrilled:
 		return shop.TraceDrilled{Insert: ev.Insert} // the rest was measured
+	case shop.DifferenceExplained:
+		ev.Difference = shop.Reading{}
+		return ev
 	case shop.MouldReturned:
 		ev.Recalled = nil
 		return ev
@@ -326,6 +359,11 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 		ev.Verdict, err = judgeCoupon(ctx, q, ev)
 		e.Event = ev
 		return err
+	case shop.DifferenceExplained:
+		var err error
+		ev.Difference, err = differing(ctx, q, ev.Container)
+		e.Event = ev
+		return err
 	case shop.MouldReturned:
 		var err error
 		ev.Recalled, err = recalled(ctx, q, ev.Inserts)
@@ -334,6 +372,16 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 	case shop.InsertReturned:
 		var err error
 		ev.Recalled, err = recalled(ctx, q, []string{ev.Insert})
+		e.Event = ev
+		return err
+	case shop.LotChanged:
+		var err error
+		ev.Factors, err = factorsOfBoth(ctx, q, *e, ev)
+		e.Event = ev
+		return err
+	case shop.FactorApproved:
+		var err error
+		ev.Differ, err = releasesOff(ctx, q, *e, ev)
 		e.Event = ev
 		return err
 	case shop.ContainmentBegun:

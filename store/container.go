@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"strconv"
 	"time"
@@ -10,27 +11,56 @@ import (
 	"sinterbook/store/shop"
 )
 
-// containerBalance is what was taken out of a container after its last
-// weighing, and what was in it then: a weighing says what is left, whatever the
-// records said before.
-const containerBalance = `coalesce(w.left_g, c.mass_g)
-	- coalesce((SELECT sum(drawn_g + coalesce(purged_g, 0)) FROM draw WHERE draw.container_id = c.id AND corrected_by IS NULL AND (w.at IS NULL OR draw.at > w.at)), 0)
-	- coalesce((SELECT sum(drawn_g + coalesce(purged_g, 0)) FROM coupon WHERE coupon.container_id = c.id AND (w.at IS NULL OR coupon.made_at > w.at)), 0)
-	- coalesce((SELECT sum(mass_g) FROM paste_waste WHERE paste_waste.container_id = c.id AND (w.at IS NULL OR paste_waste.at > w.at)), 0)`
+// balanceWithin is what was taken out of a container after its last weighing,
+// and what was in it then: a weighing says what is left, whatever the records
+// said before. join brings that weighing as w. bound limits both to a time, as
+// " <= $2"; "" takes all.
+func balanceWithin(bound string) (balance, join string) {
+	within := func(at string) string {
+		if bound == "" {
+			return ""
+		}
+		return " AND " + at + bound
+	}
+	balance = `coalesce(w.left_g, c.mass_g)
+	- coalesce((SELECT sum(drawn_g + coalesce(purged_g, 0)) FROM draw WHERE draw.container_id = c.id AND corrected_by IS NULL AND (w.at IS NULL OR draw.at > w.at)` + within("draw.at") + `), 0)
+	- coalesce((SELECT sum(drawn_g + coalesce(purged_g, 0)) FROM coupon WHERE coupon.container_id = c.id AND (w.at IS NULL OR coupon.made_at > w.at)` + within("coupon.made_at") + `), 0)
+	- coalesce((SELECT sum(mass_g) FROM paste_waste WHERE paste_waste.container_id = c.id AND (w.at IS NULL OR paste_waste.at > w.at)` + within("paste_waste.at") + `), 0)
+	- coalesce((SELECT sum(mass_g) FROM paste_return WHERE paste_return.container_id = c.id AND (w.at IS NULL OR paste_return.at > w.at)` + within("paste_return.at") + `), 0)`
+	return balance, ` LEFT JOIN container_weighing w ON w.id = (SELECT x.id FROM container_weighing x WHERE x.container_id = c.id` + within("x.at") + ` ORDER BY x.at DESC, x.id DESC LIMIT 1)`
+}
 
-// lastWeighing joins the last weighing of a container as w.
-const lastWeighing = ` LEFT JOIN container_weighing w ON w.id = (SELECT x.id FROM container_weighing x WHERE x.container_id = c.id ORDER BY x.at DESC, x.id DESC LIMIT 1)`
+// containerBalance is the balance by all records, lastWeighing what it begins
+// with.
+var containerBalance, lastWeighing = balanceWithin("")
 
-const containerColumns = `SELECT c.id, c.container, lot.lot, c.mass_g, ` + containerBalance + `, c.opened_at, c.scrapped_at, w.at, c.article, c.serial, c.label, c.code
+const containerFields = "c.opened_at, c.scrapped_at, c.returned_at, w.at, c.article, c.serial, c.label, c.code"
+
+var containerColumns = `SELECT c.id, c.container, lot.lot, c.mass_g, ` + containerBalance + `, ` + containerFields + `
 	FROM container c JOIN lot ON lot.id = c.lot_id` + lastWeighing
 
-func scanContainer(row scanner) (shop.Container, error) {
+func scanContainer(row scanner) (shop.Container, error) { return readContainer(row) }
+
+// readContainer reads a row of containerColumns, and into more what was asked
+// for behind them.
+func readContainer(row scanner, more ...any) (shop.Container, error) {
 	var c shop.Container
-	var opened, scrapped, weighed stamp
-	err := row.Scan(&c.ID, &c.Container, &c.Lot, &c.In, &c.Left, &opened, &scrapped, &weighed, &c.Article, &c.Serial, &c.Label, &c.Code)
-	c.Opened, c.Scrapped, c.Weighed = opened.Time, scrapped.Time, weighed.Time
-	c.Left = math.Round(c.Left*1e6) / 1e6 // sums of tenths of a gram
+	var opened, scrapped, returned, weighed stamp
+	err := row.Scan(append([]any{&c.ID, &c.Container, &c.Lot, &c.In, &c.Left, &opened, &scrapped, &returned, &weighed, &c.Article, &c.Serial, &c.Label, &c.Code}, more...)...)
+	c.Opened, c.Scrapped, c.Returned, c.Weighed = opened.Time, scrapped.Time, returned.Time, weighed.Time
+	c.Left = tidy(c.Left)
 	return c, err
+}
+
+// tidy is a sum of tenths of a gram without the rounding of doubles.
+func tidy(g float64) float64 { return math.Round(g*1e6) / 1e6 }
+
+// heldAt is what a container held by the records up to a time, g.
+func heldAt(ctx context.Context, q querier, container string, at time.Time) (float64, error) {
+	balance, join := balanceWithin(" <= $2")
+	held, err := one("container", container, func(row scanner) (g float64, err error) { return g, row.Scan(&g) },
+		q.QueryRowContext(ctx, "SELECT "+balance+" FROM container c"+join+" WHERE c.container = $1", container, stamp{at}))
+	return tidy(held), err
 }
 
 // Containers lists the containers of a lot by number.
@@ -65,15 +95,19 @@ func checkNotTwice(ctx context.Context, q querier, e shop.ContainerReceived) err
 }
 
 // checkSealed refuses to open a container twice: its open life runs once.
-func checkSealed(ctx context.Context, q querier, e shop.ContainerOpened) error {
-	c, err := containerByNumber(ctx, q, e.Container)
+func checkSealed(ctx context.Context, q querier, e shop.ContainerOpened, at time.Time) error {
+	c, err := checkInUse(ctx, q, e.Container, at)
 	if err != nil {
 		return err
 	}
-	if !c.Opened.IsZero() {
-		return shop.Conflict("Container %s is open already; its open life runs from the first opening.", e.Container)
+	if c.Opened.IsZero() {
+		return nil
 	}
-	return nil
+	zone, err := kept(q, "zone", func() (*time.Location, error) { return zoneOf(ctx, q) })
+	if err != nil {
+		return err
+	}
+	return shop.Conflict("Container %s is open already: its open life runs from the first opening, %s.", e.Container, c.Opened.In(zone).Format("2006-01-02 15:04"))
 }
 
 // putBack adds to what is left in a container what a draw took out of it. What
@@ -102,13 +136,17 @@ func (a applying) containerOpened(e shop.ContainerOpened) error {
 	return a.exec("UPDATE container SET opened_at = $1 WHERE container = $2", a.at(), e.Container)
 }
 
-// checkInUse refuses to do something with a container that was scrapped.
+// checkInUse refuses to do something with a container that was scrapped or sent
+// back.
 func checkInUse(ctx context.Context, q querier, container string, at time.Time) (shop.Container, error) {
 	c, err := containerByNumber(ctx, q, container)
-	if err == nil && !c.Scrapped.IsZero() && !at.Before(c.Scrapped) {
-		return c, shop.Conflict("Container %s was scrapped.", c.Container)
+	switch {
+	case err != nil || c.Gone().IsZero() || at.Before(c.Gone()):
+		return c, err
+	case !c.Returned.IsZero():
+		return c, shop.Conflict("Container %s was sent back to its maker.", c.Container)
 	}
-	return c, err
+	return c, shop.Conflict("Container %s was scrapped.", c.Container)
 }
 
 // checkWaste refuses to throw away more than is there.
@@ -120,11 +158,24 @@ func checkWaste(ctx context.Context, q querier, container string, mass shop.Read
 	return err
 }
 
-// checkWeighed refuses a container that weighs more than was ever in it.
-func checkWeighed(ctx context.Context, q querier, e shop.ContainerWeighed) error {
-	c, err := containerByNumber(ctx, q, e.Container)
-	if err == nil && e.Left.Value() > c.In+1e-9 {
-		return shop.Wrong("left", "Container %s came with %.1f g: %s cannot be left in it.", c.Container, c.In, e.Left)
+// weighing gathers what the mass of a container is judged by: what it held by
+// the records up to then and the limit of the day, or what the others of its lot
+// came with.
+func weighing(ctx context.Context, q querier, f *shop.Facts) (err error) {
+	switch ev := f.Event.(type) {
+	case shop.ContainerReceived:
+		err = q.QueryRowContext(ctx, "SELECT coalesce(avg(c.mass_g), 0) FROM container c JOIN lot ON lot.id = c.lot_id WHERE lot.lot = $1", ev.Lot).Scan(&f.Container.In)
+		if err != nil {
+			return fmt.Errorf("reading what containers of %s came with: %w", ev.Lot, err)
+		}
+	case shop.ContainerWeighed:
+		if f.Container, err = containerByNumber(ctx, q, ev.Container); err != nil {
+			return err
+		}
+		if f.Container.Left, err = heldAt(ctx, q, ev.Container, f.AsOf()); err != nil {
+			return err
+		}
+		f.Limit, err = limitAt(ctx, q, shop.UnexplainedMass, f.At)
 	}
 	return err
 }
@@ -156,29 +207,61 @@ func (a applying) containerScrapped(e shop.ContainerScrapped) error {
 	return a.exec("UPDATE container SET scrapped_at = $1 WHERE container = $2", a.at(), e.Container)
 }
 
-// A ContainerEvent is waste or a weighing of a container.
-type ContainerEvent struct {
-	Seq    int64
-	Weighs bool // a weighing of what is left; else waste
-	Mass   shop.Reading
-	Note   string
-	At     stamp
-	By     string
+func (a applying) containerReturned(e shop.ContainerReturned) error {
+	id, err := thing(a.ctx, a.q, "container", e.Container)
+	if err != nil {
+		return err
+	}
+	if err := a.exec("INSERT INTO paste_return (id, container_id, mass_text, mass_unit, mass_g, note, why, at, by_badge) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
+		args(a.seq, id, e.Mass, e.Note, e.Why, a.at(), a.By)...); err != nil {
+		return err
+	}
+	return a.exec("UPDATE container SET returned_at = $1 WHERE id = $2", a.at(), id)
 }
 
-// ContainerEvents lists waste and weighings of a container, oldest first.
+// What a ContainerEvent can be.
+const (
+	Weighed   = "weighed"
+	Wasted    = "wasted"
+	Scrapped  = "scrapped"
+	SentBack  = "sent back"
+	Explained = "explained"
+)
+
+// A ContainerEvent is what became of paste in a container other than a draw.
+type ContainerEvent struct {
+	Seq  int64
+	Does string
+	Mass shop.Reading
+	Note string
+	At   stamp
+	By   string
+}
+
+// ContainerEvents lists waste, weighings and the like of a container, oldest
+// first.
 func (s *Store) ContainerEvents(ctx context.Context, container string) ([]ContainerEvent, error) {
-	return list(ctx, s.db, "waste and weighings", func(row scanner) (ContainerEvent, error) {
+	return containerEventsOf(ctx, s.db, container)
+}
+
+func containerEventsOf(ctx context.Context, q querier, container string) ([]ContainerEvent, error) {
+	return list(ctx, q, "waste and weighings", func(row scanner) (ContainerEvent, error) {
 		var e ContainerEvent
 		var mass readingColumns
-		if err := row.Scan(append(append([]any{&e.Seq, &e.Weighs}, mass.scan()...), &e.Note, &e.At, &e.By)...); err != nil {
+		if err := row.Scan(append(append([]any{&e.Seq, &e.Does}, mass.scan()...), &e.Note, &e.At, &e.By)...); err != nil {
 			return e, err
 		}
 		return e, readings(map[*shop.Reading]*readingColumns{&e.Mass: &mass})
-	}, `SELECT v.id, 1 = 0, v.mass_text, v.mass_unit, v.mass_g, why, at, by_badge FROM paste_waste v JOIN container ON container.id = v.container_id WHERE container.container = $1
-		UNION ALL SELECT w.id, 1 = 1, w.left_text, w.left_unit, w.left_g, note, at, by_badge FROM container_weighing w JOIN container ON container.id = w.container_id WHERE container.container = $1
+	}, `SELECT v.id, CASE WHEN `+scraps+` THEN '`+Scrapped+`' ELSE '`+Wasted+`' END, v.mass_text, v.mass_unit, v.mass_g, why, at, by_badge FROM paste_waste v JOIN container c ON c.id = v.container_id WHERE c.container = $1
+		UNION ALL SELECT w.id, '`+Weighed+`', w.left_text, w.left_unit, w.left_g, note, at, by_badge FROM container_weighing w JOIN container c ON c.id = w.container_id WHERE c.container = $1
+		UNION ALL SELECT b.id, '`+SentBack+`', b.mass_text, b.mass_unit, b.mass_g, CASE WHEN note = '' THEN why ELSE why || ', note ' || note END, at, by_badge FROM paste_return b JOIN container c ON c.id = b.container_id WHERE c.container = $1
+		UNION ALL SELECT x.id, '`+Explained+`', x.difference_text, x.difference_unit, x.difference_g, why, at, by_badge FROM paste_difference x JOIN container c ON c.id = x.container_id WHERE c.container = $1
 		ORDER BY 7, 1`, container)
 }
+
+// scraps tells the waste that took its container out of use from other waste,
+// by the entry that recorded it.
+const scraps = "EXISTS (SELECT 1 FROM entry WHERE entry.seq = v.id AND entry.kind = 'container-scrapped')"
 
 // A Draw is paste taken out of a container for an insert.
 type Draw struct {
@@ -215,6 +298,15 @@ func (s *Store) Draws(ctx context.Context, insert string) ([]Draw, error) {
 // DrawsFrom lists the paste drawn out of a container, replaced records too.
 func (s *Store) DrawsFrom(ctx context.Context, container string) ([]Draw, error) {
 	return list(ctx, s.db, "draws", scanDraw, drawColumns+" WHERE container.container = $1 ORDER BY draw.id", container)
+}
+
+// drawsOf lists the draws for an insert that stand, but for one that is being
+// corrected.
+func drawsOf(ctx context.Context, q querier, insert string, but int64) ([]shop.LayerDraw, error) {
+	return list(ctx, q, "draws", func(row scanner) (shop.LayerDraw, error) {
+		d, err := scanDraw(row)
+		return shop.LayerDraw{LayerRun: shop.LayerRun{FromLayer: d.FromLayer, ToLayer: d.ToLayer}, Container: d.Container, Drawn: d.Drawn, By: d.By}, err
+	}, drawColumns+" WHERE mould_insert.serial = $1 AND corrected_by IS NULL AND draw.id <> $2 ORDER BY draw.id", insert, but)
 }
 
 func (a applying) pasteDrawn(e shop.PasteDrawn) error {

@@ -73,7 +73,7 @@ func checkCoupon(ctx context.Context, q querier, e shop.Entry, ev shop.CouponMad
 	if ev.With == "" && ev.Release == "" {
 		return shop.Wrong("release", "Name the release that it was printed by, or the insert beside which it was printed.")
 	}
-	c, err := containerByNumber(ctx, q, ev.Container)
+	c, err := checkInUse(ctx, q, ev.Container, e.At)
 	if err != nil {
 		return err
 	}
@@ -91,8 +91,6 @@ func checkCoupon(ctx context.Context, q querier, e shop.Entry, ev shop.CouponMad
 	switch need := ev.Drawn.Value() + ev.Purged.Value(); {
 	case c.Opened.IsZero():
 		return shop.Conflict("Container %s is sealed: record its opening first.", c.Container)
-	case !c.Scrapped.IsZero():
-		return shop.Conflict("Container %s was scrapped.", c.Container)
 	case need > c.Left+1e-9:
 		return shop.Conflict("Container %s holds %.1f g by its records, not %.1f g.", c.Container, c.Left, need)
 	case !lot.InDate(shop.DayOf(e.At, zone)):

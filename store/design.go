@@ -7,19 +7,20 @@ import (
 )
 
 const designColumns = `SELECT id, design, revision, name, material, drawing_unit, x_text, x_unit, x_mm, y_text, y_unit, y_mm,
-	z_text, z_unit, z_mm, layer_text, layer_unit, layer_mm, layers_between_passes, orientation, superseded = 1 FROM design`
+	z_text, z_unit, z_mm, layer_text, layer_unit, layer_mm, layers_between_passes, orientation, superseded = 1, volume_text, volume_unit, volume_mm3 FROM design`
 
 func scanDesign(row scanner) (shop.Design, error) {
 	var d shop.Design
-	var x, y, z, layer readingColumns
+	var x, y, z, layer, volume readingColumns
 	into := []any{&d.ID, &d.Design, &d.Revision, &d.Name, &d.Material, &d.DrawingUnit}
 	for _, c := range []*readingColumns{&x, &y, &z, &layer} {
 		into = append(into, c.scan()...)
 	}
-	if err := row.Scan(append(into, &d.LayersBetweenPasses, &d.Orientation, &d.Superseded)...); err != nil {
+	into = append(append(into, &d.LayersBetweenPasses, &d.Orientation, &d.Superseded), volume.scan()...)
+	if err := row.Scan(into...); err != nil {
 		return d, err
 	}
-	return d, readings(map[*shop.Reading]*readingColumns{&d.X: &x, &d.Y: &y, &d.Z: &z, &d.Layer: &layer})
+	return d, readings(map[*shop.Reading]*readingColumns{&d.X: &x, &d.Y: &y, &d.Z: &z, &d.Layer: &layer, &d.Volume: &volume})
 }
 
 // Designs lists every revision of every part, without characteristics.
@@ -78,9 +79,9 @@ func (a applying) designReleased(e shop.DesignReleased) error {
 		return err
 	}
 	if err := a.add("design", e.Design+" revision "+e.Revision, `INSERT INTO design (id, design, revision, name, material, drawing_unit,
-		x_text, x_unit, x_mm, y_text, y_unit, y_mm, z_text, z_unit, z_mm, layer_text, layer_unit, layer_mm, layers_between_passes, orientation, superseded)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, 0)`,
-		args(a.seq, e.Design, e.Revision, e.Name, e.Material, e.DrawingUnit, e.X, e.Y, e.Z, e.Layer, e.LayersBetweenPasses, e.Orientation)...); err != nil {
+		x_text, x_unit, x_mm, y_text, y_unit, y_mm, z_text, z_unit, z_mm, layer_text, layer_unit, layer_mm, layers_between_passes, orientation, superseded, volume_text, volume_unit, volume_mm3)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, 0, $21, $22, $23)`,
+		args(a.seq, e.Design, e.Revision, e.Name, e.Material, e.DrawingUnit, e.X, e.Y, e.Z, e.Layer, e.LayersBetweenPasses, e.Orientation, e.Volume)...); err != nil {
 		return err
 	}
 	for i, c := range e.Characteristics {

@@ -20,16 +20,11 @@ func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop
 	if f.Release, err = releaseNamed(ctx, q, act, f.Insert.Release); err != nil {
 		return f, err
 	}
-	for i, name := range f.Release.Lots() {
-		lot, err := lotNamed(ctx, q, name)
-		if err != nil {
-			return f, err
-		}
-		if i == 0 {
-			f.Lot = lot
-			continue
-		}
-		f.FurtherLots = append(f.FurtherLots, lot)
+	if f.Release, err = changedBy(ctx, q, f.Release, f.Insert.Insert); err != nil {
+		return f, err
+	}
+	if err := lotsOfRelease(ctx, q, &f); err != nil {
+		return f, err
 	}
 	if err := specific(ctx, q, e, act, &f); err != nil {
 		return f, err
@@ -39,6 +34,22 @@ func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop
 	}
 	f.Holds, err = holdsTouching(ctx, q, act, f)
 	return f, err
+}
+
+// lotsOfRelease adds the lots that a release prints.
+func lotsOfRelease(ctx context.Context, q querier, f *shop.Facts) error {
+	for i, name := range f.Release.Lots() {
+		lot, err := lotNamed(ctx, q, name)
+		if err != nil {
+			return err
+		}
+		if i == 0 {
+			f.Lot = lot
+			continue
+		}
+		f.FurtherLots = append(f.FurtherLots, lot)
+	}
+	return nil
 }
 
 // factsOfOne gathers what the gates of a joint act ask about one insert.
@@ -52,6 +63,9 @@ func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, 
 	}
 	if f.Insert.Release != "" {
 		if f.Release, err = releaseByNumber(ctx, q, f.Insert.Release); err != nil {
+			return f, err
+		}
+		if f.Release, err = changedBy(ctx, q, f.Release, insert); err != nil {
 			return f, err
 		}
 	}
@@ -126,10 +140,17 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 				return err
 			}
 		}
+		if f.Draws, err = drawsOf(ctx, q, a.Insert, e.Corrects); err != nil {
+			return err
+		}
 		f.FurtherLots = nil
-		f.Lot, err = lotByNumber(ctx, q, f.Container.Lot)
+		if f.Lot, err = lotByNumber(ctx, q, f.Container.Lot); err == nil {
+			err = expecting(ctx, q, e, a, f)
+		}
 	case shop.PrintFinished:
-		f.Missing, err = missingOfPrint(ctx, q, f.Insert)
+		if f.Draws, err = drawsOf(ctx, q, a.Insert, 0); err == nil {
+			f.Missing, err = missingOfPrint(ctx, q, a, f.Draws)
+		}
 	case shop.LoadPlaced:
 		var l shop.Load
 		if l, err = loadByNumber(ctx, q, a.Load); err == nil {
@@ -181,7 +202,10 @@ func machining(ctx context.Context, q querier, e shop.PrintStarted, f *shop.Fact
 	if f.Cutter, err = cutterIn(ctx, q, e.Machine); err != nil {
 		return err
 	}
-	return compensated(ctx, q, f)
+	if err := compensated(ctx, q, f); err != nil {
+		return err
+	}
+	return measuredAlong(ctx, q, f)
 }
 
 // firing adds what a place in a load asks of the furnace, its recipe and the
@@ -257,7 +281,7 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 	case shop.ContainerReceived:
 		return checkNotTwice(ctx, q, ev)
 	case shop.ContainerOpened:
-		return checkSealed(ctx, q, ev)
+		return checkSealed(ctx, q, ev, e.At)
 	case shop.LoadTakenOut:
 		return checkInLoad(ctx, q, ev)
 	case shop.LoadClosed:
@@ -328,6 +352,16 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkMark(ctx, q, ev)
 	case shop.FactorSet:
 		return exists(ctx, q, "lot", ev.Lot)
+	case shop.QualificationPlanned:
+		return checkQualification(ctx, q, ev)
+	case shop.LotChanged:
+		return checkLotChange(ctx, q, e, ev)
+	case shop.FactorProposed:
+		return checkProposed(ctx, q, ev)
+	case shop.FactorApproved:
+		return checkDecision(ctx, q, e, ev.Proposal, ev.Lot, shop.Approved)
+	case shop.FactorProposalDropped:
+		return checkDecision(ctx, q, e, ev.Proposal, ev.Lot, ev.How)
 	case shop.CertificateEntered:
 		return exists(ctx, q, "lot", ev.Lot)
 	case shop.PasteWasted:
@@ -335,7 +369,13 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 	case shop.ContainerScrapped:
 		return checkWaste(ctx, q, ev.Container, ev.Mass, e.At)
 	case shop.ContainerWeighed:
-		return checkWeighed(ctx, q, ev)
+		return exists(ctx, q, "container", ev.Container)
+	case shop.ContainerReturned:
+		return checkWaste(ctx, q, ev.Container, ev.Mass, e.At)
+	case shop.DifferenceExplained:
+		return exists(ctx, q, "container", ev.Container)
+	case shop.LimitSet:
+		return checkLimit(e, ev)
 	case shop.CouponMade:
 		return checkCoupon(ctx, q, e, ev)
 	case shop.CouponPlaced:
@@ -418,6 +458,8 @@ func tableOf(kind string) (table, column string, ok bool) {
 	switch kind {
 	case "insert":
 		return "mould_insert", "serial", true
+	case "factor": // as it was proposed
+		return "factor_proposal", "proposal", true
 	case "order":
 		return "customer_order", "order_no", true
 	case "release":

@@ -23,7 +23,7 @@ type Thing struct {
 // A Scan is what a scanner read at a station: a thing of the shop, a place on
 // one, an action card, or the hash that a machine shows of its program.
 type Scan struct {
-	Thing        // its Kind is "program" for a hash, "" for a card
+	Thing        // its Kind is "program" for a hash, "job" for a job header, "" for a card
 	Part  string // of the thing: a place in a furnace or a mould, a shelf of an oven
 	Card  shop.Card
 }
@@ -37,6 +37,10 @@ var address = regexp.MustCompile(`(?i)^https?://[^/]+/t/(.+)$`)
 func (s *Store) Read(ctx context.Context, text string) (Scan, error) {
 	if !utf8.ValidString(text) || strings.ContainsRune(text, 0) {
 		return Scan{}, shop.Wrong("scan", "The scan %q is no text. Scan it again.", text)
+	}
+	if shop.IsJobHeader(text) {
+		h, err := shop.ReadJobHeader(text)
+		return Scan{Thing: Thing{Kind: "job", Number: h.ProgramHash, Scanned: true}}, err
 	}
 	if m := address.FindStringSubmatch(text); m != nil {
 		if rest, err := url.PathUnescape(m[1]); err == nil {

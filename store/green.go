@@ -3,11 +3,14 @@ package store
 import (
 	"context"
 	"errors"
+	"math"
+	"slices"
+	"time"
 
 	"sinterbook/store/shop"
 )
 
-const greenColumns = `SELECT n.id, i.serial, n.axis, size_text, size_unit, size_mm, gauge.gauge, n.at, n.by_badge, coalesce(n.corrected_by, 0)
+const greenColumns = `SELECT n.id, i.serial, n.axis, size_text, size_unit, size_mm, gauge.gauge, coalesce(gauge.uncertainty_mm, 0), n.at, n.by_badge, coalesce(n.corrected_by, 0)
 	FROM green_size n JOIN mould_insert i ON i.id = n.insert_id JOIN gauge ON gauge.id = n.gauge_id`
 
 func scanGreen(row scanner) (shop.GreenSize, error) {
@@ -15,7 +18,7 @@ func scanGreen(row scanner) (shop.GreenSize, error) {
 	var at stamp
 	var size readingColumns
 	into := append([]any{&g.Seq, &g.Insert, &g.Axis}, size.scan()...)
-	if err := row.Scan(append(into, &g.Gauge, &at, &g.By, &g.CorrectedBy)...); err != nil {
+	if err := row.Scan(append(into, &g.Gauge, &g.U, &at, &g.By, &g.CorrectedBy)...); err != nil {
 		return g, err
 	}
 	g.At = at.Time
@@ -39,7 +42,7 @@ func predicting(ctx context.Context, q querier, f *shop.Facts) (err error) {
 	if err != nil {
 		return err
 	}
-	f.Characteristics = d.Characteristics
+	f.Characteristics = wholeLengths(d)
 	p, err := printOf(ctx, q, insert)
 	if err != nil && !errors.Is(err, shop.ErrNotFound) {
 		return err
@@ -48,7 +51,41 @@ func predicting(ctx context.Context, q querier, f *shop.Facts) (err error) {
 	if f.Layers == 0 {
 		f.Layers = p.Layers
 	}
-	return compensated(ctx, q, f)
+	if err = compensated(ctx, q, f); err != nil {
+		return err
+	}
+	if f.Limit, err = limitAt(ctx, q, shop.GreenChance, f.At); err != nil {
+		return err
+	}
+	f.Fits, err = fitsOf(ctx, q, f.Release.Lots(), f.AsOf(), f.At)
+	return err
+}
+
+// wholeLengths are the characteristics that are the whole size of the part along
+// an axis, which is what is measured green: a step in it has no green size of
+// its own.
+func wholeLengths(d shop.Design) []shop.Characteristic {
+	size := map[string]shop.Reading{"X": d.X, "Y": d.Y, "Z": d.Z}
+	return slices.DeleteFunc(slices.Clone(d.Characteristics), func(c shop.Characteristic) bool {
+		return c.Kind != shop.Length || c.Axis == "" || math.Abs(c.Nominal.Value()-size[c.Axis].Value()) > 1e-6
+	})
+}
+
+// Forecasts are what the green sizes of an insert will become, by what is known
+// at a time, and the chance that the shop asks for.
+func (s *Store) Forecasts(ctx context.Context, insert string, at time.Time) ([]shop.Forecast, shop.Limit, error) {
+	f := shop.Facts{At: at}
+	var err error
+	if f.Insert, err = insertByNumber(ctx, s.db, insert); err != nil || f.Insert.Release == "" {
+		return nil, f.Limit, err
+	}
+	if f.Release, err = s.ReleaseOf(ctx, f.Insert); err != nil {
+		return nil, f.Limit, err
+	}
+	if err := predicting(ctx, s.db, &f); err != nil {
+		return nil, f.Limit, err
+	}
+	return f.Forecasts(), f.Limit, nil
 }
 
 // checkGreen refuses a size that must be of another part or in another unit,

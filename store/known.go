@@ -9,12 +9,12 @@ package store
 var quiet = map[string]bool{
 	"traveler-opened": true, "release-assigned": true, "step-left-out": true,
 	"print-started": true, "layers-made": true, "paste-drawn": true, "print-finished": true,
-	"insert-weighed": true, "green-measured": true, "carrier-changed": true, "step-paused": true, "step-resumed": true, "paste-wasted": true, "container-weighed": true, "coupon-placed": true, "coupon-measured": true,
+	"insert-weighed": true, "green-measured": true, "carrier-changed": true, "step-paused": true, "step-resumed": true, "paste-wasted": true, "container-weighed": true, "container-returned": true, "difference-explained": true, "coupon-placed": true, "coupon-measured": true,
 	"drying-started": true, "drying-finished": true,
 	"load-opened": true, "load-placed": true, "load-taken-out": true, "load-closed": true, "load-unloaded": true,
 	"tempering-started": true, "tempering-finished": true,
 	"result-recorded": true, "inspection-finished": true, "fit-up-done": true, "document-added": true, "put-to-stock": true,
-	"container-received": true, "container-opened": true, "gate-refused": true, "kept-act-left-out": true, "forms-issued": true, "forms-counted": true,
+	"qualification-planned": true, "container-received": true, "container-opened": true, "gate-refused": true, "kept-act-left-out": true, "forms-issued": true, "forms-counted": true,
 }
 
 // keptAtMost bounds what is kept.

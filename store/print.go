@@ -80,17 +80,40 @@ func (s *Store) Layers(ctx context.Context, insert string) ([]Layers, error) {
 		FROM layers_made JOIN mould_insert ON mould_insert.id = layers_made.insert_id WHERE mould_insert.serial = $1 ORDER BY layers_made.id`, insert)
 }
 
-// missingOfPrint names the records that a print still needs: paste for every
-// layer.
-func missingOfPrint(ctx context.Context, q querier, i shop.Insert) ([]string, error) {
-	var draws int
-	if err := q.QueryRowContext(ctx, "SELECT count(*) FROM draw WHERE insert_id = $1 AND corrected_by IS NULL", i.ID).Scan(&draws); err != nil {
-		return nil, fmt.Errorf("counting draws for %s: %w", i.Insert, err)
-	}
-	if draws == 0 {
+// missingOfPrint names the records that a print still needs: the paste of every
+// layer that was printed, and what was recorded by layer.
+func missingOfPrint(ctx context.Context, q querier, e shop.PrintFinished, draws []shop.LayerDraw) ([]string, error) {
+	if len(draws) == 0 {
 		return []string{"the paste drawn for it"}, nil
 	}
-	return nil, nil
+	var drawn []shop.LayerRun
+	for _, d := range draws {
+		drawn = append(drawn, d.LayerRun)
+	}
+	made, err := list(ctx, q, "layers", func(row scanner) (r shop.LayerRun, err error) { return r, row.Scan(&r.FromLayer, &r.ToLayer) },
+		"SELECT from_layer, to_layer FROM layers_made JOIN mould_insert ON mould_insert.id = insert_id WHERE serial = $1", e.Insert)
+	if err != nil {
+		return nil, err
+	}
+	missing := gapWords("the paste drawn for ", shop.LayerGaps(drawn, e.LayersDone))
+	if len(made) == 0 {
+		return append(missing, "the record of its layers"), nil
+	}
+	return append(missing, gapWords("the record of ", shop.LayerGaps(made, e.LayersDone))...), nil
+}
+
+// gapWords names runs of layers of which something is missing, not more of
+// them than can be read at a glance.
+func gapWords(what string, gaps []shop.LayerRun) []string {
+	const most = 4
+	var words []string
+	for n, g := range gaps {
+		if n == most {
+			return append(words, what+fmt.Sprintf("%d more runs of layers", len(gaps)-most))
+		}
+		words = append(words, what+g.String())
+	}
+	return words
 }
 
 func (a applying) printStarted(e shop.PrintStarted) error {

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"sinterbook/store/shop"
@@ -44,7 +45,7 @@ const boardFrom = ` FROM mould_insert i JOIN design ON design.id = i.design_id J
 	LEFT JOIN design_release r ON r.id = i.release_id LEFT JOIN lot ON lot.id = r.lot_id
 	LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould m ON m.id = i.mould_id
 	WHERE i.open = 1 AND ($1 = '' OR i.next_operation = $1) AND ($2 = '' OR EXISTS (SELECT 1 FROM hold WHERE hold.hold = $2 AND (
-		on_kind = 'insert' AND on_code = i.serial OR on_kind = 'load' AND on_code = l.load OR on_kind = 'lot' AND (on_code = lot.lot OR EXISTS (SELECT 1 FROM release_lot x JOIN lot y ON y.id = x.lot_id WHERE x.release_id = r.id AND y.lot = on_code)) OR on_kind = 'mould' AND on_code = m.mould)))`
+		on_kind = 'insert' AND on_code = i.serial OR on_kind = 'load' AND on_code = l.load OR on_kind = 'lot' AND (on_code = lot.lot OR EXISTS (SELECT 1 FROM release_lot x JOIN lot y ON y.id = x.lot_id WHERE x.release_id = r.id AND y.lot = on_code) OR EXISTS (SELECT 1 FROM lot_change x JOIN lot y ON y.id = x.to_lot_id WHERE x.insert_id = i.id AND y.lot = on_code)) OR on_kind = 'mould' AND on_code = m.mould)))`
 
 // Board lists the inserts that are open, by id. Held names a standing hold on
 // the insert, or on the lot, load or mould that it goes with: what a gate would
@@ -72,8 +73,12 @@ func (s *Store) Board(ctx context.Context, b Board) ([]BoardRow, error) {
 	if err != nil {
 		return nil, err
 	}
+	changed, err := s.lotsTakenOver(ctx)
+	if err != nil {
+		return nil, err
+	}
 	for i := range rows {
-		rows[i].Lots = append(rows[i].Lots, further[rows[i].release]...)
+		rows[i].Lots = slices.Concat(rows[i].Lots, further[rows[i].release], changed[rows[i].Insert])
 		if by := held.on(rows[i].Insert, rows[i].Load, rows[i].Mould, rows[i].Lots); len(by) > 0 {
 			rows[i].Held = by[0]
 		}

@@ -91,7 +91,7 @@ func (s *Store) prepare(e *shop.Entry) error {
 		}
 	}
 	for _, scan := range e.Scans {
-		if len(scan.Raw) > 400 || !utf8.ValidString(scan.Raw) {
+		if len(scan.Raw) > mostScanned(scan) || !utf8.ValidString(scan.Raw) {
 			f.Say("scan", "A scan of %d bytes is no label.", len(scan.Raw))
 		}
 	}
@@ -102,6 +102,14 @@ func (s *Store) prepare(e *shop.Entry) error {
 		return err
 	}
 	return f.Err()
+}
+
+// mostScanned is how long a scan may be: a job header is longer than a label.
+func mostScanned(scan shop.Scanned) int {
+	if kind, _ := shop.SubjectParts(scan.Is); kind == "job" {
+		return 2 * shop.JobHeaderMost // browsers send line ends in their own way
+	}
+	return 400
 }
 
 // noted is an error that must not undo what was written before it: the

@@ -30,7 +30,7 @@ func inspected(b *testing.B, s *Store, i int) {
 		put(b, s, "204", shop.PasteDrawn{Container: "L1/01", Insert: insert, FromLayer: from, ToLayer: from + 29, Drawn: gram("4.1")})
 		put(b, s, "204", shop.LayersMade{Insert: insert, FromLayer: from, ToLayer: from + 29, Dried: shop.MustReading("90", "s"), Pass: 1 + from/30, Cutter: "CU-11", Probe: mm("0.501")})
 	}
-	put(b, s, "204", shop.PrintFinished{Insert: insert, LayersDone: 304, Printed: gram("40.3")})
+	put(b, s, "204", shop.PrintFinished{Insert: insert, LayersDone: 300, Printed: gram("40.3")})
 	put(b, s, "204", shop.DryingStarted{Insert: insert, Oven: "D1", Shelf: "2", Air: shop.MustReading("65", "C"), Wet: gram("254.82"), Constant: shop.MustReading("0.05", "%")})
 	dryOut(b, s, insert)
 	put(b, s, "311", shop.LoadOpened{Load: load, Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})

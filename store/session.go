@@ -150,7 +150,12 @@ func (s *Store) Session(ctx context.Context, token string) (Session, error) {
 // BadgesAt lists who gave their PIN at a tablet in this shift: who works there,
 // and those whose session is parked.
 func (s *Store) BadgesAt(ctx context.Context, device string) ([]string, error) {
-	return list(ctx, s.db, "sessions of a tablet", word, "SELECT DISTINCT badge FROM session WHERE device = $1 AND device <> '' AND ends_at > $2 ORDER BY badge", device, stamp{s.Now()})
+	return s.BadgesSince(ctx, device, s.Now())
+}
+
+// BadgesSince lists those of BadgesAt who were there by a moment.
+func (s *Store) BadgesSince(ctx context.Context, device string, by time.Time) ([]string, error) {
+	return list(ctx, s.db, "sessions of a tablet", word, "SELECT DISTINCT badge FROM session WHERE device = $1 AND device <> '' AND ends_at > $2 AND began_at <= $3 ORDER BY badge", device, stamp{s.Now()}, stamp{by})
 }
 
 func scanDevice(row scanner) (Device, error) {

@@ -48,6 +48,7 @@ type Store struct {
 	presence *presence // nil on PostgreSQL
 	watch    *watch
 	zone     atomic.Pointer[time.Location]
+	others   others
 
 	jobs  chan *job
 	quit  chan struct{}

@@ -179,9 +179,8 @@ func equip(t testing.TB, s *Store, lot, machine, furnace string, zones ...string
 	deg := func(text string) shop.Reading { return shop.MustReading(text, "C") }
 	put(t, s, "402", shop.GaugeAdded{Gauge: "BAL-1", Type: "balance", Range: "0-2000 g", Code: shop.NewScanCode()})
 	put(t, s, "601", shop.GaugeCalibrated{Gauge: "BAL-1", Points: []shop.CalibrationPoint{{Point: shop.MustReading("1000", "g"), AsFound: shop.MustReading("0", "g")}}, Certificate: "CAL-BAL", Verdict: "pass", Due: "2030-12-31"})
-	for axis, f := range map[string][2]string{"X": {"16.80", "1.2019"}, "Y": {"16.80", "1.2019"}, "Z": {"17.90", "1.2180"}} {
-		put(t, s, "101", shop.FactorSet{Lot: lot, Axis: axis, S: shop.MustReading(f[0], "%"), K: shop.MustReading(f[1], "1"), Basis: "receipt coupons"})
-	}
+	put(t, s, "601", shop.PolicySet{Gate: shop.AxesMeasured.Name, Op: shop.OpPrint, From: s.Now(), Mode: shop.Silent})
+	factored(t, s, "FA-001", lot, proposed("X", "16.80", "1.2019"), proposed("Y", "16.80", "1.2019"), proposed("Z", "17.90", "1.2180"))
 	for _, oven := range []string{"D1", "H1"} {
 		put(t, s, "101", shop.OvenAdded{Oven: oven, Shelves: 6, Limit: deg("700"), Code: shop.NewScanCode()})
 	}
@@ -203,6 +202,26 @@ func equip(t testing.TB, s *Store, lot, machine, furnace string, zones ...string
 	}
 	put(t, s, "311", survey)
 	put(t, s, "311", shop.SetterAdded{Setter: "ST-17", Cycles: 26, Life: 150, Code: shop.NewScanCode()})
+}
+
+// proposed is a factor that rests on nothing but another axis, which needs no
+// interval.
+func proposed(axis, s, k string) shop.ProposedFactor {
+	from := "X"
+	if axis == "X" {
+		from = "Y"
+	}
+	return shop.ProposedFactor{Axis: axis, S: shop.MustReading(s, "%"), K: times(k), Method: shop.OtherAxis, TakenFrom: from}
+}
+
+// factored puts factors of a lot into force: one person proposes them, another
+// approves.
+func factored(t testing.TB, s *Store, number, lot string, lines ...shop.ProposedFactor) {
+	t.Helper()
+	put(t, s, "101", shop.FactorProposed{Proposal: number, Lot: lot, Lines: lines, Basis: "receipt coupons"})
+	if _, err := s.Record(t.Context(), signed("601", shop.FactorApproved{Proposal: number, Lot: lot})); err != nil {
+		t.Fatal(err)
+	}
 }
 
 // calibrated is a gauge that read true at a point and may measure for long.
@@ -241,7 +260,7 @@ func printed(t testing.TB, s *Store, insert, carrier string) {
 	t.Helper()
 	put(t, s, "204", printStart(insert, carrier))
 	put(t, s, "204", shop.PasteDrawn{Container: "L1/01", Insert: insert, FromLayer: 1, ToLayer: 304, Drawn: gram("280.5")})
-	put(t, s, "204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 5, Pass: 1, Cutter: "CU-11", Probe: mm("0.501")})
+	put(t, s, "204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 304, Pass: 1, Cutter: "CU-11", Probe: mm("0.501")})
 	put(t, s, "204", shop.PrintFinished{Insert: insert, LayersDone: 304, Printed: gram("254.3")})
 }
 

@@ -77,7 +77,13 @@ func grown(b *testing.B, s *Store, n int) *crowd {
 		c.add("drying", "id, insert_id, oven, shelf, air_text, air_unit, air_c, wet_text, wet_unit, wet_g, started_at, started_by, finished_at, finished_by", next(), insert, "D1", "1", "65", "C", 65.0, "256", "g", 256.0, at, "204", at, "204")
 		c.add("load_item", "load_id, insert_id, position, setter, placed_at, placed_by, scanned_out", load, insert, fmt.Sprint("T", i%6), fmt.Sprintf("ST-%02d", i%24), at, "311", 1)
 		for k := range 7 {
-			c.add("result", "id, insert_id, characteristic, value_text, value_unit, value_base, gauge_id, purpose, verdict, at, by_badge", next(), insert, fmt.Sprint("CR40.", k+1), "40.001", "mm", 40.001, gauge, "inspection", "pass", at, "402")
+			size := []float64{40, 30, 25, 48, 96.6, 5, 1}[k]
+			if k < 3 { // as it shrank, with its scatter
+				size += float64(i*7919%41-20) / 1000
+				green := 1.2 * []float64{40, 30, 25}[k]
+				c.add("green_size", "id, insert_id, axis, size_text, size_unit, size_mm, gauge_id, at, by_badge", next(), insert, shop.Axes[k], fmt.Sprint(green), "mm", green, gauge, at, "204")
+			}
+			c.add("result", "id, insert_id, characteristic, value_text, value_unit, value_base, gauge_id, purpose, verdict, at, by_badge", next(), insert, fmt.Sprint("CR40.", k+1), fmt.Sprintf("%.3f", size), "mm", size, gauge, "inspection", "pass", at, "402")
 		}
 		if i%2000 == 1999 || i == n-1 {
 			c.flush(b)

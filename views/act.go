@@ -87,7 +87,7 @@ var typedGates = map[string]bool{
 	shop.ProgramHash.Name: true, shop.OversizeOfRelease.Name: true, shop.PlaceFree.Name: true,
 	shop.GaugeInCalibration.Name: true, shop.GaugeCheckPassed.Name: true, shop.GaugeCheckLimit.Name: true,
 	shop.ConstantMass.Name: true, shop.LossInBand.Name: true, shop.GaugeCapable.Name: true, shop.SetterLife.Name: true, shop.RecipeIsReleased.Name: true,
-	shop.LotOfRelease.Name: true, shop.ContainerOpenLife.Name: true, shop.ContainerEnoughLeft.Name: true, shop.MouldOfOrder.Name: true,
+	shop.LotOfRelease.Name: true, shop.DrawAsExpected.Name: true, shop.ContainerOpenLife.Name: true, shop.ContainerEnoughLeft.Name: true, shop.LayersDrawnOnce.Name: true, shop.PrintedAsDrawn.Name: true, shop.MouldOfOrder.Name: true,
 }
 
 // Typed reports whether a gate can be asked only once something was typed.
@@ -146,6 +146,10 @@ func (p Work) gateWords(gate string) string {
 		return "Container within its open life"
 	case shop.ContainerEnoughLeft.Name:
 		return "Container holds enough"
+	case shop.LayersDrawnOnce.Name:
+		return "No layer is drawn for twice"
+	case shop.PrintedAsDrawn.Name:
+		return "Printed mass fits the paste drawn"
 	case shop.MachineFree.Name:
 		return "Machine is free"
 	case shop.RecordsComplete.Name:
@@ -160,6 +164,8 @@ func (p Work) gateWords(gate string) string {
 		return "Nonconformances closed or conceded"
 	case shop.CompensationOfLot.Name:
 		return "Oversize as the lot's factors in force"
+	case shop.AxesMeasured.Name:
+		return "Lot measured in every axis"
 	case shop.GreenPredictsGood.Name:
 		return "Green sizes become sizes within their limits"
 	case shop.ConstantMass.Name:

@@ -54,6 +54,7 @@ var contents = []Chapter{
 	{"How the shop works", []ChapterLine{
 		{"/routes", "Routes", "the operations of an insert in their order", "/new/route", "Make a route"},
 		{"/instructions", "Work instructions", "how each operation is done, by revision", "/new/instruction", "Approve an instruction"},
+		{"/limits", "Limits", "from which number on a page warns or an act asks", "", ""},
 		{"/policies", "Policies", "how strictly each gate is kept", "", ""},
 		{"/people", "People", "badges, roles and authorisations", "", ""},
 		{"/paper", "Paper forms", "what was kept on paper while the service was down", "/new/outage", "Note an outage"},

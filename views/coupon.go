@@ -1,6 +1,7 @@
 package views
 
 import (
+	"slices"
 	"time"
 
 	"github.com/a-h/templ"
@@ -107,7 +108,7 @@ func PlaceCouponPage(p New, c CouponChoices) templ.Component {
 func MeasureCouponPage(p New, c CouponChoices) templ.Component {
 	f := p.Form
 	var coupons, of []Option
-	for _, n := range c.Coupons {
+	for _, n := range slices.Backward(c.Coupons) { // the newest first
 		coupons = append(coupons, Option{Value: n.Coupon, Text: n.Coupon + ", lot " + n.Lot})
 	}
 	for _, d := range c.Designs {
@@ -118,4 +119,13 @@ func MeasureCouponPage(p New, c CouponChoices) templ.Component {
 	return plain(p, Wording{"Measure a coupon", "Green before the furnace, sintered after it. Let it come to 20 °C.", "Record this reading", "/coupons"},
 		group(choice(f.Pick("coupon", "Coupon", coupons, true)), choice(f.Pick("stage", "Stage", Options(shop.CouponStages...), true)), choice(f.Pick("characteristic", "Characteristic", of, true))),
 		group(field(f.Figure("value", "Reading", "", true)), choice(f.Pick("unit", "Unit", allUnits(), true)), choice(f.Pick("gauge", "Gauge", gaugeOptions(c.Gauges), true)), field(f.Figure("part_temp", "Part temperature", "°C", false))), group(earlier(f)))
+}
+
+// couponDraws lists the paste that was drawn for coupons.
+func couponDraws(all []shop.Coupon, zone *time.Location) Listing {
+	l := Listing{Name: "Paste drawn for coupons", Columns: columnsOf("Coupon", "For", "#Drawn", "#Purged", "By, at")}
+	for _, c := range all {
+		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("coupon", c.Coupon), words(c.For), words(c.Drawn.String()), words(shown(c.Purged)), code(c.MadeBy + " " + Stamp(c.MadeAt, zone))}})
+	}
+	return l
 }

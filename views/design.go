@@ -73,7 +73,7 @@ func (p Design) Facts() []Fact {
 	return []Fact{
 		{Name: "Material", Value: d.Material}, {Name: "Unit of the drawing", Value: unit, Figure: true},
 		{Name: "X", Value: d.X.Text, Unit: unit, Figure: true}, {Name: "Y", Value: d.Y.Text, Unit: unit, Figure: true}, {Name: "Z", Value: d.Z.Text, Unit: unit, Figure: true},
-		{Name: "Layer height", Value: d.Layer.String(), Figure: true}, {Name: "Layers between shaping passes", Value: Whole(d.LayersBetweenPasses), Figure: true},
+		{Name: "Volume", Value: orNotKnown(d.Volume), Figure: d.Volume.Taken()}, {Name: "Layer height", Value: d.Layer.String(), Figure: true}, {Name: "Layers between shaping passes", Value: Whole(d.LayersBetweenPasses), Figure: true},
 		{Name: "Build orientation", Value: d.Orientation},
 	}
 }

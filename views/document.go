@@ -1,6 +1,7 @@
 package views
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -22,6 +23,7 @@ type FilesField struct {
 	Label    string
 	Hint     string
 	Wrong    string
+	Takes    string // kinds of files, as a browser names them; "" for photos and papers
 	Several  bool
 	Required bool
 }
@@ -33,7 +35,7 @@ func (f FilesField) ID() string { return fieldID(f.Form, f.Name) }
 func (f FilesField) DescribedBy() string { return describedBy(f.ID(), f.Hint, f.Wrong) }
 
 // Accept tells the browser which files to offer.
-func (f FilesField) Accept() string { return strings.Join(shop.DocumentTypes(), ",") }
+func (f FilesField) Accept() string { return cmp.Or(f.Takes, strings.Join(shop.DocumentTypes(), ",")) }
 
 // Photos makes the field in which photos and papers are chosen. A browser gives
 // no file a second time by itself, and the field says so.
@@ -83,4 +85,13 @@ func Bytes(n int64) string {
 		return WithUnit(Number(float64(n)/(1<<10), 0), "KiB")
 	}
 	return WithUnit(Whole(int(n)), "bytes")
+}
+
+// PhotosKept says that the photos of a fit that was refused need not be chosen
+// again.
+func PhotosKept(n int, insert string) string {
+	if n == 1 {
+		return "The photo is kept: it is on " + insert + " already, and need not be chosen again."
+	}
+	return fmt.Sprintf("%d photos are kept: they are on %s already, and need not be chosen again.", n, insert)
 }

@@ -1,6 +1,7 @@
 package views
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -43,6 +44,8 @@ func Sentence(e shop.Event, zone *time.Location) string {
 		return fmt.Sprintf("%s was marked (%s) with its own code, read back as %s.", e.Insert, e.How, e.Read.Grouped())
 	case shop.PermitGiven:
 		return fmt.Sprintf("Deviation permit %s lets %s pass the gate “%s” at %s, until %s: %s", e.Permit, e.Insert, e.Gate, e.Op, e.ExpiresOn, full(e.Why))
+	case shop.LimitSet:
+		return limitSentence(e, zone)
 	case shop.PolicySet:
 		return fmt.Sprintf("Gate “%s” at %s: %s from %s on%s.", e.Gate, e.Op, modeWord(e.Mode), Stamp(e.From, zone), opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
 	case shop.GateRefused:
@@ -99,21 +102,35 @@ func ofThings(e shop.Event) string {
 	case shop.MouldReceived:
 		return fmt.Sprintf("Mould %s of %s was received%s.", e.Mould, e.Customer, scanCode(e.Code))
 	case shop.LotReceived:
-		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate)+opt(", maker's article ", e.Article)+taken(", drying loss from ", e.DryingLow)+taken(" to ", e.DryingHigh), scanCode(e.Code)+labelSentence(e.Label))
+		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate)+opt(", maker's article ", e.Article)+taken(", drying loss from ", e.DryingLow)+taken(" to ", e.DryingHigh)+taken(", wet density ", e.WetDensity), scanCode(e.Code)+labelSentence(e.Label))
 	case shop.CertificateEntered:
 		var lines []string
 		for _, l := range e.Lines {
 			lines = append(lines, l.Words())
 		}
 		return fmt.Sprintf("The maker's certificate of lot %s was entered: %s.", e.Lot, strings.Join(lines, "; "))
+	case shop.QualificationPlanned:
+		return fmt.Sprintf("Lot %s is to be qualified by %s of %s revision %s, measured along %s of the build%s.", e.Lot, plural(e.Coupons, "coupon"), e.Design, e.Revision, strings.Join(e.Axes, ", "), opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
 	case shop.FactorSet:
 		return fmt.Sprintf("The factor of lot %s in %s is %s from here on, for a shrinkage of %s. It rests on: %s", e.Lot, e.Axis, e.K, e.S, full(e.Basis))
+	case shop.LotChanged:
+		return lotChangedSentence(e)
+	case shop.FactorProposed:
+		return proposedSentence(e)
+	case shop.FactorApproved:
+		return fmt.Sprintf("Proposal %s was approved: its factors of lot %s are in force from here on.%s", e.Proposal, e.Lot, differSentence(e.Differ))
+	case shop.FactorProposalDropped:
+		return fmt.Sprintf("Proposal %s for lot %s was %s: %s", e.Proposal, e.Lot, e.How, full(e.Why))
 	case shop.PasteWasted:
 		return fmt.Sprintf("%s of paste out of %s was thrown away: %s", e.Mass, e.Container, full(e.Why))
 	case shop.ContainerWeighed:
 		return fmt.Sprintf("Container %s was weighed: %s is left in it%s.", e.Container, e.Left, opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
 	case shop.ContainerScrapped:
 		return fmt.Sprintf("Container %s was scrapped and %s of paste with it: %s", e.Container, e.Mass, full(e.Why))
+	case shop.ContainerReturned:
+		return fmt.Sprintf("Container %s was sent back to its maker with %s of paste in it%s: %s", e.Container, e.Mass, opt(", note ", e.Note), full(e.Why))
+	case shop.DifferenceExplained:
+		return fmt.Sprintf("The unexplained %s of container %s were looked into: %s", e.Difference, e.Container, full(e.Why))
 	case shop.CouponMade:
 		return fmt.Sprintf("Coupon %s of %s revision %s, a %s coupon, was printed on %s%s%s: %s, %s drawn from %s%s%s.", e.Coupon, e.Design, e.Revision, e.For, e.Machine, opt(" by release ", e.Release), opt(" beside ", e.With),
 			layersWord(e.Layers), e.Drawn, e.Container, taken(", purged ", e.Purged), scanCode(e.Code))
@@ -280,6 +297,9 @@ func refusedSentence(e shop.GateRefused) string {
 	var said []string
 	for _, o := range e.Objections {
 		said = append(said, fmt.Sprintf("%s Gate “%s”; clears it: %s.", o.Why, o.Gate, o.Lift))
+		for _, c := range o.Compared {
+			said = append(said, fmt.Sprintf("%s: %srelease %s, lot %s %s.", c.Axis, machineWord(c.Machine), c.Release, c.Lot, cmp.Or(c.Factor, "has none in force")))
+		}
 	}
 	return "Refused: " + Deed(e.Tried) + ". " + strings.Join(said, " ") + " Nothing else changed."
 }
@@ -290,7 +310,9 @@ var deeds = map[string]string{
 	"layers-made": "to record layers", "insert-weighed": "to weigh it", "green-measured": "to measure it green", "paste-drawn": "to draw paste", "print-finished": "to finish the print",
 	"drying-started": "to start final drying", "drying-finished": "to finish final drying", "load-placed": "to lay it in a load", "load-closed": "to close the door of a load", "mould-shipped": "to deliver a mould",
 	"tempering-started": "to start tempering", "tempering-finished": "to finish tempering", "result-recorded": "to record a reading",
+	"lot-changed": "to change the lot within a print", "factor-set": "to put a factor into force", "release-drafted": "to draft a release", "release-signed": "to sign a release",
 	"inspection-finished": "to finish the inspection", "fit-up-done": "to record a fit-up", "put-to-stock": "to put it to stock",
+	"container-received": "to receive a container", "container-weighed": "to weigh a container",
 }
 
 // Deed is the act of a kind of event in words, as in "to start the print".
@@ -333,13 +355,55 @@ func designSentence(e shop.DesignReleased) string {
 		}
 		said = append(said, one+opt(", by ", c.How))
 	}
-	return fmt.Sprintf("%s revision %s, %s, of %s was released: %s × %s × %s, layers of %s, a shaping pass every %d, built %s, drawing in %s. Characteristics: %s.", e.Design, e.Revision, e.Name, e.Material,
-		e.X, e.Y, e.Z, e.Layer, e.LayersBetweenPasses, e.Orientation, e.DrawingUnit, strings.Join(said, "; "))
+	return fmt.Sprintf("%s revision %s, %s, of %s was released: %s × %s × %s%s, layers of %s, a shaping pass every %d, built %s, drawing in %s. Characteristics: %s.", e.Design, e.Revision, e.Name, e.Material,
+		e.X, e.Y, e.Z, taken(", volume ", e.Volume), e.Layer, e.LayersBetweenPasses, e.Orientation, e.DrawingUnit, strings.Join(said, "; "))
 }
 
 func releaseSentence(e shop.ReleaseDrafted) string {
 	return fmt.Sprintf("Release %s was written%s: %s revision %s of lot %s on %s, recipe %s, built %s, oversize X %s, Y %s, Z %s. It rests on: %s Program %s, SHA-256 %s.", e.Release, opt(" in place of ", e.Supersedes),
 		e.Design, e.Revision, shop.Release{Lot: e.Lot, Further: e.Further}.LotWords(), e.Machine, e.Recipe, e.Orientation, e.KX, e.KY, e.KZ, full(e.Evidence), e.Program, e.ProgramHash)
+}
+
+// differSentence names the releases that a new factor differs from.
+func differSentence(releases []string) string {
+	if len(releases) == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" Open releases that differ by more than %s: %s.", Number(shop.FactorBand, 4), strings.Join(releases, ", "))
+}
+
+func machineWord(k string) string {
+	if k == "" {
+		return ""
+	}
+	return "machine " + k + ", "
+}
+
+func lotChangedSentence(e shop.LotChanged) string {
+	var said []string
+	for _, f := range e.Factors {
+		said = append(said, fmt.Sprintf("%s %s %s", f.Lot, f.Axis, f.K))
+	}
+	return fmt.Sprintf("From layer %d on lot %s takes over from lot %s in the print of %s: %s%s", e.FromLayer, e.To, e.From, e.Insert, full(e.Why), factorsInForce(said))
+}
+
+func factorsInForce(said []string) string {
+	if len(said) == 0 {
+		return ""
+	}
+	return " Factors in force: " + strings.Join(said, ", ") + "."
+}
+
+func proposedSentence(e shop.FactorProposed) string {
+	var said []string
+	for _, l := range e.Lines {
+		line := fmt.Sprintf("%s %s for a shrinkage of %s, %s", l.Axis, l.K, l.S, l.Method)
+		if l.Low.Taken() {
+			line += fmt.Sprintf(" from %s to %s with 95 %%, %d of them", l.Low, l.High, l.N)
+		}
+		said = append(said, line+opt(", taken from ", l.TakenFrom))
+	}
+	return fmt.Sprintf("%s proposes factors of lot %s: %s. They rest on: %s", e.Proposal, e.Lot, strings.Join(said, "; "), full(strings.TrimSuffix(e.Basis, ".")+opt("; kept as: ", e.Evidence)))
 }
 
 func layersSentence(e shop.LayersMade) string {

@@ -40,9 +40,16 @@ func examples() []shop.Event {
 		shop.OrderTaken{Order: "O-1", Customer: "K1", Design: "CR40", Quantity: 3, Due: "2025-10-10", Unit: "mm", Mould: "M301", Remark: "urgent"},
 		shop.OrderChanged{Order: "O-1", Changes: []shop.Change{{Field: "due", From: "2025-10-10", To: "2025-10-17"}}}, shop.MouldReceived{Mould: "M301", Customer: "K1", Code: code},
 		shop.LotReceived{Lot: "L1", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Certificate: "C-118", DryingLow: read("7.80", "%"), DryingHigh: read("9.60", "%"), Article: "PX-7", Label: `[)>\x1e06\x1d1TL1\x1d1PPX-7\x1e\x04`, Code: code},
+		shop.QualificationPlanned{Lot: "L1", Coupons: 4, Design: "CP40", Revision: "B", Axes: []string{"X", "Z"}, Note: "in two runs"},
 		shop.CertificateEntered{Lot: "L1", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.40", Unit: "wt%", Lower: "0.38", Upper: "0.44"}, {Property: "oxygen", Value: "0.20", Unit: "wt%", Upper: "0.25"}}},
+		shop.LotChanged{Insert: "I-1", FromLayer: 184, From: "L1", To: "L2", Why: "too little left", Factors: []shop.LotFactor{{Lot: "L1", Axis: "X", K: read("1.2026", "1")}, {Lot: "L2", Axis: "X", K: read("1.2011", "1")}}},
+		shop.FactorProposed{Proposal: "FA-001", Lot: "L1", Lines: []shop.ProposedFactor{{Axis: "Z", S: read("18.38", "%"), K: read("1.2252", "1"), Low: read("18.31", "%"), High: read("18.44", "%"), N: 14, Method: "measured"},
+			{Axis: "Y", S: read("16.85", "%"), K: read("1.2026", "1"), Method: "not measured", TakenFrom: "X"}}, Basis: "coupons.", Evidence: "CP-0009"},
+		shop.FactorApproved{Proposal: "FA-001", Lot: "L1", Differ: []string{"DR-06 A", "DR-07 A"}}, shop.FactorProposalDropped{Proposal: "FA-001", Lot: "L1", How: "refused", Why: "one run only"},
 		shop.FactorSet{Lot: "L1", Axis: "X", S: read("16.80", "%"), K: read("1.2019", "1"), Basis: "receipt coupons"},
 		shop.PasteWasted{Container: "L1/01", Mass: read("8.4", "g"), Why: "wiped off the paddle"}, shop.ContainerWeighed{Container: "L1/01", Left: read("1392.3", "g"), Note: "weekly"},
+		shop.ContainerReturned{Container: "L1/01", Mass: read("805.2", "g"), Note: "RN-7", Why: "recalled"}, shop.DifferenceExplained{Container: "L1/01", Difference: read("38.1", "g"), Why: "spilled at the scale"},
+		shop.LimitSet{Limit: shop.DrawOff, Value: read("27.5", "%"), From: time.Date(2025, 9, 1, 6, 0, 0, 0, time.UTC), Basis: "our own draws."},
 		shop.ContainerScrapped{Container: "L1/01", Mass: read("805.1", "g"), Why: "open life over"},
 		shop.CouponMade{Coupon: "CP-0001", For: "receipt", Design: "CP40", Revision: "B", Container: "L1/01", Machine: "P1", With: "I-0002", Release: "DR-01 A", Layers: 146, Drawn: read("56.0", "g"), Purged: read("2.5", "g"), Code: code},
 		shop.CouponPlaced{Load: "F1-01", Coupon: "CP-0001", Position: "M3", Setter: "ST-17", Lying: "flat", Loss: read("8.56", "%")},
@@ -194,7 +201,7 @@ func TestNothingIsSaidOfWhatIsEmpty(t *testing.T) {
 // Every act that a gate can refuse has words of its own.
 func TestEveryDeedHasWords(t *testing.T) {
 	for _, e := range examples() {
-		if _, act := e.(shop.Act); act && Deed(e.Kind()) == "to record "+e.Kind() {
+		if _, judged := e.(shop.Decision); judged && Deed(e.Kind()) == "to record "+e.Kind() {
 			t.Errorf("%s has no words", e.Kind())
 		}
 	}

@@ -16,7 +16,8 @@ type Floor struct {
 	Lines   []FloorLine
 	Counts  []Count // open inserts by status, in the order of work
 	Ready   []Ready // what could go into a furnace together
-	Next    string  // operation by which the list is filtered, "" for all
+	Paste   []OpenLine
+	Next    string // operation by which the list is filtered, "" for all
 	Total   int
 	Before  int // lines on the pages before this one
 	Prev    string

@@ -2,6 +2,7 @@ package views
 
 import (
 	"cmp"
+	"fmt"
 	"maps"
 	"net/url"
 	"slices"
@@ -162,3 +163,48 @@ func (f Form) WrongFields() []string {
 
 // Returned reports whether the form came back with a no.
 func (f Form) Returned() bool { return len(f.Wrong) > 0 || f.Refused != "" }
+
+// saidID is the part of a station's page that says no in full.
+const saidID = "said"
+
+// saidID is the id of what a form says about its fields, where it is the form
+// on the bench: there the top of the page leads to it.
+func (f Form) saidID() string {
+	if f.ID == "" {
+		return fieldID(f.Name, "wrongs")
+	}
+	return saidID
+}
+
+// refusedID is the same for what stands in the way; what is said about fields
+// comes before it.
+func (f Form) refusedID() string {
+	if f.ID == "" || len(f.Wrong) > 0 {
+		return ""
+	}
+	return saidID
+}
+
+// notStored heads what is said about the fields of a form.
+func (f Form) notStored() string {
+	if f.Noted != "" {
+		return "Nothing else was stored"
+	}
+	return "Nothing was stored"
+}
+
+// No is why the form came back, or what it asks, in a line.
+func (f Form) No() string {
+	wrong := f.WrongFields()
+	switch {
+	case len(wrong) == 1:
+		return f.notStored() + ": " + f.Wrong[wrong[0]]
+	case len(wrong) > 1:
+		return fmt.Sprintf("%d things to put right. %s", len(wrong), f.Wrong[wrong[0]])
+	case f.Refused == "":
+		return ""
+	case len(f.Objections) > 0:
+		return f.stopTitle() + ": " + f.Objections[0].Why
+	}
+	return f.stopTitle() + ": " + f.Refused
+}

@@ -2,6 +2,7 @@ package views
 
 import (
 	"fmt"
+	"math"
 
 	"github.com/a-h/templ"
 
@@ -39,33 +40,53 @@ func (p Traveler) WeighingList() Listing {
 	return l
 }
 
-// GreenList lists the green sizes with what they are predicted to become.
+// GreenList lists the green sizes with what they are predicted to become. Of a
+// piece that is still green each is judged by the chance that it comes out
+// right; of one that was sintered only the size stands.
 func (p Traveler) GreenList() Listing {
-	l := Listing{Name: "Green sizes", Columns: columnsOf("Axis", "#Green", "#Predicted, mm", "Limits", "State", "By, on")}
-	layers := 0
-	if n := len(p.Prints); n > 0 {
-		layers = max(p.Prints[n-1].LayersDone, p.Prints[n-1].Layers)
-	}
+	l := Listing{Name: "Green sizes", Columns: columnsOf("Axis", "#Green", "#Predicted, mm", "#95 % interval", "Limits", "#Chance", "State", "By, on")}
 	for _, g := range p.Greens {
-		row := Row{Past: g.CorrectedBy != 0, Cells: []Item{code(g.Axis), words(g.Size.String()), words(""), words("no limits"), words(""), code(g.By + " " + g.Gauge)}}
-		if mm, missing := shop.Predicted(g.Size, g.Axis, p.Release.LotShares(layers), p.Factors, p.At); missing == "" && layers > 0 {
-			row.Cells[2] = words(Number(mm, 3))
-			for _, c := range p.Design.Characteristics {
-				if c.Axis == g.Axis && c.Kind == shop.Length && (c.Lower.Taken() || c.Upper.Taken()) {
-					row.Cells[3] = words(c.Limits())
-					row.Cells[4] = stateItem("inside", "done")
-					if c.Lower.Taken() && mm < c.Lower.Value() || c.Upper.Taken() && mm > c.Upper.Value() {
-						row.Cells[4], row.Stopped = stateItem("outside", "stopped"), g.CorrectedBy == 0
-					}
-				}
-			}
-		}
+		row := Row{Past: g.CorrectedBy != 0, Cells: []Item{code(g.Axis), words(g.Size.String()), words(""), words(""), words("no limits"), words(""), words(""), code(g.By + " " + g.Gauge)}}
 		if g.CorrectedBy != 0 {
-			row.Cells[4] = stateItem("replaced", "past")
+			row.Cells[6] = stateItem("replaced", "past")
+		}
+		for _, f := range p.Forecasts {
+			if f.Green.Seq == g.Seq {
+				p.forecast(&row, f)
+			}
 		}
 		l.Rows = append(l.Rows, row)
 	}
 	return l
+}
+
+// forecast fills in what a green size will become.
+func (p Traveler) forecast(row *Row, f shop.Forecast) {
+	row.Cells[4] = words(f.Of.Limits())
+	if f.Why != "" {
+		row.Cells[6] = stateItem("not known", "todo")
+		return
+	}
+	row.Cells[2] = words(Number(f.Size, 3))
+	if !math.IsNaN(f.Chance) {
+		row.Cells[3], row.Cells[5] = words(Number(f.Lo, 3)+" to "+Number(f.Hi, 3)), words(shop.Chance(f.Chance))
+	}
+	row.Cells[6] = stateItem("will be right", "done")
+	if !f.Good(p.LeastChance.Value.Value()) {
+		row.Cells[6], row.Stopped = stateItem("will not be right", "stopped"), true
+	}
+}
+
+// ForecastWords say what the chance rests on, and what can be done where it is
+// too small.
+func (p Traveler) ForecastWords() []string {
+	var said []string
+	for _, f := range p.Forecasts {
+		if f.Why != "" || !f.Good(p.LeastChance.Value.Value()) {
+			said = append(said, f.Sentence(p.Insert.Insert, p.LeastChance))
+		}
+	}
+	return said
 }
 
 // Changed says what a superseded design, release or factor does to an open
@@ -82,11 +103,8 @@ func (p Traveler) Changed() []string {
 		word, _ := ReleaseState(p.Release, p.At)
 		said = append(said, fmt.Sprintf("Release %s is %s. A print by it is not started any more.", p.Release.Release, word))
 	}
-	f := shop.Facts{At: p.At, Zone: p.Zone, Insert: p.Insert, Release: p.Release, Factors: p.Factors}
-	if step, _ := p.Insert.StepOf(shop.OpSinter); step.State != shop.Finished {
-		if why := shop.CompensationOfLot.Ask(f); why != "" {
-			said = append(said, why)
-		}
+	if shifts := shop.Shifts(p.Release, p.Factors, p.Others, p.At); len(shifts) > 0 && p.Insert.Unsintered() {
+		said = append(said, shiftWords(shifts)+" "+insertAdvice(p.Insert, shifts))
 	}
 	return said
 }

@@ -301,7 +301,7 @@ func entriesWord(n int64) string {
 // PageOf is the address of the page about a thing.
 func PageOf(kind, number string) string {
 	switch kind {
-	case "insert", "lot", "container", "load", "hold", "order", "mould", "design", "gauge", "nonconformance", "concession", "instruction", "machine", "furnace", "coupon", "containment":
+	case "insert", "lot", "container", "load", "hold", "order", "mould", "design", "gauge", "nonconformance", "concession", "instruction", "machine", "furnace", "coupon", "containment", "factor":
 		return "/" + kind + "s/" + pathOf(number)
 	case "release":
 		return "/releases/" + url.PathEscape(number) // a release of several designs has a slash in its number

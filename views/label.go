@@ -1,9 +1,11 @@
 package views
 
 import (
+	"fmt"
 	"net/url"
 	"slices"
 	"strings"
+	"time"
 
 	"sinterbook/store/shop"
 )
@@ -23,8 +25,23 @@ type Label struct {
 	Kind    string
 	Number  string
 	Code    shop.ScanCode
-	Part    string // place on the thing, "" for the thing itself
-	Address string // that a QR code opens
+	Part    string   // place on the thing, "" for the thing itself
+	Address string   // that a QR code opens
+	Notes   []string // what else must be seen on it
+}
+
+// ContainerNotes are what the label of a container says of its paste. A sealed
+// one has room for the day on which it is opened.
+func ContainerNotes(c shop.Container, l shop.Lot, zone *time.Location) []string {
+	opened := "opened ____-__-__"
+	if !c.Opened.IsZero() {
+		opened = "opened " + Day(c.Opened, zone)
+	}
+	notes := []string{l.Material, opened, "last day " + string(c.LastDay(l, zone))}
+	if c.Opened.IsZero() {
+		notes = append(notes, fmt.Sprintf("open for %s", days(l.OpenLifeDays)))
+	}
+	return notes
 }
 
 // LabelOf is the address of the label of one thing.

@@ -3,6 +3,7 @@ package views
 import (
 	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"sinterbook/store/shop"
@@ -11,38 +12,39 @@ import (
 // Lots is the list of paste lots.
 type Lots struct {
 	Frame
-	Lots []shop.Lot
-	Held map[string]string // lot to the hold on it
-	Day  shop.Date         // today, in the shop's zone
-	New  bool              // this person may receive one
+	Lots  []shop.Lot
+	Stock map[string]LotStock // by lot
+	Held  map[string]string   // lot to the hold on it
+	Day   shop.Date           // today, in the shop's zone
+	Now   time.Time
+	Known []shop.Factor // of all lots, all that were ever in force
+	New   bool          // this person may receive one
 }
 
 // Lot is the page about one lot of paste.
 type Lot struct {
 	Frame
-	Lot        shop.Lot
-	Zone       *time.Location
-	Now        time.Time
-	Containers []ContainerLine
-	Releases   []shop.Release
-	Made       []MadeLine
-	MadeBefore int // inserts on the pages before this one
-	MadeTotal  int
-	Further    string
-	Holds      []shop.Hold
-	Release    *Form // nil for those who may not release it, or once it is released
-	NewBox     bool  // this person may receive containers
-	Factors    []shop.Factor
-	Lines      []shop.CertificateLine
-	Coupons    []shop.Coupon
-	Acts       []Link
-}
-
-// A ContainerLine is a container with its balance by the records.
-type ContainerLine struct {
-	shop.Container
-	Drawn, Purged, Wasted, Unexplained float64 // g
-	Held                               string
+	Lot         shop.Lot
+	Zone        *time.Location
+	Now         time.Time
+	Containers  []ContainerLine
+	Releases    []shop.Release
+	Made        []MadeLine
+	MadeBefore  int // inserts on the pages before this one
+	MadeTotal   int
+	Further     string
+	Holds       []shop.Hold
+	Release     *Form // nil for those who may not release it, or once it is released
+	NewBox      bool  // this person may receive containers
+	Fit         LotFit
+	Plan        *shop.Qualification // how it is to be qualified, nil where nobody planned it
+	PlanLacks   []string            // what the plan leaves open
+	Qualify     []Link
+	FactorSheet FactorSheet
+	Lines       []shop.CertificateLine
+	Coupons     []shop.Coupon
+	Takings     []Taking     // what inserts take of it
+	WetDensity  shop.Reading // typed at receiving, or of the certificate
 }
 
 // A MadeLine is an insert that has paste of the lot in it.
@@ -51,6 +53,7 @@ type MadeLine struct {
 	Status, Place  string
 	Since          time.Time
 	Grams          float64
+	Share          float64 // of the lot in its height
 }
 
 // Container is the page about one container of paste.
@@ -65,6 +68,10 @@ type Container struct {
 	Open  *Form // nil once it is open, or for those who may not
 	Care  Listing
 	Acts  []Link
+
+	Coupons []shop.Coupon // of its paste
+	Takings []Taking      // what inserts take of it
+	Explain bool          // this person may say what was found about its mass
 }
 
 // A ContainerDraw is paste taken out of it.
@@ -74,37 +81,38 @@ type ContainerDraw struct {
 	Reason string // why the record was replaced, "" while it stands
 }
 
-// LotState says in a word whether a lot may be printed on a day.
-func LotState(l shop.Lot, held string, day shop.Date) (word, mark string) {
-	switch {
-	case held != "":
-		return "held", "stopped"
-	case !l.InDate(day):
-		return "expired", "stopped"
-	case !l.Released():
-		return "on test", "todo"
-	}
-	return "released", "done"
-}
-
-func lotWord(l shop.Lot, held string, day shop.Date) string {
-	word, _ := LotState(l, held, day)
-	return word
-}
-
 func lotMark(l shop.Lot, held string, day shop.Date) string {
-	_, mark := LotState(l, held, day)
-	return mark
+	switch l.State(held, day) {
+	case shop.LotReleasedWord:
+		return "done"
+	case shop.LotOnTest:
+		return "todo"
+	}
+	return "stopped"
+}
+
+// factorsOf are the factors of a lot that are in force, in X, Y and Z.
+func (p Lots) factorsOf(lot string) string {
+	var k []string
+	for _, axis := range shop.Axes {
+		if f, ok := shop.FactorAt(p.Known, lot, axis, p.Now); ok {
+			k = append(k, f.K.Text)
+		} else {
+			k = append(k, "–")
+		}
+	}
+	if strings.Join(k, "") == "–––" {
+		return "none"
+	}
+	return strings.Join(k, " ")
 }
 
 // Expiry says how long a lot may still be used.
 func Expiry(l shop.Lot, day shop.Date) string {
-	last, errLast := time.Parse(time.DateOnly, string(l.ExpiresOn))
-	today, errToday := time.Parse(time.DateOnly, string(day))
-	if errLast != nil || errToday != nil {
+	if !l.ExpiresOn.Valid() || !day.Valid() {
 		return notKnown
 	}
-	switch left := int(last.Sub(today) / (24 * time.Hour)); {
+	switch left := day.DaysTo(l.ExpiresOn); {
 	case left < 0:
 		return "expired " + days(-left) + " ago"
 	case left == 0:
@@ -112,39 +120,6 @@ func Expiry(l shop.Lot, day shop.Date) string {
 	default:
 		return days(left) + " left"
 	}
-}
-
-// OpenLife says how much of a container's open life remains.
-func (c ContainerLine) OpenLife(l shop.Lot, now time.Time) string {
-	until := c.OpenUntil(l)
-	switch {
-	case !c.Scrapped.IsZero():
-		return "over"
-	case until.IsZero():
-		return "sealed, " + days(l.OpenLifeDays) + " once opened"
-	case now.After(until):
-		return "over since " + Lasted(now.Sub(until))
-	}
-	return Lasted(until.Sub(now)) + " left"
-}
-
-// State says in a word whether a container may be used.
-func (c ContainerLine) State(l shop.Lot, now time.Time, zone *time.Location) (word, mark string) {
-	switch {
-	case c.Held != "":
-		return "held", "stopped"
-	case !c.Scrapped.IsZero():
-		return "scrapped", "past"
-	case !l.InDate(shop.DayOf(now, zone)):
-		return "expired", "stopped"
-	case c.Opened.IsZero():
-		return "sealed", "todo"
-	case now.After(c.OpenUntil(l)):
-		return "open too long", "stopped"
-	case c.Left < 0.05:
-		return "empty", "todo"
-	}
-	return "open", "done"
 }
 
 func (p Lot) word(c ContainerLine) string {
@@ -182,7 +157,7 @@ func (p Lot) Facts() []Fact {
 	return []Fact{
 		{Name: "Material", Value: l.Material}, {Name: "Mixed", Value: string(l.MadeOn), Figure: true},
 		{Name: "Last day of use", Value: string(l.ExpiresOn), Figure: true}, {Name: "Shelf life", Value: Expiry(l, p.Day())},
-		{Name: "Open life", Value: days(l.OpenLifeDays)}, {Name: "Drying loss", Value: dryingBand(l)}, {Name: "Maker's certificate", Value: l.Certificate, Figure: l.Certificate != ""},
+		{Name: "Open life", Value: days(l.OpenLifeDays)}, {Name: "Drying loss", Value: dryingBand(l)}, {Name: "Wet density", Value: orNotKnown(p.WetDensity)}, {Name: "Maker's certificate", Value: l.Certificate, Figure: l.Certificate != ""},
 		{Name: "Maker's article", Value: l.Article, Figure: l.Article != ""}, {Name: "Received", Value: Stamp(l.Received, p.Zone), Figure: true}, released,
 		{Name: "Scan code", Value: l.Code.Grouped(), Figure: true},
 	}
@@ -194,20 +169,6 @@ func dryingBand(l shop.Lot) string {
 		return "no band"
 	}
 	return shown(l.DryingLow) + " to " + shown(l.DryingHigh)
-}
-
-// Balance sums the containers: in, drawn, purged and left by the records, g.
-func (p Lot) Balance() ContainerLine {
-	var sum ContainerLine
-	for _, c := range p.Containers {
-		sum.In += c.In
-		sum.Drawn += c.Drawn
-		sum.Purged += c.Purged
-		sum.Wasted += c.Wasted
-		sum.Unexplained += c.Unexplained
-		sum.Left += c.Left
-	}
-	return sum
 }
 
 // LotHref is a lot's page with the inserts after the one with an id.
@@ -269,15 +230,11 @@ func (p Container) Facts() []Fact {
 	if !c.Opened.IsZero() {
 		opened = Fact{Name: "Opened", Value: Stamp(c.Opened, p.Zone), Figure: true}
 	}
-	return []Fact{
-		{Name: "Lot", Value: c.Lot, Href: PageOf("lot", c.Lot), Figure: true},
-		{Name: "Received with", Value: Grams(c.In), Unit: "g", Figure: true}, {Name: "Drawn", Value: Grams(c.Drawn), Unit: "g", Figure: true},
-		{Name: "Purged", Value: Grams(c.Purged), Unit: "g", Figure: true}, {Name: "Thrown away", Value: Grams(c.Wasted), Unit: "g", Figure: true},
-		{Name: "Left", Value: Grams(c.Left), Unit: "g", Figure: true}, {Name: "Unexplained", Value: Grams(c.Unexplained), Unit: "g", Figure: true},
-		{Name: "Maker's article", Value: c.Article, Figure: c.Article != ""}, {Name: "Maker's serial number", Value: c.Serial, Figure: c.Serial != ""},
-		opened, {Name: "Open life", Value: c.OpenLife(p.Lot, p.Now)}, {Name: "Shelf life", Value: Expiry(p.Lot, shop.DayOf(p.Now, p.Zone))},
-		{Name: "Scan code", Value: c.Code.Grouped(), Figure: true},
-	}
+	facts := append([]Fact{{Name: "Lot", Value: c.Lot, Href: PageOf("lot", c.Lot), Figure: true}}, c.account()...)
+	return append(facts,
+		Fact{Name: "Maker's article", Value: c.Article, Figure: c.Article != ""}, Fact{Name: "Maker's serial number", Value: c.Serial, Figure: c.Serial != ""},
+		opened, Fact{Name: "Open life", Value: c.OpenLife(p.Lot, p.Now)}, Fact{Name: "Shelf life", Value: Expiry(p.Lot, shop.DayOf(p.Now, p.Zone))},
+		Fact{Name: "Scan code", Value: c.Code.Grouped(), Figure: true})
 }
 
 // Moment makes a field for a date and time of the shop.

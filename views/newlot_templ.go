@@ -85,6 +85,10 @@ func NewLotPage(p NewLot) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
+			templ_7745c5c3_Err = field(p.Form.Figure("wet_density", "Wet density of the paste", "g/cm³", false)).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
 			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 2, "</div><p class=\"hint\">Open life is how long a container may be used once it is opened, from the supplier's data sheet.</p>")
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err

@@ -91,3 +91,12 @@ func TestPolicySince(t *testing.T) {
 		t.Errorf("nothing decided, since %q", got)
 	}
 }
+
+// Every limit says what it does.
+func TestLimitsSayWhatTheyDo(t *testing.T) {
+	for _, name := range shop.LimitNames() {
+		if limitMeans[name] == "" {
+			t.Errorf("the limit of the %s says nothing of what it does", name)
+		}
+	}
+}

@@ -14,6 +14,7 @@ type Scan struct {
 	Hint   string     // what may be scanned next
 	Form   string     // id of the form that goes with it, so that what was typed stays; "" where there is none
 	Keep   url.Values // what was scanned so far, where there is no form
+	Away   bool       // the cursor begins elsewhere
 }
 
 // kept lists what is sent along with the scan, in a steady order.

@@ -34,6 +34,11 @@ func askedAt(gate, operation string) bool {
 			return true
 		}
 	}
+	for _, d := range []shop.Decision{shop.FactorSet{}, shop.ReleaseDrafted{}, shop.ReleaseSigned{}, shop.LotChanged{}, shop.ContainerReceived{}, shop.ContainerWeighed{}} {
+		if d.Operation() == operation && slices.ContainsFunc(d.Gates(), func(g shop.Gate) bool { return g.Name == gate }) {
+			return true
+		}
+	}
 	return slices.ContainsFunc(acts, func(a shop.Act) bool {
 		return a.Operation() == operation && slices.ContainsFunc(a.Gates(), func(g shop.Gate) bool { return g.Name == gate })
 	})

@@ -41,7 +41,7 @@ func PoliciesPage(p Policies) templ.Component {
 				}()
 			}
 			ctx = templ.InitializeContext(ctx)
-			templ_7745c5c3_Err = heading(Heading{Title: "Policies", Soft: "How strictly each gate is kept. A gate about which nothing was decided stops."}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = heading(Heading{Title: "Policies", Soft: "How strictly each gate is kept. A gate about which nothing was decided stops; those that question a draw or a mass ask for a reason."}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -156,7 +156,7 @@ func PoliciesPage(p Policies) templ.Component {
 				}
 				ctx = templ.InitializeContext(ctx)
 				if len(p.Policies) == 0 {
-					templ_7745c5c3_Err = empty("Nothing was decided yet: every gate stops.").Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = empty("Nothing was decided yet: every gate stops, but for those that ask.").Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

@@ -16,7 +16,7 @@ func (p Work) ContainerOptions() []Option {
 		if state == "empty" && c.Container.Container != scanned {
 			continue
 		}
-		o = append(o, Option{Value: c.Container.Container, Text: fmt.Sprintf("%s, %s g left, %s", c.Container.Container, Grams(c.Left), state)})
+		o = append(o, Option{Value: c.Container.Container, Text: c.Container.Container + ", " + OpenWords(c, p.Lot, p.At, p.Zone)})
 		if c.Container.Container == scanned {
 			scanned = ""
 		}
@@ -42,7 +42,7 @@ func (p Work) oversize() string {
 
 // drawnSoFar says where the last draw that stands ended.
 func (p Work) drawnSoFar() string {
-	planned := p.planned()
+	planned := p.Planned()
 	for n := len(p.Draws) - 1; n >= 0; n-- {
 		if d := p.Draws[n]; d.CorrectedBy == 0 {
 			return fmt.Sprintf("The last draw ended at layer %d of %d.", d.ToLayer, planned)
@@ -53,14 +53,14 @@ func (p Work) drawnSoFar() string {
 
 func (p Work) madeSoFar() string {
 	if len(p.Layers) == 0 {
-		return fmt.Sprintf("No layers were recorded yet; %s are planned.", layersWord(p.planned()))
+		return fmt.Sprintf("No layers were recorded yet; %s are planned.", layersWord(p.Planned()))
 	}
 	last := p.Layers[len(p.Layers)-1]
-	return fmt.Sprintf("The last record ended at layer %d of %d.", last.ToLayer, p.planned())
+	return fmt.Sprintf("The last record ended at layer %d of %d.", last.ToLayer, p.Planned())
 }
 
-// planned is how many layers the print has.
-func (p Work) planned() int {
+// Planned is how many layers the print has.
+func (p Work) Planned() int {
 	if len(p.Prints) == 0 {
 		return 0
 	}
@@ -70,11 +70,20 @@ func (p Work) planned() int {
 // Covered reports whether the draws that stand reach the last layer.
 func (p Work) Covered() bool {
 	for _, d := range p.Draws {
-		if d.CorrectedBy == 0 && d.ToLayer >= p.planned() {
+		if d.CorrectedBy == 0 && d.ToLayer >= p.Planned() {
 			return true
 		}
 	}
 	return false
+}
+
+// Reached is the last layer that a record says was made.
+func (p Work) Reached() int {
+	last := 0
+	for _, l := range p.Layers {
+		last = max(last, l.ToLayer)
+	}
+	return last
 }
 
 // Drawn reports whether a draw stands.

@@ -27,7 +27,8 @@ type Release struct {
 	At       time.Time
 	Sign     *Form // nil for those who may not sign it, or signed it
 	Withdraw *Form
-	Replace  bool // this person may draft another in its place
+	Replace  bool         // this person may draft another in its place
+	Shifts   []shop.Shift // factors that are not the lots' any more
 }
 
 // NewRelease is the form that drafts a release. Design is zero while none was

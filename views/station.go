@@ -15,7 +15,7 @@ type Station struct {
 	Scan      Scan
 	Asked     *Traveler // what a typed number seems to mean; nil when nothing is asked
 	Operation string    // done at this station; "" away from a tablet
-	Known     []Fact    // what was scanned so far, without a traveler
+	Known     []Known   // what was scanned so far, without a traveler
 	Begun     []FloorLine
 	Waiting   []FloorLine
 }
@@ -48,11 +48,12 @@ type Work struct {
 	Recipes     []shop.Recipe
 	Moulds      []shop.Mould
 	Furnaces    []shop.Furnace
-	Setter      Load     // into which it is laid
-	OnForm      bool     // laid out as on a paper form, printed or to be typed in
-	Known       []Fact   // what was scanned for it
-	Besides     []string // fields of what was scanned and belongs to another act
-	Corrected   string   // what a correction takes the place of, in words
+	Setter      Load          // into which it is laid
+	OnForm      bool          // laid out as on a paper form, printed or to be typed in
+	Known       []Known       // what was scanned for it
+	Expected    shop.Expected // paste that its print should take
+	Besides     []string      // fields of what was scanned and belongs to another act
+	Corrected   string        // what a correction takes the place of, in words
 }
 
 // Title heads the sheet of the next act.
@@ -92,6 +93,18 @@ func (p Work) StopTitle() string {
 		}
 	}
 	return "Stopped: " + strings.ToLower(p.Title()[:1]) + p.Title()[1:]
+}
+
+// No is why the act was not recorded, or what stands in its way, in a line; ""
+// where nothing does.
+func (p Work) No() string {
+	if p.Form == nil {
+		if p.Stops() {
+			return "Stopped: " + p.Objections[0].Why
+		}
+		return ""
+	}
+	return p.Form.No()
 }
 
 // hinted is a hint that says what is known of the insert: nothing on a form

@@ -27,7 +27,10 @@ type Traveler struct {
 	Drying          []DryingRecord
 	Weighings       []shop.Weighing  // while it dried
 	Greens          []shop.GreenSize // those that were corrected too
+	Forecasts       []shop.Forecast  // what they will become; none once it is sintered
+	LeastChance     shop.Limit       // that the shop asks for
 	Factors         []shop.Factor    // of its lots
+	Others          []shop.Factor    // of every lot, for naming a slip
 	Tempering       []TemperingRecord
 	Load            []shop.Load
 	Fits            []shop.FitNote

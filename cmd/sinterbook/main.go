@@ -50,7 +50,7 @@ type command struct {
 func commands() []command {
 	return []command{
 		serveCommand(), demoCommand(), verifyCommand(), rebuildCommand(), exportCommand(), importCommand(),
-		backupCommand(), restoreCommand(), bundleCommand(), checkCommand(), keyCommand(), whereCommand(), floorCommand(), traceCommand(),
+		backupCommand(), restoreCommand(), bundleCommand(), checkCommand(), keyCommand(), whereCommand(), floorCommand(), lotCommand(), traceCommand(),
 	}
 }
 

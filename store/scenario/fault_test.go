@@ -237,3 +237,21 @@ func TestStopped(t *testing.T) {
 		t.Errorf("going on, %d entries stood already, want 20", r.Stood)
 	}
 }
+
+// TestMistypedReleaseStopsAtThePrint: had the shop asked from its first day that
+// the factors of a release are the lot's, the mistyped one would have been
+// stopped at the machine, with both numbers; what was printed before goes
+// through. The inserts of it that are still green are found either way
+// (release.not_yet_sintered of TestAnswersOfTheFolder).
+func TestMistypedReleaseStopsAtThePrint(t *testing.T) {
+	t.Parallel()
+	strict := edited(t, "gate_policy.csv", "compensation equals lot factor,print,2025-08-01T00:00:00+02:00,off", "compensation equals lot factor,print,2025-08-01T00:00:00+02:00,stop")
+	st := emptyBook(t)
+	load(t, st, strict, "I-0035", "I-0036")
+	_, err := Load(t.Context(), emptyBook(t), strict, Options{Inserts: []string{"I-0035", "I-0036", "I-0037"}, Verifier: verifier})
+	for _, want := range []string{"prints.csv line ", "DR-14 A", "1.2101", "1.2011", "L2509-B"} {
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("it says %v; want %q in it", err, want)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package scenario
 
 import (
 	"slices"
+	"time"
 
 	"sinterbook/store/shop"
 )
@@ -32,8 +33,33 @@ func (p *plan) policies() {
 			p.add(r, "from", later(from, earliest), by, shop.PolicySet{Gate: gate, Op: operation, From: from.UTC(), Mode: mode, Note: r.get("note")}, operation)
 		}
 	}
+	p.younger()
 	if len(unknown) > 0 {
 		slices.Sort(unknown)
 		p.passed = append(p.passed, "Gates that the book does not have yet: "+shop.Listed(slices.Compact(unknown))+".")
+	}
+}
+
+// youngerGates are those that a folder need not know: while its history is told
+// they are not asked, and from its now on they stop.
+var youngerGates = []string{shop.FactorByTwo.Name, shop.ReleaseAsLot.Name, shop.AxesMeasured.Name}
+
+// younger sets the gates that the folder says nothing about.
+func (p *plan) younger() {
+	if len(p.policy.rows) == 0 {
+		return
+	}
+	r := p.policy.rows[0]
+	by, earliest := p.someone(r, "policy-set")
+	for _, gate := range youngerGates {
+		if len(p.policy.of("gate", gate)) > 0 {
+			continue
+		}
+		for _, from := range []struct {
+			at   time.Time
+			mode shop.Mode
+		}{{earliest, shop.Silent}, {later(p.now, earliest), shop.Stop}} {
+			p.add(r, "from", from.at, by, shop.PolicySet{Gate: gate, Op: shop.EveryOperation, From: from.at.UTC(), Mode: from.mode, Note: "the folder does not say"}, gate, string(from.mode))
+		}
 	}
 }

@@ -90,9 +90,9 @@ func (p *plan) releaseLine(r row) {
 		Recipe: r.need("recipe"), Orientation: r.need("orientation"), KX: r.number("kx", "1"), KY: r.number("ky", "1"), KZ: r.number("kz", "1"),
 		Evidence: r.need("evidence"), Program: r.need("program"), ProgramHash: r.need("program_sha256"), Supersedes: p.superseded(r),
 	})
-	p.add(r, "released_at", at, author, shop.ReleaseSigned{Release: name}).Meaning = "Drafted and released for printing"
+	p.add(r, "released_at", at, author, shop.ReleaseSigned{Release: name}).Meaning = "Released for printing"
 	if !second.IsZero() {
-		p.add(r, "second_signed_at", second, r.badge("second_signature"), shop.ReleaseSigned{Release: name}).Meaning = "Checked and released for printing"
+		p.add(r, "second_signed_at", second, r.badge("second_signature"), shop.ReleaseSigned{Release: name}).Meaning = "Checked for printing"
 	}
 	if ended := r.until("superseded_at", "released_at"); !ended.IsZero() && !p.hasSuccessor(r, ended) {
 		p.add(r, "superseded_at", ended, author, shop.ReleaseWithdrawn{Release: name}).Reason = "another release is used from now on"

@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"gonum.org/v1/gonum/stat"
+
 	"sinterbook/store"
 	"sinterbook/store/shop"
 )
@@ -443,4 +445,43 @@ func (d whole) nonconformances(which func(shop.Nonconformance) bool, inserts ...
 		}
 	}
 	return numbers
+}
+
+// deviations are the length errors in Z of the inserts that are wholly of a
+// lot, or of all others, in percent of the nominal.
+func (d whole) deviations(within bool, lot string) []float64 {
+	lots, err := d.st.Lots(d.Context())
+	var off []float64
+	for _, l := range got(d, lots, err) {
+		pairs, err := d.st.LengthPairs(d.Context(), l.Lot)
+		for _, p := range got(d, pairs, err) {
+			if !p.Coupon && p.Axis == "Z" && (l.Lot == lot) == within {
+				off = append(off, 100*(p.Sintered.Value()/p.Nominal.Value()-1))
+			}
+		}
+	}
+	return off
+}
+
+func mean(of []float64) float64 { return math.Round(1000*stat.Mean(of, nil)) / 1000 }
+
+func spread(of []float64) float64 { return math.Round(1000*stat.StdDev(of, nil)) / 1000 }
+
+// offInZ is the length error in Z of an insert at its inspection, in percent.
+func (d whole) offInZ(insert string) float64 {
+	i := d.insert(insert)
+	design, err := d.st.Design(d.Context(), i.Design, i.Revision)
+	for _, c := range got(d, design, err).Characteristics {
+		if c.Axis != "Z" {
+			continue
+		}
+		results, err := d.st.Results(d.Context(), insert)
+		for _, r := range got(d, results, err) {
+			if r.Characteristic == c.Number && r.Purpose == "inspection" {
+				return math.Round(1e5*(r.Value.Value()/c.Nominal.Value()-1)) / 1000
+			}
+		}
+	}
+	d.Fatalf("%s was not read in Z", insert)
+	return 0
 }

@@ -86,3 +86,22 @@ func (l CertificateLine) Words() string {
 	}
 	return said
 }
+
+// WetDensity is the density of the paste as it comes: what was typed when the
+// lot was received, else what a line of its certificate says; not taken where
+// neither does.
+func WetDensity(l Lot, lines []CertificateLine) Reading {
+	if l.WetDensity.Taken() {
+		return l.WetDensity
+	}
+	for _, line := range lines {
+		name, unit := strings.ToLower(line.Property), strings.NewReplacer("³", "3", "^", "").Replace(strings.ToLower(line.Unit))
+		if !strings.Contains(name, "density") || !strings.Contains(name, "paste") && !strings.Contains(name, "wet") {
+			continue // of the powder, or of the sintered steel
+		}
+		if r, err := ParseReading(line.Value, unit, Density); err == nil {
+			return r
+		}
+	}
+	return Reading{}
+}

@@ -14,6 +14,7 @@ type Design struct {
 	Material            string
 	DrawingUnit         string // mm or in: shown first
 	X, Y, Z             Reading
+	Volume              Reading // of the sintered part; not taken where nobody said
 	Layer               Reading // layer height
 	LayersBetweenPasses int
 	Orientation         string // ISO/ASTM 52921 or plain words
@@ -76,6 +77,7 @@ type DesignReleased struct {
 	X                   Reading          `json:"x" quantity:"length"`
 	Y                   Reading          `json:"y" quantity:"length"`
 	Z                   Reading          `json:"z" quantity:"length"`
+	Volume              Reading          `json:"volume,omitzero" quantity:"volume"` // of the sintered part; older designs say none
 	Layer               Reading          `json:"layer" quantity:"length"`
 	LayersBetweenPasses int              `json:"layers_between_passes"`
 	Orientation         string           `json:"orientation"`
@@ -98,6 +100,7 @@ func (e DesignReleased) Valid() error {
 	f.needPositive("x", e.X, "The nominal size in X")
 	f.needPositive("y", e.Y, "The nominal size in Y")
 	f.needPositive("z", e.Z, "The nominal size in Z")
+	f.fits(e)
 	f.needPositive("layer", e.Layer, "The layer height")
 	if e.LayersBetweenPasses < 1 || e.LayersBetweenPasses > 200 {
 		f.sayCount("layers_between_passes", "The number of layers between shaping passes", e.LayersBetweenPasses, 200)
@@ -115,6 +118,23 @@ func (e DesignReleased) Valid() error {
 		seen = append(seen, c.Number)
 	}
 	return f.Err()
+}
+
+// fits refuses a volume that the block of the part's sizes does not hold, or
+// that would leave next to nothing of it: a slip of the unit.
+func (f Fields) fits(e DesignReleased) {
+	if !e.Volume.Taken() {
+		return
+	}
+	f.needPositive("volume", e.Volume, "The volume of the part")
+	block := e.X.Value() * e.Y.Value() * e.Z.Value()
+	switch v := e.Volume.Value(); {
+	case block <= 0 || v <= 0:
+	case v > 1.02*block:
+		f.Say("volume", "A volume of %s does not fit into %s by %s by %s, which is %.4g cm³: look at the unit.", e.Volume, e.X, e.Y, e.Z, block/1000)
+	case v < 0.01*block:
+		f.Say("volume", "A volume of %s is less than a hundredth of %s by %s by %s, which is %.4g cm³: look at the unit.", e.Volume, e.X, e.Y, e.Z, block/1000)
+	}
 }
 
 func (c Characteristic) valid(f Fields, field string) {

@@ -144,6 +144,17 @@ func (d Date) Valid() bool {
 	return err == nil
 }
 
+// DaysTo counts the days from d to another day, negative where that lies
+// before it; 0 where one of the two is no day.
+func (d Date) DaysTo(other Date) int {
+	from, err := time.Parse(time.DateOnly, string(d))
+	to, err2 := time.Parse(time.DateOnly, string(other))
+	if err != nil || err2 != nil {
+		return 0
+	}
+	return int(to.Sub(from) / (24 * time.Hour))
+}
+
 // DayOf is the calendar day of a moment in a time zone.
 func DayOf(t time.Time, zone *time.Location) Date { return Date(t.In(zone).Format(time.DateOnly)) }
 

@@ -32,17 +32,26 @@ var examples = []example{
 	{StationAdded{Station: "PR1", Name: "Printing", Operation: OpPrint, Equipment: "P1", Code: testCode}, "station/PR1", "station name operation code"},
 	{DeviceRegistered{Device: "T-1", Station: "PR1"}, "station/PR1", "device station"},
 	{PolicySet{Gate: NotHeld.Name, Op: EveryOperation, From: time.Date(2025, 9, 1, 6, 0, 0, 0, time.UTC), Mode: Warn, Note: "While we learn."}, "gate/not held", "gate operation from mode"},
+	{LimitSet{Limit: UnexplainedMass, Value: grams("12.5"), From: time.Date(2025, 9, 1, 6, 0, 0, 0, time.UTC), Basis: "a year of our own weighings"}, "limit/unexplained mass of a container", "limit value from basis"},
 	{RouteReleased{Template: "RT-1", Version: 2, Steps: exampleRoute()}, "route/RT-1", "template version steps"},
 	{exampleDesign(), "design/CR40", "design revision name material drawing_unit x y z layer layers_between_passes orientation characteristics"},
 	{OrderTaken{Order: "O-1", Customer: "K1", Design: "CR40", Quantity: 3, Due: "2025-10-10", Unit: "mm", Mould: "M301", Remark: "urgent"}, "order/O-1", "order customer design quantity due unit"},
 	{OrderChanged{Order: "O-1", Changes: []Change{{Field: "due", From: "2025-10-10", To: "2025-10-17"}}}, "order/O-1", "order changes"},
 	{MouldReceived{Mould: "M301", Customer: "K1", Code: testCode}, "mould/M301", "mould customer code"},
-	{LotReceived{Lot: "L2509-A", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Certificate: "C-118", DryingLow: MustReading("7.80", "%"), DryingHigh: MustReading("9.60", "%"), Article: "PX-7", Label: `]d2240PX-7\x1d10L2509-A\x0d`, Code: testCode}, "lot/L2509-A", "lot material made_on expires_on open_life_days code"},
+	{LotReceived{Lot: "L2509-A", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Certificate: "C-118", DryingLow: MustReading("7.80", "%"), DryingHigh: MustReading("9.60", "%"), WetDensity: MustReading("4.35", "g/cm3"), Article: "PX-7", Label: `]d2240PX-7\x1d10L2509-A\x0d`, Code: testCode}, "lot/L2509-A", "lot material made_on expires_on open_life_days code"},
 	{CertificateEntered{Lot: "L2509-A", Lines: []CertificateLine{{"carbon", "0.40", "wt%", "0.38", "0.44"}, {"oxygen", "0.20", "wt%", "", "0.25"}}}, "lot/L2509-A", "lot lines"},
+	{QualificationPlanned{Lot: "L2509-A", Coupons: 4, Design: "CP40", Revision: "B", Axes: []string{"X", "Z"}, Note: "in two runs"}, "lot/L2509-A", "lot coupons design revision axes"},
 	{FactorSet{Lot: "L2509-A", Axis: "X", S: MustReading("16.80", "%"), K: times("1.2019"), Basis: "receipt coupons"}, "lot/L2509-A", "lot axis s k basis"},
+	{FactorProposed{Proposal: "FA-001", Lot: "L2509-A", Lines: []ProposedFactor{{Axis: "Z", S: MustReading("18.38", "%"), K: times("1.2252"), Low: MustReading("18.31", "%"), High: MustReading("18.44", "%"), N: 14, Method: Measured},
+		{Axis: "Y", S: MustReading("16.85", "%"), K: times("1.2026"), Method: OtherAxis, TakenFrom: "X"}}, Basis: "six coupons and eight inserts", Evidence: "CP-0009 to CP-0012"}, "factor/FA-001", "proposal lot lines basis"},
+	{FactorApproved{Proposal: "FA-001", Lot: "L2509-A", Differ: []string{"DR-06 A"}}, "factor/FA-001", "proposal lot"},
+	{FactorProposalDropped{Proposal: "FA-001", Lot: "L2509-A", How: Refused, Why: "one run only"}, "factor/FA-001", "proposal lot how why"},
+	{LotChanged{Insert: "I-0029", FromLayer: 184, From: "L2509-A", To: "L2509-B", Why: "the rest of the tub is too little", Factors: []LotFactor{{"L2509-A", "X", times("1.2026")}}}, "insert/I-0029", "insert from_layer from_lot to_lot why"},
 	{PasteWasted{Container: "L2509-A/03", Mass: grams("8.4"), Why: "wiped off the paddle"}, "container/L2509-A/03", "container mass why"},
 	{ContainerWeighed{Container: "L2509-A/03", Left: grams("1392.3"), Note: "weekly"}, "container/L2509-A/03", "container left"},
 	{ContainerScrapped{Container: "L2509-A/03", Mass: grams("805.1"), Why: "open life over"}, "container/L2509-A/03", "container mass why"},
+	{ContainerReturned{Container: "L2509-A/03", Mass: grams("2499.8"), Note: "RN-7", Why: "the maker calls the lot back"}, "container/L2509-A/03", "container mass why"},
+	{DifferenceExplained{Container: "L2509-A/03", Difference: grams("38.0"), Why: "spilled on 08-20"}, "container/L2509-A/03", "container why"},
 	{CouponMade{Coupon: "CP-0001", For: ReceiptCoupon, Design: "CP40", Revision: "B", Container: "L2509-A/03", Machine: "P1", With: "I-0030", Release: "DR-01 A", Layers: 146, Drawn: grams("56.0"), Purged: grams("2.5"), Code: testCode}, "coupon/CP-0001", "coupon for design revision container machine layers drawn code"},
 	{CouponPlaced{Load: "F1-01", Coupon: "CP-0001", Position: "M3", Setter: "ST-17", Lying: "flat", Loss: MustReading("8.56", "%")}, "coupon/CP-0001", "load coupon position"},
 	{CouponMeasured{Coupon: "CP-0001", Stage: "sintered", Characteristic: "CP40.1", Value: mm("39.925"), Gauge: "CMM1", PartTemp: deg("20.0"), Verdict: "pass"}, "coupon/CP-0001", "coupon stage characteristic value gauge"},
@@ -123,7 +132,7 @@ var examples = []example{
 	{ConcessionWithdrawn{Concession: "CN-01", Nonconformance: "NC-004", Inserts: []string{"I-0029"}, Why: "the customer took it back"}, "concession/CN-01", "concession nonconformance inserts why"},
 	{HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "small in Z", Containment: "CA-001"}, "lot/L2509-A", "hold on_kind on_code why"},
 	{HoldLifted{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "coupons are good"}, "lot/L2509-A", "hold on_kind on_code why"},
-	{GateRefused{Tried: "print-started", On: []string{"insert/I-0029"}, Operation: OpPrint, Objections: []Objection{{NotHeld.Name, "I-0029 is held.", NotHeld.Lift, Stop}}}, "insert/I-0029", "objections"},
+	{GateRefused{Tried: "print-started", On: []string{"insert/I-0029"}, Operation: OpPrint, Objections: []Objection{{Gate: NotHeld.Name, Why: "I-0029 is held.", Lift: NotHeld.Lift, Mode: Stop}}}, "insert/I-0029", "objections"},
 }
 
 func exampleRoute() []RouteStep {
@@ -139,7 +148,7 @@ func exampleRoute() []RouteStep {
 }
 
 func exampleDesign() DesignReleased {
-	return DesignReleased{Design: "CR40", Revision: "B", Name: "core", Material: "HT44", DrawingUnit: "mm", X: mm("40"), Y: mm("30"), Z: mm("25"),
+	return DesignReleased{Design: "CR40", Revision: "B", Name: "core", Material: "HT44", DrawingUnit: "mm", X: mm("40"), Y: mm("30"), Z: mm("25"), Volume: MustReading("29.8", "cm3"),
 		Layer: mm("0.1"), LayersBetweenPasses: 5, Orientation: "+Z up", Characteristics: []Characteristic{
 			{Number: "CR40.1", Name: "length", Axis: "X", Kind: Length, Nominal: mm("40.0"), Lower: mm("39.950"), Upper: mm("40.050"), Key: true, How: "micrometer"},
 			{Number: "CR40.2", Name: "hardness", Kind: Hardness, Lower: MustReading("46", "HRC"), Upper: MustReading("50", "HRC")},

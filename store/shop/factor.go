@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -17,7 +18,14 @@ type Factor struct {
 	K     Reading // oversize factor, green over sintered, 1/(1-s)
 	Basis string
 	From  time.Time
-	By    string
+	By    string // who put it into force
+
+	Low, High  Reading // of the 95 % interval of S; not taken where nobody said
+	N          int     // measurements that it rests on
+	Method     string  // "" where nobody said
+	TakenFrom  string  // axis that it was taken from, "" where it was measured
+	Proposal   string  // by which it came into force, "" for what one person set
+	ProposedBy string
 }
 
 // Axes are those of the build: X and Y in the layer, Z along the build.
@@ -48,25 +56,44 @@ func (e FactorSet) Valid() error {
 	f.needOversize("k", e.K, "this axis")
 	f.Need("basis", e.Basis, "What the factor rests on")
 	if f["s"] == "" && f["k"] == "" {
-		f.sameShrinkage(e.S, e.K)
+		f.sameShrinkage("k", e.S, e.K)
 	}
 	return f.Err()
 }
 
+func (FactorSet) Operation() string { return OpPrint }
+
+// Gates of putting a factor into force alone.
+func (FactorSet) Gates() []Gate { return []Gate{FactorByTwo} }
+
+// FactorByTwo asks for a second person.
+var FactorByTwo = Gate{"factor approved by a second person", "a proposal that a second person approves", askByTwo}
+
+func askByTwo(f Facts) string {
+	if e, ok := f.Event.(FactorSet); ok {
+		return fmt.Sprintf("The factor of lot %s in %s was put into force by one person: it is proposed by one and approved by another.", e.Lot, e.Axis)
+	}
+	return ""
+}
+
 // sameShrinkage refuses a factor that is not 1/(1-s), as far as the decimals
 // of both can tell, and names the usual slip.
-func (f Fields) sameShrinkage(s, k Reading) {
-	share := s.Value() / 100
-	want := 1 / (1 - share)
+func (f Fields) sameShrinkage(field string, s, k Reading) {
+	if no := slipOfShrinkage(s); no != "" {
+		f.Say(strings.TrimSuffix(field, "k")+"s", "%s", no)
+		return
+	}
+	want := 1 / (1 - s.Value()/100)
 	// A half of the last decimal of s moves k by k² times as much.
 	slack := half(k) + want*want*half(s)/100
-	switch {
-	case math.Abs(k.Value()-want) <= slack+1e-12:
-	case math.Abs(k.Value()-(1+share)) <= half(k)+1e-12:
-		f.Say("k", "The factor %s is 1 + s. It must be 1 / (1 − s), which is %.4f for %s.", k, want, s)
-	default:
-		f.Say("k", "The factor is %s, and 1 / (1 − s) is %.4f for a shrinkage of %s: one of the two is a slip.", k, want, s)
+	if math.Abs(k.Value()-want) <= slack+1e-12 {
+		return
 	}
+	slip := SlipOf(k, Wanted{K: factorOf(s), S: s})
+	if slip == "" {
+		slip = fmt.Sprintf("1 / (1 − s) is %s for a shrinkage of %s: one of the two is wrong.", factorOf(s), s)
+	}
+	f.Say(field, "The factor is %s. %s", k, slip)
 }
 
 // half is half of a reading's last decimal.
@@ -83,29 +110,205 @@ func FactorAt(factors []Factor, lot, axis string, at time.Time) (Factor, bool) {
 	return found, found.Seq != 0
 }
 
-// factorBand is how far a release's factor may be from the one in force for
+// FactorBand is how far a release's factor may be from the one in force for
 // the lot (trade.md 2.1, common practice, no source).
-const factorBand = 0.0020
+const FactorBand = 0.0020
 
-// CompensationOfLot asks that each factor of the release is the lot's own.
+// CompensationOfLot asks that each factor of the release, and each that the
+// machine was given, is the lot's own.
 var CompensationOfLot = Gate{"compensation equals lot factor", "the process engineer, by a release with the lot's factors", askCompensation}
 
 func askCompensation(f Facts) string {
 	if f.Insert.Insert == "" {
 		return ""
 	}
-	for _, lot := range f.Release.Lots() {
-		for _, k := range f.Release.Oversize() {
+	if _, ok := f.Event.(LotChanged); ok { // the layers to come are printed by what the machine has
+		given := f.Release
+		given.KX, given.KY, given.KZ = f.Given.KX, f.Given.KY, f.Given.KZ
+		return strings.Join(notTheLots(f, fmt.Sprintf("Machine %s was given", f.Given.Machine), given, f.slip), " ")
+	}
+	said := notTheLots(f, fmt.Sprintf("Release %s has", f.Release.Release), f.Release, f.slip)
+	if e, ok := f.Event.(PrintStarted); ok {
+		given := f.Release
+		given.KX, given.KY, given.KZ = e.KX, e.KY, e.KZ
+		for i, k := range given.Oversize() {
+			if k.K.Value() == f.Release.Oversize()[i].K.Value() {
+				given.Set(k.Axis, Reading{}) // the release has it, and was asked
+			}
+		}
+		said = append(said, notTheLots(f, fmt.Sprintf("Machine %s was given", e.Machine), given, unnamed)...)
+	}
+	return strings.Join(said, " ")
+}
+
+// unnamed names no slip: the gate before it, of machine and release, has.
+func unnamed(Reading, Factor) string { return "" }
+
+// notTheLots says for each axis where a factor is not that of the lots in
+// force: a sentence that begins with who has it, and what the slip was.
+func notTheLots(f Facts, who string, r Release, slip func(Reading, Factor) string) []string {
+	var said []string
+	for _, lot := range r.Lots() {
+		for _, k := range r.Oversize() {
+			if !k.K.Taken() {
+				continue
+			}
 			in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf())
 			switch off := math.Abs(k.K.Value() - in.K.Value()); {
 			case !ok:
-				return fmt.Sprintf("No factor of lot %s in %s is in force.", lot, k.Axis)
-			case off > factorBand+1e-9:
-				return fmt.Sprintf("Release %s has %s in %s; the factor of lot %s in force is %s. They differ by %.4f, and %.4f is allowed.", f.Release.Release, k.K, k.Axis, lot, in.K, off, factorBand)
+				said = append(said, fmt.Sprintf("No factor of lot %s in %s is in force.", lot, k.Axis))
+			case off > FactorBand+1e-9:
+				said = append(said, spaced(fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s. They differ by %.4f, and %.4f is allowed.", who, k.K, k.Axis, lot, in.K, off, FactorBand), slip(k.K, in)))
+			case f.mistaken(r, k):
+				said = append(said, spaced(fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s.", who, k.K, k.Axis, lot, in.K), slip(k.K, in)))
 			}
 		}
 	}
-	return ""
+	return said
+}
+
+// mistaken reports whether a factor of a release is just that of another axis or
+// of another lot in force, and was never that of a lot of the release along its
+// own axis. However close by, it was taken for another.
+func (f Facts) mistaken(r Release, k AxisFactor) bool {
+	all := append(slices.Clone(f.Others), f.Factors...)
+	lots := r.Lots()
+	if change, ok := f.Event.(LotChanged); ok { // the machine was given that of the lot before
+		lots = append(lots, change.From)
+	}
+	own := slices.ContainsFunc(all, func(o Factor) bool {
+		return slices.Contains(lots, o.Lot) && o.Axis == k.Axis && o.K.Value() == k.K.Value() && !o.From.After(f.AsOf())
+	})
+	return !own && slices.ContainsFunc(InForce(all, f.AsOf()), func(o Factor) bool { return o.K.Value() == k.K.Value() })
+}
+
+// slip names what was probably done where k was given and in is in force.
+func (f Facts) slip(k Reading, in Factor) string {
+	return SlipOf(k, Wanted{Lot: in.Lot, Axis: in.Axis, K: in.K, S: in.S, Others: InForce(append(slices.Clone(f.Others), f.Factors...), f.AsOf())})
+}
+
+// spaced joins sentences, those that say nothing left out.
+func spaced(sentences ...string) string {
+	return strings.Join(slices.DeleteFunc(sentences, func(s string) bool { return s == "" }), " ")
+}
+
+// InForce are the factors that are in force at a time, one of each lot and
+// axis.
+func InForce(factors []Factor, at time.Time) []Factor {
+	var in []Factor
+	for _, f := range factors {
+		if now, ok := FactorAt(factors, f.Lot, f.Axis, at); ok && !slices.ContainsFunc(in, func(have Factor) bool { return have.Lot == now.Lot && have.Axis == now.Axis }) {
+			in = append(in, now)
+		}
+	}
+	return in
+}
+
+// ReleaseAsLot asks, when a release is drafted or signed, that its factors are
+// those of its lots: that none is far off, none has digits swapped, and none is
+// another axis's or another lot's. What a lot on test is printed by rests on nothing yet.
+var ReleaseAsLot = Gate{"release has the lot's factors", "the lot's factors in the release", askReleaseAsLot}
+
+func askReleaseAsLot(f Facts) string {
+	r := f.Release
+	var said []string
+	for _, lot := range r.Lots() {
+		if !f.released(lot) {
+			continue
+		}
+		for _, k := range r.Oversize() {
+			in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf())
+			if !ok || k.K.Value() == in.K.Value() {
+				continue
+			}
+			slip := f.slip(k.K, in)
+			if math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9 || swapped(k.K, in.K) != "" || f.mistaken(r, k) {
+				said = append(said, spaced(fmt.Sprintf("Release %s has %s in %s; the factor of lot %s in force is %s.", r.Release, k.K, k.Axis, lot, in.K), slip))
+			}
+		}
+	}
+	return strings.Join(said, " ")
+}
+
+// released reports whether a lot of the release was released for printing.
+func (f Facts) released(lot string) bool {
+	return slices.ContainsFunc(append([]Lot{f.Lot}, f.FurtherLots...), func(l Lot) bool { return l.Lot == lot && l.Released() && !l.ReleasedAt.After(f.AsOf()) })
+}
+
+// AxesMeasured asks that a lot was measured along every axis, before anything
+// of it is released and printed: a coupon or an insert of it, green and
+// sintered. A lot on test is printed as receipt coupons only, to be measured.
+var AxesMeasured = Gate{"lot measured in every axis", "coupons of the lot, measured green and sintered along the axis", askAxesMeasured}
+
+func askAxesMeasured(f Facts) string {
+	var said []string
+	for _, lot := range f.Release.Lots() {
+		if f.released(lot) {
+			if no := UnmeasuredAxes(lot, f.AxesOf[lot]); no != "" {
+				said = append(said, no)
+			}
+		}
+	}
+	return strings.Join(said, " ")
+}
+
+// UnmeasuredAxes says along which axes a lot was not measured; "" where it was
+// along all.
+func UnmeasuredAxes(lot string, measured []string) string {
+	var none, some []string
+	for _, axis := range Axes {
+		if slices.Contains(measured, axis) {
+			some = append(some, axis)
+		} else {
+			none = append(none, axis)
+		}
+	}
+	rest := "rest"
+	if len(none) == 1 {
+		rest = "rests"
+	}
+	switch {
+	case len(none) == 0:
+		return ""
+	case len(some) == 0:
+		return fmt.Sprintf("Lot %s was never measured: X, Y and Z rest on no measurement.", lot)
+	}
+	return fmt.Sprintf("Lot %s was measured in %s only: %s %s on no measurement.", lot, Listed(some), Listed(none), rest)
+}
+
+// A Compared is one factor as each has it: the machine, the release, and the
+// lot by what is in force.
+type Compared struct {
+	Axis    string `json:"axis"`
+	Machine string `json:"machine,omitempty"` // "" where no machine was asked
+	Release string `json:"release"`
+	Lot     string `json:"lot"`
+	Factor  string `json:"factor,omitempty"` // "" where none is in force
+	Differs bool   `json:"differs,omitempty"`
+}
+
+// comparing are the gates whose no is shown as a table.
+var comparing = []string{OversizeOfRelease.Name, CompensationOfLot.Name, ReleaseAsLot.Name}
+
+// compare puts the factors of an act side by side, for every axis and lot.
+func compare(f Facts) []Compared {
+	var rows []Compared
+	for _, lot := range f.Release.Lots() {
+		for i, k := range f.Release.Oversize() {
+			in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf())
+			row := Compared{Axis: k.Axis, Release: k.K.Text, Lot: lot, Factor: in.K.Text, Differs: !ok || math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9}
+			switch e := f.Event.(type) {
+			case PrintStarted:
+				given := (Release{KX: e.KX, KY: e.KY, KZ: e.KZ}).Oversize()[i].K
+				row.Machine, row.Differs = given.Text, row.Differs || given.Value() != k.K.Value()
+			case LotChanged:
+				given := f.Given.Oversize()[i].K
+				row.Machine, row.Differs = given.Text, !ok || math.Abs(given.Value()-in.K.Value()) > FactorBand+1e-9
+			}
+			rows = append(rows, row)
+		}
+	}
+	return rows
 }
 
 // An AxisFactor is the oversize along one axis.
@@ -117,4 +320,9 @@ type AxisFactor struct {
 // Oversize lists the release's factors in X, Y and Z.
 func (r Release) Oversize() []AxisFactor {
 	return []AxisFactor{{"X", r.KX}, {"Y", r.KY}, {"Z", r.KZ}}
+}
+
+// Set sets the factor along an axis.
+func (r *Release) Set(axis string, k Reading) {
+	*map[string]*Reading{"X": &r.KX, "Y": &r.KY, "Z": &r.KZ}[axis] = k
 }

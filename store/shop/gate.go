@@ -29,16 +29,17 @@ type Facts struct {
 	Phase     Phase
 
 	Insert      Insert
-	Holds       []Hold    // on the insert and on everything the act touches
-	Current     string    // revision of the design that is in force
-	Release     Release   // the one the act names, else the insert's own
-	Lot         Lot       // of the release, or of the container
-	FurtherLots []Lot     // of a release that prints more than one
-	Container   Container // paste is drawn from
-	OnMachine   string    // insert being printed on the machine, "" when free
-	Missing     []string  // records that the operation still needs
-	MouldOf     string    // mould that the order is for, "" for stock
-	PlaceTaken  string    // insert at that place in the mould
+	Holds       []Hold      // on the insert and on everything the act touches
+	Current     string      // revision of the design that is in force
+	Release     Release     // the one the act names, else the insert's own
+	Lot         Lot         // of the release, or of the container
+	FurtherLots []Lot       // of a release that prints more than one
+	Container   Container   // paste is drawn from
+	Draws       []LayerDraw // of the insert, those that stand
+	OnMachine   string      // insert being printed on the machine, "" when free
+	Missing     []string    // records that the operation still needs
+	MouldOf     string      // mould that the order is for, "" for stock
+	PlaceTaken  string      // insert at that place in the mould
 	LoadRecipe  string
 	Fails       []Fail // characteristics whose last reading failed
 	ToMould     string // mould that the insert goes into or away with, "" for none and for stock
@@ -53,13 +54,19 @@ type Facts struct {
 	Calibration Calibration // of the gauge, the last one; zero where there was none
 	Check       GaugeCheck  // of the gauge, the last one; zero where there was none
 
-	Measured        Characteristic   // that a reading is of
-	Characteristics []Characteristic // of the insert's design
-	Greens          []GreenSize      // of the insert that stand, the newest first
-	Layers          int              // of its print
-	Factors         []Factor         // of its lots, all that were ever in force
-	Weighings       []Weighing       // of its drying, oldest first, the first when it went in
-	Constant        Reading          // change at which it counts as dry
+	Measured        Characteristic      // that a reading is of
+	Characteristics []Characteristic    // of the insert's design
+	Greens          []GreenSize         // of the insert that stand, the newest first
+	Layers          int                 // of its print
+	Expected        Expected            // paste that a draw should take
+	Limit           Limit               // of the shop, by which a mass is judged
+	Factors         []Factor            // of its lots, all that were ever in force
+	Others          []Factor            // of every other lot, for naming a slip
+	Given           Release             // machine and factors of the print that runs, where another lot takes over
+	AxesOf          map[string][]string // along which its lots were measured, by lot
+	Fits            []LotFit            // of its lots, by what was read until then
+	Weighings       []Weighing          // of its drying, oldest first, the first when it went in
+	Constant        Reading             // change at which it counts as dry
 	DryingSince     time.Time
 
 	Furnace Furnace // of the load, with its sensors, survey and safety tests
@@ -99,12 +106,23 @@ type Joint interface {
 	Gates() []Gate
 }
 
+// A Decision is taken outside the route of an insert and judged by gates: about
+// a lot, its paste or a release. Its policy is that of the operation that it
+// lets begin.
+type Decision interface {
+	Event
+	Operation() string
+	Gates() []Gate
+}
+
 // An Objection is a gate that said no.
 type Objection struct {
 	Gate string `json:"gate"`
 	Why  string `json:"why"`
 	Lift string `json:"lift"`
 	Mode Mode   `json:"mode"`
+
+	Compared []Compared `json:"compared,omitempty"` // factors side by side, where it is about factors
 }
 
 // The gates. Each is judged by the policy of its day.
@@ -119,7 +137,7 @@ var (
 	ProgramHash         = Gate{"program hash", "loading the released program", askProgram}
 	OversizeOfRelease   = Gate{"oversize equals release", "setting the released factors", askOversize}
 	LotReleasedInDate   = Gate{"lot released and in date", "the quality manager", askLot}
-	LotOfRelease        = Gate{"lot of the release", "the process engineer", askLotOfRelease}
+	LotOfRelease        = Gate{"lot of the release", "a container of that lot, or a change of lot signed by the process engineer", askLotOfRelease}
 	ContainerOpenLife   = Gate{"container open life", "a fresh container", askOpenLife}
 	ContainerEnoughLeft = Gate{"container enough left", "another container", askEnough}
 	MachineFree         = Gate{"machine free", "the print under way", askMachineFree}
@@ -135,7 +153,8 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 	ProgramHash, OversizeOfRelease, LotReleasedInDate, LotOfRelease, ContainerOpenLife, ContainerEnoughLeft, MachineFree,
 	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit,
 	FurnaceTestsInDate, RecipeIsReleased, SetterLife, MachineInDate, CutterLife, FurnaceSafe,
-	CompensationOfLot, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable, InstructionRead}
+	CompensationOfLot, ReleaseAsLot, AxesMeasured, FactorByTwo, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable, InstructionRead, DrawAsExpected, WeighingAsExpected,
+	LayersDrawnOnce, PrintedAsDrawn}
 
 // AboutValues are those gates that a corrected record must pass as well: they
 // ask about the person and about what is written down. The order of
@@ -143,7 +162,7 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 // happened.
 func AboutValues(gates []Gate) []Gate {
 	return slices.DeleteFunc(slices.Clone(gates), func(g Gate) bool {
-		return !slices.Contains([]string{Authorised.Name, LotOfRelease.Name, ContainerOpenLife.Name, ContainerEnoughLeft.Name, MouldOfOrder.Name, PlaceFree.Name,
+		return !slices.Contains([]string{Authorised.Name, LotOfRelease.Name, ContainerOpenLife.Name, ContainerEnoughLeft.Name, DrawAsExpected.Name, LayersDrawnOnce.Name, MouldOfOrder.Name, PlaceFree.Name,
 			GaugeInCalibration.Name, GaugeCheckPassed.Name, GaugeCheckLimit.Name, GaugeCapable.Name}, g.Name)
 	})
 }
@@ -153,7 +172,11 @@ func Object(gates []Gate, f Facts) []Objection {
 	var no []Objection
 	for _, g := range gates {
 		if why := g.Ask(f); why != "" {
-			no = append(no, Objection{Gate: g.Name, Why: why, Lift: g.Lift})
+			o := Objection{Gate: g.Name, Why: why, Lift: g.Lift}
+			if slices.Contains(comparing, g.Name) {
+				o.Compared = compare(f)
+			}
+			no = append(no, o)
 		}
 	}
 	return no
@@ -266,15 +289,14 @@ func askOversize(f Facts) string {
 	if !ok {
 		return ""
 	}
-	for _, k := range []struct {
-		axis          string
-		used, release Reading
-	}{{"X", e.KX, f.Release.KX}, {"Y", e.KY, f.Release.KY}, {"Z", e.KZ, f.Release.KZ}} {
-		if k.used.Value() != k.release.Value() {
-			return fmt.Sprintf("The oversize in %s on the machine is %s; release %s says %s.", k.axis, k.used, f.Release.Release, k.release)
+	var said []string
+	for i, k := range f.Release.Oversize() {
+		if used := (Release{KX: e.KX, KY: e.KY, KZ: e.KZ}).Oversize()[i].K; used.Value() != k.K.Value() {
+			released := Factor{Lot: f.Release.Lot, Axis: k.Axis, K: k.K}
+			said = append(said, spaced(fmt.Sprintf("The oversize in %s on the machine is %s; release %s says %s.", k.Axis, used, f.Release.Release, k.K), f.slip(used, released)))
 		}
 	}
-	return ""
+	return strings.Join(said, " ")
 }
 
 func askLot(f Facts) string {

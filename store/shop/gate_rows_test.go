@@ -42,6 +42,22 @@ func mixed(lot string, from, to int) func(*Facts) {
 	}
 }
 
+// drawn are draws of an insert that stand, of 100 g each.
+func drawn(runs ...int) []LayerDraw {
+	var all []LayerDraw
+	for i := 0; i < len(runs); i += 2 {
+		all = append(all, LayerDraw{LayerRun: LayerRun{runs[i], runs[i+1]}, Container: "L2509-A/03", Drawn: grams("100.0"), By: "205"})
+	}
+	return all
+}
+
+// ends is the end of a print with a mass on the plate.
+func ends(mass string, draws ...int) func(*Facts) {
+	return func(f *Facts) {
+		f.Event, f.Phase, f.Draws = PrintFinished{Insert: "I-0029", LayersDone: 304, Printed: grams(mass)}, End, drawn(draws...)
+	}
+}
+
 func fits(mouldOf, taken string) func(*Facts) {
 	return func(f *Facts) {
 		f.Event, f.Operation, f.Phase = FitUpDone{Insert: "I-0029", Mould: "M301", Place: "K1"}, OpFit, Whole
@@ -82,6 +98,14 @@ func prints(change func(*PrintStarted)) func(*Facts) {
 		e := f.Event.(PrintStarted)
 		change(&e)
 		f.Event = e
+	}
+}
+
+// drafts writes the release with some factors.
+func drafts(x, y, z string) func(*Facts) {
+	return func(f *Facts) {
+		f.Release.KX, f.Release.KY, f.Release.KZ = times(x), times(y), times(z)
+		f.Event = ReleaseDrafted{Release: "DR-09 A"}
 	}
 }
 
@@ -315,6 +339,41 @@ var gateRows = map[string][]gateRow{
 		{"a moment too late", func(f *Facts) { f.Container.Opened = noon.AddDate(0, 0, -30).Add(-time.Second) }, []string{"L2509-A/03", "opened 2025-09-20 11:59", "30 days"}},
 		{"sealed", func(f *Facts) { f.Container.Opened = time.Time{} }, []string{"L2509-A/03 is sealed", "opening first"}},
 	},
+	DrawAsExpected.Name: {
+		{"as it should be", drawsOf("280.0", 400, "30"), nil},
+		{"at the limit", drawsOf("210", 400, "30"), nil}, // 300 layers of 400: 300 g
+		{"nobody knows the volume", drawsOf("2", 0, "30"), nil},
+		{"the layers are not known", func(f *Facts) {
+			f.Event, f.Expected = PasteDrawn{Container: "L2509-A/03", Drawn: grams("2")}, Expected{Whole: 400}.Of(0, 0, 400)
+		}, nil},
+		{"asked about another act", asIs, nil},
+		{"far too little", drawsOf("209.9", 400, "30"), []string{"Layers 1 to 300", "I-0029", "about 300.0 g", "209.9 g was drawn", "30 %", "common practice"}},
+		{"far too much", drawsOf("391", 400, "30"), []string{"about 300.0 g", "391 g"}},
+		{"kilograms typed as grams", drawsOf("0.301", 400, "30"), []string{"kilograms typed as grams", "0.301 kg are 301 g"}},
+		{"grams typed as kilograms", func(f *Facts) {
+			drawsOf("300", 400, "30")(f)
+			e := f.Event.(PasteDrawn)
+			e.Drawn = MustReading("300", "kg")
+			f.Event = e
+		}, []string{"300 kg was drawn", "grams typed as kilograms"}},
+	},
+	WeighingAsExpected.Name: {
+		{"what the records say", weighs("1250.0"), nil},
+		{"less: that is unexplained, not strange", weighs("1200"), nil},
+		{"a little more", weighs("1260"), nil},
+		{"empty", weighs("0"), nil},
+		{"asked about another act", asIs, nil},
+		{"more than the limit", weighs("1260.1"), []string{"L2509-A/03", "should hold 1250.0 g", "10.1 g more", "right container", "10 g"}},
+		{"more than came in it", weighs("2500"), []string{"came with 2499.8 g", "2500 g is more", "right unit"}},
+		{"kilograms typed as grams", weighs("1.25"), []string{"kilograms typed as grams", "1250 g"}},
+		{"received like the others", receives("2500"), nil},
+		{"the first of its lot", func(f *Facts) { receives("2.5")(f); f.Container.In = 0 }, nil},
+		{"received in the wrong unit", receives("2.5"), []string{"lot L2509-A", "2499.8 g in the mean", "2.5 kg are 2500 g"}},
+		{"grams typed as kilograms", func(f *Facts) {
+			weighs("0")(f)
+			f.Event = ContainerWeighed{Container: "L2509-A/03", Left: MustReading("1250", "kg")}
+		}, []string{"grams typed as kilograms", "1250 g"}},
+	},
 	ContainerEnoughLeft.Name: {
 		{"some is left over", draws("280.5", "3.10"), nil},
 		{"all of it", draws("296.9", "3.1"), nil},
@@ -328,6 +387,29 @@ var gateRows = map[string][]gateRow{
 			draws("0.5", "")(f)
 			f.Container.Left = 0
 		}, []string{"0 g", "0.5 g"}},
+	},
+	LayersDrawnOnce.Name: {
+		{"the first draw", draws("1", ""), nil},
+		{"asked about another act", func(f *Facts) { f.Draws = drawn(1, 304) }, nil},
+		{"the layers that come next", func(f *Facts) {
+			draws("1", "")(f)
+			f.Draws = drawn(6, 100)
+		}, nil},
+		{"one layer of them", func(f *Facts) {
+			draws("1", "")(f)
+			f.Draws = drawn(5, 100)
+		}, []string{"Paste for layer 5 of I-0029", "100.0 g from L2509-A/03 for layers 5 to 100, by 205"}},
+		{"all of them, in the second draw", func(f *Facts) {
+			draws("1", "")(f)
+			f.Draws = drawn(200, 304, 1, 100)
+		}, []string{"Paste for layers 1 to 5 of I-0029"}},
+	},
+	PrintedAsDrawn.Name: {
+		{"asked about another act", asIs, nil},
+		{"what shaping leaves", ends("261.0", 1, 100, 101, 200, 201, 304), nil},
+		{"just enough", ends("70.0", 1, 304), nil},
+		{"a tenth of a gram less", ends("69.9", 1, 304), []string{"69.9 g were printed of 100 g drawn for I-0029", "70 %"}},
+		{"nothing drawn: the records say so", ends("50.0"), nil},
 	},
 	MachineFree.Name: {
 		{"free", asIs, nil},
@@ -465,7 +547,17 @@ var gateRows = map[string][]gateRow{
 		{"the lot's own", asIs, nil},
 		{"0.0020 off", func(f *Facts) { f.Release.KX = times("1.2039") }, nil},
 		{"0.0021 off", func(f *Facts) { f.Release.KX = times("1.2040") }, []string{"DR-09 A has 1.2040 in X", "L2509-A in force is 1.2019", "0.0021"}},
-		{"digits swapped", func(f *Facts) { f.Release.KX = times("1.2109") }, []string{"1.2109 in X"}},
+		{"digits swapped", func(f *Facts) { f.Release.KX = times("1.2109") }, []string{"1.2109 in X", "1.2109 has two digits of 1.2019 swapped"}},
+		{"Z for X", func(f *Facts) { f.Release.KX = times("1.2180") }, []string{"is the factor of lot L2509-A in Z"}},
+		{"another lot's", func(f *Facts) {
+			f.Release.KZ, f.Others = times("1.2250"), []Factor{{Seq: 9, Lot: "L2510-A", Axis: "Z", K: times("1.2250"), From: noon.Add(-time.Hour)}}
+		}, []string{"is the factor of lot L2510-A in Z"}},
+		{"another lot's within the band", func(f *Facts) {
+			f.Release.KX = times("1.2025")
+			f.Others = []Factor{{Seq: 9, Lot: "L2510-A", Axis: "X", K: times("1.2025"), S: MustReading("16.84", "%"), From: noon.Add(-time.Hour)}}
+		}, []string{"DR-09 A has 1.2025 in X", "1.2025 is the factor of lot L2510-A in X"}},
+		{"every axis is named", func(f *Facts) { f.Release.KX, f.Release.KZ = times("1.2109"), times("1.2810") }, []string{"1.2109 in X", "1.2810 in Z"}},
+		{"what the machine was given", prints(func(e *PrintStarted) { e.KX = times("1.2109") }), []string{"Machine P1 was given 1.2109 in X", "1.2019"}},
 		{"no factor in Z", func(f *Facts) { f.Factors = f.Factors[:2] }, []string{"No factor of lot L2509-A in Z"}},
 		{"a second lot that has none", func(f *Facts) { f.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 184}} }, []string{"No factor of lot L2509-B"}},
 		{"a second lot close by", func(f *Facts) {
@@ -479,6 +571,40 @@ var gateRows = map[string][]gateRow{
 			f.Factors = append(f.Factors, Factor{Seq: 9, Lot: "L2509-A", Axis: "Y", K: times("1.2060"), From: noon.Add(time.Hour)})
 		}), nil},
 		{"coupons alone in a load", func(f *Facts) { f.Insert, f.Factors = Insert{}, nil }, nil},
+	},
+	ReleaseAsLot.Name: {
+		{"the lot's own", drafts("1.2019", "1.2020", "1.2180"), nil},
+		{"close by", drafts("1.2025", "1.2020", "1.2180"), nil},
+		{"too far off", drafts("1.2019", "1.2020", "1.2299"), []string{"DR-09 A has 1.2299 in Z", "1.2180"}},
+		{"digits swapped within the band", drafts("1.2019", "1.2002", "1.2180"), []string{"1.2002 has two digits of 1.2020 swapped"}},
+		{"another axis within the band", drafts("1.2020", "1.2020", "1.2180"), []string{"1.2020 is the factor of lot L2509-A in Y"}},
+		{"another lot within the band", func(f *Facts) {
+			drafts("1.2025", "1.2020", "1.2180")(f)
+			f.Others = []Factor{{Seq: 9, Lot: "L2510-A", Axis: "X", K: times("1.2025"), S: MustReading("16.84", "%"), From: noon.Add(-time.Hour)}}
+		}, []string{"1.2025 is the factor of lot L2510-A in X"}},
+		{"another lot's, and once its own", func(f *Facts) {
+			drafts("1.2025", "1.2020", "1.2180")(f)
+			f.Others = []Factor{{Seq: 9, Lot: "L2510-A", Axis: "X", K: times("1.2025"), S: MustReading("16.84", "%"), From: noon.Add(-time.Hour)}}
+			f.Factors = append([]Factor{{Seq: 8, Lot: "L2509-A", Axis: "X", K: times("1.2025"), From: noon.Add(-48 * time.Hour)}}, f.Factors...)
+		}, nil},
+		{"another axis", drafts("1.2180", "1.2020", "1.2180"), []string{"is the factor of lot L2509-A in Z"}},
+		{"a lot on test", func(f *Facts) { drafts("1.2000", "1.2000", "1.2150")(f); f.Lot.ReleasedAt = time.Time{} }, nil},
+		{"no factor to compare with", func(f *Facts) { drafts("1.2000", "1.2000", "1.2150")(f); f.Factors = nil }, nil},
+	},
+	AxesMeasured.Name: {
+		{"in all", asIs, nil},
+		{"in X only", func(f *Facts) { f.AxesOf = map[string][]string{"L2509-A": {"X"}} }, []string{"Lot L2509-A was measured in X only: Y and Z rest on no measurement."}},
+		{"in two", func(f *Facts) { f.AxesOf = map[string][]string{"L2509-A": {"X", "Y"}} }, []string{"in X and Y only: Z rests on no measurement."}},
+		{"in none", func(f *Facts) { f.AxesOf = nil }, []string{"Lot L2509-A was never measured: X, Y and Z rest on no measurement."}},
+		{"a lot on test", func(f *Facts) { f.AxesOf = nil; f.Lot.ReleasedAt = time.Time{} }, nil},
+		{"a second lot", func(f *Facts) {
+			f.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 184}}
+			f.FurtherLots = []Lot{{Lot: "L2509-B", ReleasedAt: noon.Add(-time.Hour)}}
+		}, []string{"Lot L2509-B was never measured"}},
+	},
+	FactorByTwo.Name: {
+		{"another act", asIs, nil},
+		{"set by one", func(f *Facts) { f.Event = an[FactorSet]() }, []string{"L2509-A in X was put into force by one person"}},
 	},
 	GreenPredictsGood.Name: {
 		{"inside", asIs, nil},
@@ -586,5 +712,32 @@ func safety(needs []string, done ...string) func(*Facts) {
 			test, verdict, _ := strings.Cut(d, " ")
 			f.Furnace.Tested = append(f.Furnace.Tested, FurnaceTest{Seq: int64(i + 1), Furnace: "F1", Test: test, Verdict: verdict, At: noon})
 		}
+	}
+}
+
+// drawsOf draws so much for 300 layers of 400, of a piece that should take so
+// much in all.
+func drawsOf(g string, whole float64, limit string) func(*Facts) {
+	return func(f *Facts) {
+		f.Event = PasteDrawn{Container: "L2509-A/03", Insert: "I-0029", FromLayer: 1, ToLayer: 300, Drawn: grams(g)}
+		f.Expected = Expected{Whole: whole}.Of(1, 300, 400)
+		f.Limit = Limit{Limit: DrawOff, Value: MustReading(limit, "%"), Basis: commonPractice}
+	}
+}
+
+// weighs weighs a container that holds 1250 g by its records.
+func weighs(g string) func(*Facts) {
+	return func(f *Facts) {
+		f.Event = ContainerWeighed{Container: "L2509-A/03", Left: grams(g)}
+		f.Container.In, f.Container.Left = 2499.8, 1250
+		f.Limit = LimitAt(nil, UnexplainedMass, f.At)
+	}
+}
+
+// receives takes in a container of a lot whose others came with 2499.8 g.
+func receives(g string) func(*Facts) {
+	return func(f *Facts) {
+		f.Event = ContainerReceived{Container: "L2509-A/04", Lot: "L2509-A", Mass: grams(g)}
+		f.Container.In = 2499.8
 	}
 }

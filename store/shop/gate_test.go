@@ -69,6 +69,7 @@ func ready(tb testing.TB) Facts {
 		LoadRecipe: "SR-1340 C",
 		MouldOf:    "M301",
 		Factors:    factorsOf("L2509-A", "1.2019", "1.2020", "1.2180"),
+		AxesOf:     map[string][]string{"L2509-A": Axes},
 		Characteristics: []Characteristic{
 			{Number: "CR40.1", Axis: "X", Kind: Length, Nominal: mm("40"), Lower: mm("39.950"), Upper: mm("40.050")},
 			{Number: "CR40.4", Kind: Hardness, Lower: MustReading("46", "HRC")}},
@@ -175,6 +176,22 @@ func TestObjectNamesEveryGate(t *testing.T) {
 	}
 }
 
+// TestCompared: a no about factors has the numbers side by side, axis by axis.
+func TestCompared(t *testing.T) {
+	f := ready(t)
+	prints(func(e *PrintStarted) { e.KX = times("1.2109") })(&f)
+	no := Object([]Gate{NotHeld, OversizeOfRelease}, f)
+	want := []Compared{{"X", "1.2109", "1.2019", "L2509-A", "1.2019", true}, {"Y", "1.2020", "1.2020", "L2509-A", "1.2020", false}, {"Z", "1.2180", "1.2180", "L2509-A", "1.2180", false}}
+	if len(no) != 1 || !slices.Equal(no[0].Compared, want) {
+		t.Errorf("objections are %+v; want beside them %+v", no, want)
+	}
+	f.Release.KX, f.Factors = times("1.2109"), f.Factors[:2]
+	no = Object([]Gate{CompensationOfLot}, f)
+	if len(no) != 1 || len(no[0].Compared) != 3 || !no[0].Compared[0].Differs || no[0].Compared[2].Factor != "" || !no[0].Compared[2].Differs {
+		t.Errorf("objections are %+v; want X to differ and Z to have no factor", no)
+	}
+}
+
 // TestActsAreGated: an act of the route asks at least who does it, and what
 // moves an insert along asks for holds and the order of operations.
 func TestActsAreGated(t *testing.T) {
@@ -206,8 +223,8 @@ func TestActsAreGated(t *testing.T) {
 		}
 	}
 	for _, x := range examples {
-		if joint, ok := x.event.(Joint); ok {
-			for _, g := range joint.Gates() {
+		if judged, ok := x.event.(Decision); ok { // a joint act is one by its form
+			for _, g := range judged.Gates() {
 				asked[g.Name] = true
 			}
 		}

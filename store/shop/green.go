@@ -1,7 +1,6 @@
 package shop
 
 import (
-	"fmt"
 	"slices"
 	"time"
 )
@@ -15,7 +14,8 @@ type GreenSize struct {
 	Gauge       string
 	At          time.Time
 	By          string
-	CorrectedBy int64 // entry that replaced it, 0 while it stands
+	CorrectedBy int64   // entry that replaced it, 0 while it stands
+	U           float64 // expanded uncertainty of the gauge, mm, k = 2; 0 where it is not known
 }
 
 // GreenMeasured records the size of a dried green part along one axis, before
@@ -68,8 +68,9 @@ func (r Release) LotShares(layers int) map[string]float64 {
 	return shares
 }
 
-// Predicted is the sintered length of a green one, by the shrinkage that is
-// believed of its lots: each counts by its share in the height.
+// Predicted is the sintered length of a green one, by the factors in force of
+// its lots: each counts by its share in the height. It says nothing of how sure
+// that is; a Forecast does.
 func Predicted(green Reading, axis string, shares map[string]float64, factors []Factor, at time.Time) (mm float64, missing string) {
 	s := 0.0
 	for lot, share := range shares {
@@ -80,32 +81,6 @@ func Predicted(green Reading, axis string, shares map[string]float64, factors []
 		s += share * in.S.Value() / 100
 	}
 	return green.Value() * (1 - s), ""
-}
-
-// GreenPredictsGood asks that each green size becomes a size within its limits.
-var GreenPredictsGood = Gate{"green size predicts a good part", "the process engineer, or printing it anew", askGreen}
-
-func askGreen(f Facts) string {
-	if f.Insert.Insert == "" {
-		return ""
-	}
-	for _, c := range f.Characteristics {
-		if c.Kind != Length || c.Axis == "" || !c.Lower.Taken() && !c.Upper.Taken() {
-			continue
-		}
-		at := slices.IndexFunc(f.Greens, func(g GreenSize) bool { return g.Axis == c.Axis })
-		if at < 0 {
-			return fmt.Sprintf("The green size of %s in %s was not measured: %s cannot be predicted.", f.Insert.Insert, c.Axis, c.Number)
-		}
-		size, missing := Predicted(f.Greens[at].Size, c.Axis, f.Release.LotShares(max(f.Layers, 1)), f.Factors, f.AsOf())
-		if missing != "" {
-			return fmt.Sprintf("No factor of lot %s in %s is in force: %s cannot be predicted.", missing, c.Axis, c.Number)
-		}
-		if c.Lower.Taken() && size < c.Lower.Value() || c.Upper.Taken() && size > c.Upper.Value() {
-			return fmt.Sprintf("%s in %s is %s green and will be about %.3f mm; the limits of %s are %s.", f.Insert.Insert, c.Axis, f.Greens[at].Size, size, c.Number, c.Limits())
-		}
-	}
-	return ""
 }
 
 // PlausibleGreen refuses a green size that no oversize factor makes of the

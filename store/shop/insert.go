@@ -259,3 +259,9 @@ func (i Insert) Where() string {
 func (i Insert) Green() bool {
 	return i.Status == StatusPrinted || i.Status == StatusDrying || i.Status == StatusDried
 }
+
+// Unsintered reports whether it was planned or made and no furnace has closed
+// on it yet.
+func (i Insert) Unsintered() bool {
+	return i.Status == StatusOpened || i.Status == StatusPrinting || i.Status == StatusLoaded || i.Green()
+}

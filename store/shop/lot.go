@@ -15,6 +15,7 @@ type Lot struct {
 	Label        string  // what the maker's label said, as Visible writes it; "" where none was scanned
 	DryingLow    Reading // drying loss that is accepted, percent; not taken where the shop has not said
 	DryingHigh   Reading
+	WetDensity   Reading // of the paste as it comes, g/cm³; not taken where nobody said
 	Received     time.Time
 	ReleasedAt   time.Time // zero while it is on test
 	ReleasedBy   string
@@ -27,6 +28,28 @@ func (l Lot) Released() bool { return !l.ReleasedAt.IsZero() }
 // InDate reports whether the lot may still be used on a day.
 func (l Lot) InDate(day Date) bool { return day <= l.ExpiresOn }
 
+// What a lot may be, in a word.
+const (
+	LotHeld         = "held"
+	LotExpired      = "expired"
+	LotOnTest       = "on test"
+	LotReleasedWord = "released"
+)
+
+// State says in a word whether the lot may be printed on a day; held is the
+// number of a hold on it, "" for none.
+func (l Lot) State(held string, day Date) string {
+	switch {
+	case held != "":
+		return LotHeld
+	case !l.InDate(day):
+		return LotExpired
+	case !l.Released():
+		return LotOnTest
+	}
+	return LotReleasedWord
+}
+
 // LotReceived takes a paste lot into the shop; it may not be printed before it
 // is released.
 type LotReceived struct {
@@ -38,8 +61,9 @@ type LotReceived struct {
 	Certificate  string   `json:"certificate"`                      // number of the maker's certificate, "" if none came
 	DryingLow    Reading  `json:"drying_low" quantity:"percentage"` // drying loss that is accepted; not taken where the shop does not say
 	DryingHigh   Reading  `json:"drying_high" quantity:"percentage"`
-	Article      string   `json:"article,omitempty"` // the maker's article number
-	Label        string   `json:"label,omitempty"`   // the maker's label as the scanner delivered it, to the byte: as Visible writes it
+	WetDensity   Reading  `json:"wet_density,omitzero" quantity:"density"` // of the paste as it comes; older lots say none
+	Article      string   `json:"article,omitempty"`                       // the maker's article number
+	Label        string   `json:"label,omitempty"`                         // the maker's label as the scanner delivered it, to the byte: as Visible writes it
 	Code         ScanCode `json:"code"`
 }
 
@@ -63,6 +87,9 @@ func (e LotReceived) Valid() error {
 	f.notNegative("drying_high", e.DryingHigh, "The highest drying loss accepted")
 	if e.DryingLow.Taken() && e.DryingHigh.Taken() && e.DryingLow.Value() > e.DryingHigh.Value() {
 		f.Say("drying_low", "The drying loss accepted runs from %s to %s: the lower is above the upper.", e.DryingLow, e.DryingHigh)
+	}
+	if d := e.WetDensity; d.Taken() && (d.Value() < 1 || d.Value() > 8) {
+		f.Say("wet_density", "A wet density of %s is none of metal paste, which weighs 1 to 8 g/cm³: it may be in kg/m³, or that of the sintered steel.", d)
 	}
 	f.labelled(e.Label, labelSays{"lot", e.Lot}, labelSays{"article", e.Article})
 	needCode(f, e.Code)

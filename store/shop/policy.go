@@ -30,8 +30,13 @@ type Policy struct {
 // before another one.
 var policyOf = map[string]string{FailHasNonconformance.Name: OpInspect}
 
+// Asking are the gates that ask for a reason while nothing was decided about
+// them: what they question is odd, and can be right.
+var Asking = []string{LayersDrawnOnce.Name, PrintedAsDrawn.Name, DrawAsExpected.Name, WeighingAsExpected.Name}
+
 // ModeAt is the mode of a gate at an operation at a time: the latest policy
-// that names both counts; without one a gate stops.
+// that names both counts; without one a gate stops, or asks where it is one of
+// Asking.
 func ModeAt(policies []Policy, gate, operation string, at time.Time) Mode {
 	if slices.Contains(Unyielding, gate) {
 		return Stop
@@ -40,6 +45,9 @@ func ModeAt(policies []Policy, gate, operation string, at time.Time) Mode {
 		operation = of
 	}
 	mode, since := Stop, time.Time{}
+	if slices.Contains(Asking, gate) {
+		mode = Warn
+	}
 	for _, p := range policies {
 		if p.Gate == gate && (p.Operation == operation || p.Operation == EveryOperation) && !p.From.After(at) && !p.From.Before(since) {
 			mode, since = p.Mode, p.From

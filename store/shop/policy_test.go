@@ -35,6 +35,14 @@ func TestModeAt(t *testing.T) {
 			t.Errorf("%s: mode %q; want %q", tt.name, got, tt.want)
 		}
 	}
+	for _, gate := range Asking {
+		if got := ModeAt(nil, gate, OpPrint, noon); got != Warn {
+			t.Errorf("without policies the gate %q is %q; want warn", gate, got)
+		}
+		if got := ModeAt([]Policy{{Gate: gate, Operation: EveryOperation, From: noon, Mode: Stop}}, gate, OpPrint, noon); got != Stop {
+			t.Errorf("decided to stop, the gate %q is %q", gate, got)
+		}
+	}
 	if got := ModeAt(nil, "not held", OpPrint, noon); got != Stop {
 		t.Errorf("without policies a gate is %q; want stop", got)
 	}

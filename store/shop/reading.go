@@ -15,6 +15,7 @@ type Quantity string
 // The quantities the shop writes down, with their base units.
 const (
 	Length      Quantity = "length"                 // mm
+	Volume      Quantity = "volume"                 // mm³
 	Mass        Quantity = "mass"                   // g
 	Temperature Quantity = "temperature"            // °C
 	Duration    Quantity = "time"                   // s
@@ -45,6 +46,9 @@ var units = map[string]unit{
 	"mm":    {Length, ratio(1, 1), nil},
 	"in":    {Length, ratio(254, 10), nil},
 	"um":    {Length, ratio(1, 1000), nil},
+	"mm3":   {Volume, ratio(1, 1), nil},
+	"cm3":   {Volume, ratio(1000, 1), nil},
+	"in3":   {Volume, ratio(16387064, 1000), nil},
 	"g":     {Mass, ratio(1, 1), nil},
 	"kg":    {Mass, ratio(1000, 1), nil},
 	"C":     {Temperature, ratio(1, 1), nil},
@@ -70,6 +74,8 @@ func UnitsOf(q Quantity) []string {
 	switch q {
 	case Length:
 		return []string{"mm", "in", "um"}
+	case Volume:
+		return []string{"mm3", "cm3", "in3"}
 	case Mass:
 		return []string{"g", "kg"}
 	case Temperature:
@@ -106,6 +112,8 @@ func UnitWord(unit string) string {
 		return "°C"
 	case "F", "dF":
 		return "°F"
+	case "mm3", "cm3", "in3":
+		return strings.Replace(unit, "3", "³", 1)
 	case "g/cm3":
 		return "g/cm³"
 	case "1":

@@ -185,7 +185,7 @@ func TestReadingWords(t *testing.T) {
 
 func TestUnitsOfEveryQuantity(t *testing.T) {
 	listed := 0
-	for _, q := range append([]Quantity{Ratio, Difference}, Quantities...) {
+	for _, q := range append([]Quantity{Ratio, Difference, Volume}, Quantities...) {
 		for i, u := range UnitsOf(q) {
 			listed++
 			if units[u].quantity != q {

@@ -129,6 +129,16 @@ const (
 	mostOversize  = 1.30
 )
 
+func (ReleaseDrafted) Operation() string { return OpPrint }
+
+// Gates of drafting a release.
+func (ReleaseDrafted) Gates() []Gate { return []Gate{ReleaseAsLot} }
+
+// Drafted is the release as it is written, before anybody signed it.
+func (e ReleaseDrafted) Drafted() Release {
+	return Release{Release: e.Release, Design: e.Design, Revision: e.Revision, Lot: e.Lot, Further: e.Further, Machine: e.Machine, Recipe: e.Recipe, KX: e.KX, KY: e.KY, KZ: e.KZ}
+}
+
 // Valid refuses a release that leaves anything open, or a factor outside 1.10
 // to 1.30.
 func (e ReleaseDrafted) Valid() error {
@@ -172,7 +182,7 @@ func (f Fields) needOversize(field string, k Reading, axis string) {
 	case !k.Taken():
 		f.Say(field, "The oversize factor in %s is missing.", axis)
 	case k.Value() < leastOversize || k.Value() > mostOversize:
-		f.Say(field, "The oversize factor in %s is %s: it must lie from 1.10 to 1.30. It is green length divided by sintered length.", axis, k)
+		f.Say(field, "%s", spaced(fmt.Sprintf("The oversize factor in %s is %s: it must lie from 1.10 to 1.30. It is green length divided by sintered length.", axis, k), slipByRange(k)))
 	case k.Decimals() < 4:
 		f.Say(field, "The oversize factor in %s is %s: give it to four decimals.", axis, k)
 	}
@@ -198,6 +208,11 @@ type ReleaseSigned struct {
 
 func (ReleaseSigned) Kind() string         { return "release-signed" }
 func (e ReleaseSigned) Subjects() []string { return []string{Subject("release", e.Release)} }
+
+func (ReleaseSigned) Operation() string { return OpPrint }
+
+// Gates of signing a release.
+func (ReleaseSigned) Gates() []Gate { return []Gate{ReleaseAsLot, AxesMeasured} }
 
 // Valid refuses a signature under nothing.
 func (e ReleaseSigned) Valid() error {

@@ -96,6 +96,35 @@ func TestValidRefuses(t *testing.T) {
 		{"1 + s for the factor", but(an[FactorSet](), func(e *FactorSet) { e.K = times("1.1680") }), "k", "1 + s"},
 		{"digits of the factor swapped", but(an[FactorSet](), func(e *FactorSet) { e.K = times("1.2109") }), "k", "1.2019"},
 		{"a factor along a diagonal", but(an[FactorSet](), func(e *FactorSet) { e.Axis = "XY" }), "axis", "X, Y or Z"},
+		{"a chance as a fraction", but(an[LimitSet](), func(e *LimitSet) { e.Limit, e.Value = GreenChance, MustReading("0.8", "%") }), "value", "from 1 to 100 %"},
+		{"a chance above all", but(an[LimitSet](), func(e *LimitSet) { e.Limit, e.Value = GreenChance, MustReading("800", "%") }), "value", "from 1 to 100 %"},
+		{"kilograms for grams", but(an[LimitSet](), func(e *LimitSet) { e.Limit, e.Value = UnexplainedMass, MustReading("10", "kg") }), "value", "Another unit"},
+		{"a plan of one coupon", but(an[QualificationPlanned](), func(e *QualificationPlanned) { e.Coupons = 1 }), "coupons", "at least 2"},
+		{"a plan along no axis there is", but(an[QualificationPlanned](), func(e *QualificationPlanned) { e.Axes = []string{"XY"} }), "axes", "X, Y or Z"},
+		{"a plan along one axis twice", but(an[QualificationPlanned](), func(e *QualificationPlanned) { e.Axes = []string{"X", "X"} }), "axes", "named twice"},
+		{"a shrinkage as a fraction", but(an[FactorSet](), func(e *FactorSet) { e.S = MustReading("0.1680", "%") }), "s", "as 16.80 %"},
+		{"a factor in percent", but(an[FactorSet](), func(e *FactorSet) { e.K = times("16.80") }), "k", "looks like the shrinkage in percent"},
+		{"1 + s proposed", line(func(l *ProposedFactor) { l.K = times("1.1838") }), "lines.1.k", "1 + s"},
+		{"digits of a proposed factor swapped", line(func(l *ProposedFactor) { l.K = times("1.2522") }), "lines.1.k", "two digits of 1.2252 swapped"},
+		{"a proposed shrinkage as a fraction", line(func(l *ProposedFactor) { l.S = MustReading("0.1838", "%") }), "lines.1.s", "as 18.38 %"},
+		{"an interval as a fraction", line(func(l *ProposedFactor) { l.Low = MustReading("0.1831", "%") }), "lines.1.low", "as 18.31 %"},
+		{"outside its own interval", line(func(l *ProposedFactor) { l.High = MustReading("18.35", "%") }), "lines.1.s", "outside its own interval"},
+		{"an upper end as a fraction", line(func(l *ProposedFactor) { l.High = MustReading("0.1844", "%") }), "lines.1.high", "as 18.44 %"},
+		{"an interval up to the whole", line(func(l *ProposedFactor) { l.High = MustReading("100", "%") }), "lines.1.high", "less than 100 %"},
+		{"an interval the other way round", line(func(l *ProposedFactor) { l.Low, l.High = l.High, l.Low }), "lines.1.low", "the lower end comes first"},
+		{"measured, but nobody said how often", line(func(l *ProposedFactor) { l.N = 0 }), "lines.1.n", "from 1 to"},
+		{"measured without an interval", line(func(l *ProposedFactor) { l.Low = Reading{} }), "lines.1.low", "missing"},
+		{"measured and taken from another axis", line(func(l *ProposedFactor) { l.TakenFrom = "X" }), "lines.1.taken_from", "was measured"},
+		{"found nobody knows how", line(func(l *ProposedFactor) { l.Method = "" }), "lines.1.method", "missing"},
+		{"along a diagonal", line(func(l *ProposedFactor) { l.Axis = "XY" }), "lines.1", "X, Y or Z"},
+		{"taken from itself", but(an[FactorProposed](), func(e *FactorProposed) {
+			e.Lines = []ProposedFactor{{Axis: "Y", S: MustReading("16.85", "%"), K: times("1.2026"), Method: OtherAxis, TakenFrom: "Y"}}
+		}), "lines.1.taken_from", "from which other axis"},
+		{"not measured, with an interval", but(an[FactorProposed](), func(e *FactorProposed) {
+			e.Lines = []ProposedFactor{{Axis: "Y", S: MustReading("16.85", "%"), K: times("1.2026"), Low: MustReading("16.80", "%"), Method: OtherAxis, TakenFrom: "X"}}
+		}), "lines.1.low", "has no interval"},
+		{"an axis proposed twice", but(an[FactorProposed](), func(e *FactorProposed) { e.Lines = []ProposedFactor{e.Lines[0], e.Lines[0]} }), "lines.2", "twice"},
+		{"a proposal dropped somehow", but(an[FactorProposalDropped](), func(e *FactorProposalDropped) { e.How = "lost" }), "how", `"lost"`},
 		{"a value that is a word", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Lines = []CertificateLine{{"carbon", "low", "wt%", "", ""}} }), "lines.1", `"low"`},
 		{"limits the other way round", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Lines = []CertificateLine{{"carbon", "0.4", "wt%", "0.5", "0.3"}} }), "lines.1", "above the upper"},
 		{"a coupon for show", but(an[CouponMade](), func(e *CouponMade) { e.For = "show" }), "for", "receipt or for a run"},
@@ -136,6 +165,13 @@ func TestValidRefuses(t *testing.T) {
 		{"a station for nothing we do", but(an[StationAdded](), func(e *StationAdded) { e.Operation = "casting" }), "operation", `"casting"`},
 		{"a scan code with a wrong character", but(an[StationAdded](), func(e *StationAdded) { e.Code = "00ABCDEF91" }), "code", "check character"},
 		{"a scan code in small letters", but(an[StationAdded](), func(e *StationAdded) { e.Code = ScanCode(strings.ToLower(string(testCode))) }), "code", "check character"},
+		{"a limit that there is not", but(an[LimitSet](), func(e *LimitSet) { e.Limit = "the sky" }), "limit", `"the sky"`},
+		{"a mass in percent", but(an[LimitSet](), func(e *LimitSet) { e.Value = MustReading("5", "%") }), "value", "its unit must be g, kg"},
+		{"a limit of nothing", but(an[LimitSet](), func(e *LimitSet) { e.Value = grams("0") }), "value", "must be"},
+		{"a volume in cm³ typed as mm³", but(an[DesignReleased](), func(e *DesignReleased) { e.Volume = MustReading("29.8", "mm3") }), "volume", "look at the unit"},
+		{"a volume that the block does not hold", but(an[DesignReleased](), func(e *DesignReleased) { e.Volume = MustReading("31", "cm3") }), "volume", "30 cm³"},
+		{"a density in kg/m³", but(an[LotReceived](), func(e *LotReceived) { e.WetDensity = MustReading("4350", "g/cm3") }), "wet_density", "kg/m³"},
+		{"nothing sent back", but(an[ContainerReturned](), func(e *ContainerReturned) { e.Mass = grams("0") }), "mass", "must be"},
 		{"a policy about no gate", but(an[PolicySet](), func(e *PolicySet) { e.Gate = "no rain" }), "gate", `"no rain"`},
 		{"a policy about no operation", but(an[PolicySet](), func(e *PolicySet) { e.Op = "casting" }), "operation", `"casting"`},
 		{"a mode that is not", but(an[PolicySet](), func(e *PolicySet) { e.Mode = "shout" }), "mode", "silent, warn or stop"},
@@ -237,10 +273,20 @@ func TestValidAtTheEdges(t *testing.T) {
 		"no tempering on route":   but(an[RouteReleased](), without(OpTemper)),
 		"nominal on its limit":    but(an[DesignReleased](), one(func(c *Characteristic) { c.Nominal = c.Upper })),
 		"one limit only":          but(an[DesignReleased](), one(func(c *Characteristic) { c.Lower = Reading{} })),
+		"an interval of few":      line(func(l *ProposedFactor) { l.Low, l.High, l.N = MustReading("1.20", "%"), MustReading("35.56", "%"), 2 }),
 		"authorised for shaping":  but(an[PersonAuthorised](), func(e *PersonAuthorised) { e.Operation = "shape" }),
 	} {
 		if wrong := wrongIn(t, e); wrong != nil {
 			t.Errorf("%s is refused: %q", name, wrong)
 		}
 	}
+}
+
+// line is a proposal of one measured factor with something changed in it.
+func line(change func(*ProposedFactor)) Event {
+	return but(an[FactorProposed](), func(e *FactorProposed) {
+		l := e.Lines[0]
+		change(&l)
+		e.Lines = []ProposedFactor{l}
+	})
 }

@@ -1,0 +1,151 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"math"
+	"strings"
+	"text/tabwriter"
+
+	"sinterbook/store"
+	"sinterbook/store/shop"
+)
+
+func lotCommand() command {
+	var p place
+	var asJSON bool
+	return command{
+		name: "lot", takes: []string{"CODE"}, does: "say what is known of a paste lot",
+		more: `Says of a lot how it stands, what its lengths say of its shrinkage along each axis
+of the build, what to do about the factor in force, where its paste went, and which
+inserts have how much of it in them by height. CODE is the lot's number or its scan
+code. s is (green - sintered) / green, k = 1 / (1 - s); lo and hi bound s with 95 %
+confidence. advice is keep, change, propose (none is in force) or measure (too few
+lengths).`,
+		flags: func(f *flag.FlagSet) { p.flags(f); jsonFlag(f, &asJSON) },
+		run:   func(ctx context.Context, args []string, c console) error { return lotSaid(ctx, p, args[0], asJSON, c) },
+	}
+}
+
+// A lotAnswer is what the command says of a lot. What is not known is null.
+type lotAnswer struct {
+	Code    string                `json:"code"`
+	State   string                `json:"state"`
+	Axes    map[string]axisAnswer `json:"axes"`
+	Balance lotBalance            `json:"balance"`
+	Inserts []lotShare            `json:"inserts"`
+}
+
+type axisAnswer struct {
+	S       *float64 `json:"s"` // share of the green length
+	Lo      *float64 `json:"lo"`
+	Hi      *float64 `json:"hi"`
+	K       *float64 `json:"k"`
+	N       int      `json:"n"`
+	InForce *float64 `json:"in_force_k"`
+	Advice  string   `json:"advice"`
+}
+
+type lotBalance struct {
+	In          float64 `json:"in_g"`
+	Used        float64 `json:"used_g"`
+	Waste       float64 `json:"waste_g"`    // purged and thrown away
+	Returned    float64 `json:"returned_g"` // sent back to the maker
+	Left        float64 `json:"left_g"`
+	Unexplained float64 `json:"unexplained_g"`
+}
+
+type lotShare struct {
+	Code  string  `json:"code"`
+	Share float64 `json:"share"` // of its height
+}
+
+func lotSaid(ctx context.Context, p place, code string, asJSON bool, c console) (err error) {
+	st, err := store.OpenToRead(ctx, store.Options{DB: p.book()})
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, st.Close()) }()
+	thing, err := st.Find(ctx, code)
+	if err == nil && thing.Kind != "lot" {
+		err = &shop.Refusal{Kind: shop.ErrNotFound, Why: fmt.Sprintf("%s is %s %s, not a lot.", code, shop.Article(thing.Kind), thing.Kind)}
+	}
+	if err != nil {
+		return notThere(err)
+	}
+	a, err := answerOfLot(ctx, st, thing.Number)
+	if err != nil {
+		return err
+	}
+	if asJSON {
+		return json.NewEncoder(c.out).Encode(a)
+	}
+	return lotTable(c, a)
+}
+
+func answerOfLot(ctx context.Context, st *store.Store, number string) (a lotAnswer, err error) {
+	said, err := st.LotSaid(ctx, number)
+	if err != nil {
+		return a, err
+	}
+	a = lotAnswer{Code: number, State: said.State, Axes: map[string]axisAnswer{}, Inserts: []lotShare{}}
+	for _, f := range said.Fit.Axes {
+		a.Axes[strings.ToLower(f.Axis)] = answerOfAxis(f)
+	}
+	for _, b := range said.Balances {
+		a.Balance.In += b.In
+		a.Balance.Used += b.Drawn
+		a.Balance.Waste += b.Purged + b.Wasted
+		a.Balance.Returned += b.Returned
+		a.Balance.Left += b.Left
+		a.Balance.Unexplained += b.Unexplained
+	}
+	for _, g := range []*float64{&a.Balance.In, &a.Balance.Used, &a.Balance.Waste, &a.Balance.Returned, &a.Balance.Left, &a.Balance.Unexplained} {
+		*g = math.Round(*g*1e6) / 1e6 // sums of tenths of a gram
+	}
+	for _, i := range said.Inserts {
+		a.Inserts = append(a.Inserts, lotShare{i.Insert, i.Share})
+	}
+	return a, nil
+}
+
+func answerOfAxis(f shop.AxisFit) axisAnswer {
+	a := axisAnswer{N: f.Count(), Advice: f.Advice()}
+	if f.Known() {
+		k, _, _ := f.K()
+		a.S, a.K = &f.S, &k
+	}
+	if f.Bounded() {
+		a.Lo, a.Hi = &f.Lo, &f.Hi
+	}
+	if f.InForce.Seq != 0 {
+		a.InForce = new(f.InForce.K.Value())
+	}
+	return a
+}
+
+func lotTable(c console, a lotAnswer) error {
+	fmt.Fprintf(c.out, "%s, %s as the last entry left it\n\n", a.Code, a.State)
+	w := tabwriter.NewWriter(c.out, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(w, "AXIS\tS\t95 % FROM\tTO\tK\tLENGTHS\tK IN FORCE\tADVICE")
+	for _, axis := range []string{"x", "y", "z"} {
+		f := a.Axes[axis]
+		fmt.Fprintln(w, strings.Join([]string{strings.ToUpper(axis), figure(f.S), figure(f.Lo), figure(f.Hi), figure(f.K), fmt.Sprint(f.N), figure(f.InForce), f.Advice}, "\t"))
+	}
+	fmt.Fprintf(w, "\nIN, g\tUSED, g\tWASTE, g\tSENT BACK, g\tLEFT, g\tUNEXPLAINED, g\n%.1f\t%.1f\t%.1f\t%.1f\t%.1f\t%.1f\n", a.Balance.In, a.Balance.Used, a.Balance.Waste, a.Balance.Returned, a.Balance.Left, a.Balance.Unexplained)
+	fmt.Fprintln(w, "\nINSERT\tSHARE BY HEIGHT")
+	for _, i := range a.Inserts {
+		fmt.Fprintf(w, "%s\t%.2f\n", i.Code, i.Share)
+	}
+	return w.Flush()
+}
+
+func figure(v *float64) string {
+	if v == nil {
+		return "not known"
+	}
+	return fmt.Sprintf("%.5f", *v)
+}

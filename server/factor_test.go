@@ -1,0 +1,212 @@
+package server
+
+import (
+	"bytes"
+	"mime/multipart"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"strings"
+	"testing"
+
+	"sinterbook/store/shop"
+)
+
+// newZ is a proposal of a measured factor in Z, as its form is filled in.
+func newZ() url.Values {
+	return url.Values{"lot": {"L2509-A"}, "basis": {"fourteen pieces"}, "lines.3": {"Z"}, "lines.3.s": {"18.38"}, "lines.3.k": {"1.2252"}, "lines.3.method": {"measured"},
+		"lines.3.low": {"18.31"}, "lines.3.high": {"18.44"}, "lines.3.n": {"14"}}
+}
+
+// TestFactorByTwoPeople: the engineer proposes, sees what it does, cannot
+// approve it; the manager sees the same, signs, and lot, release and traveler
+// say so from then on.
+func TestFactorByTwoPeople(t *testing.T) {
+	b := staffed(t)
+	b.keyed("101")
+	b.keyed("601")
+	b.opened("I-0001", "CR40")
+	b.opened("I-0002", "CR40")
+	b.dried("I-0001", "PL-01")
+	form := b.get("101", "/new/factor?lot=L2509-A").says(http.StatusOK, "In force, s and k", "1.2180").mustForm("/new/factor")
+	p := b.post("101", form, newZ())
+	if p.to != "/factors/FA-002" {
+		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
+	}
+	b.get("101", p.to).says(http.StatusOK, "waits for approval", "You proposed it", "18.31 to 18.44 %", "measured, n 14", "s 18.38 %, k 1.2252", "beyond 0.0020",
+		"Z 1.2180 → 1.2252", "I-0001 (dried)", "I-0002 (opened)", "Withdraw it").silent("Approve FA-002")
+	if got, _ := b.store.Factors(t.Context(), "L2509-A"); len(got) != 3 {
+		t.Errorf("%d factors while it waits; want the 3 that stood", len(got))
+	}
+	sign := b.get("601", p.to).says(http.StatusOK, "Refuse it").mustForm("/factors/FA-002/approve")
+	b.post("601", sign, url.Values{"pin": {"000000"}}).says(http.StatusUnprocessableEntity, "Nothing was")
+	if p := b.post("601", sign, url.Values{"pin": {rightPIN}}); p.to != "/lots/L2509-A" {
+		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
+	}
+	b.get("601", "/lots/L2509-A").says(http.StatusOK, "Open releases that differ", "Z 1.2180 → 1.2252", "superseded", "101, 601", "was never measured: X, Y and Z rest on no measurement")
+	b.get("900", "/releases/DR-02%20A").says(http.StatusOK, "Not the lot's factors any more", "1.2180 → 1.2252 in Z", "Draft another in its place")
+	b.get("900", "/inserts/I-0001").says(http.StatusOK, "1.2180 → 1.2252 in Z", "stopped before the furnace")
+	b.get("900", "/inserts/I-0002").says(http.StatusOK, "1.2180 → 1.2252 in Z", "assign a release with the factor in force")
+	b.get("900", "/factors/FA-002").says(http.StatusOK, "approved").silent("Withdraw it", "Refuse it")
+	b.post("601", sign, url.Values{"pin": {rightPIN}}) // the same signature once more
+	if got, _ := b.store.Factors(t.Context(), "L2509-A"); len(got) != 4 {
+		t.Errorf("%d factors in the history; want 4", len(got))
+	}
+}
+
+// TestFactorDropped: who proposed it withdraws it, with a reason.
+func TestFactorDropped(t *testing.T) {
+	b := staffed(t)
+	form := b.get("101", "/new/factor?lot=L2509-A").mustForm("/new/factor")
+	to := b.post("101", form, newZ()).to
+	drop := b.get("101", to).mustForm(to + "/drop")
+	b.post("101", drop, nil).says(http.StatusUnprocessableEntity, "The reason is missing.")
+	b.post("101", drop, url.Values{"why": {"one run only"}})
+	b.get("601", to).says(http.StatusOK, "withdrawn", "one run only").silent("Approve")
+}
+
+// TestSlipsInAProposal: each has its own sentence at its own field, and nothing
+// is stored.
+func TestSlipsInAProposal(t *testing.T) {
+	b := staffed(t)
+	b.put("101", shop.LotReceived{Lot: "L2510-A", Material: "HT44 paste", MadeOn: "2025-09-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
+	b.factored("FA-002", "L2510-A", believed("X", "16.88", "1.2031"))
+	form := b.get("101", "/new/factor?lot=L2509-A").mustForm("/new/factor")
+	before := b.entries()
+	for _, tt := range []struct {
+		name, column, value, says string
+	}{
+		{"digits swapped", "k", "1.2522", "1.2522 has two digits of 1.2252 swapped."},
+		{"1 + s", "k", "1.1838", "1.1838 is 1 + s."},
+		{"another axis", "k", "1.2019", "1.2019 is the factor of lot L2509-A in X. In Z it is 1.2252."},
+		{"another lot", "k", "1.2031", "1.2031 is the factor of lot L2510-A in X."},
+		{"s for k", "k", "18.38", "18.38 is the shrinkage in percent."},
+		{"inches", "k", "31.120", "25.4 times the factor"},
+		{"1 − s", "k", "0.8162", "is 1 − s"},
+		{"a fraction for percent", "s", "0.1838", "type it in percent, as 18.38 %"},
+		{"k for s", "s", "1.2252", "is a factor k, not the shrinkage"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			b.TB = t
+			typed := newZ()
+			typed.Set("lines.3."+tt.column, tt.value)
+			p := b.post("101", form, typed).says(http.StatusUnprocessableEntity, tt.says, "Nothing was stored")
+			if got := valueOf(namedField(t, p.mustForm("/new/factor"), "lines.1."+tt.column)); got != tt.value {
+				t.Errorf("the field comes back with %q; want %q", got, tt.value)
+			}
+		})
+	}
+	b.TB = t
+	if b.entries() != before {
+		t.Error("something was stored")
+	}
+}
+
+// TestSlipInARelease: a mistyped release is not written; the numbers stand side
+// by side, and the attempt is noted.
+func TestSlipInARelease(t *testing.T) {
+	b := staffed(t)
+	form := b.get("101", "/new/release?supersedes=DR-02+A").mustForm("/new/release")
+	p := b.post("101", form, url.Values{"release": {"DR-14 A"}, "kx": {"1.2109"}, "ky": {"1.2019"}, "kz": {"1.2180"}, "evidence": {"coupons"}, "revision": {"B"}})
+	p.says(http.StatusConflict, "1.2109 has two digits of 1.2019 swapped.", "the attempt is noted", "Lot, in force", "differs", "agrees")
+	if _, err := b.store.Release(t.Context(), "DR-14 A"); err == nil {
+		t.Error("the release was written")
+	}
+}
+
+// TestFactorsAtTheMachine: a print with a mistyped factor is stopped with both
+// numbers side by side, for every axis.
+func TestFactorsAtTheMachine(t *testing.T) {
+	b := staffed(t)
+	b.opened("I-0001", "CR40")
+	form := b.get("204", "/station/I-0001").mustForm("/station/I-0001/print-start")
+	typed := url.Values{"machine": {"P1"}, "carrier": {"PL-01"}, "program_sha256": {testProgram}, "kx": {"1.2109"}, "ky": {"1.2019"}, "kz": {"1.2019"}, "layers": {"304"}}
+	p := b.post("204", form, typed).says(http.StatusConflict, "The oversize in X on the machine is 1.2109; release DR-02 A says 1.2019. 1.2109 has two digits of 1.2019 swapped.",
+		"The oversize in Z on the machine is 1.2019; release DR-02 A says 1.2180. 1.2019 is the factor of lot L2509-A in X.", "Machine P1 was given 1.2109 in X")
+	want := [][]string{{"X", "1.2109", "1.2019", "1.2019", "L2509-A", "differs"}, {"Y", "1.2019", "1.2019", "1.2019", "L2509-A", "agrees"}, {"Z", "1.2019", "1.2180", "1.2180", "L2509-A", "differs"}}
+	rows := p.rows("On the machine")
+	for i, row := range want {
+		if i >= len(rows) || strings.Join(rows[i], " ") != strings.Join(row, " ") {
+			t.Errorf("row %d is %q; want %q", i, rows, row)
+		}
+	}
+}
+
+// jobHeader is one of the fixture's release.
+const jobHeader = "program = CR40.pgm\nprogram_sha256 = " + testProgram + "\nkx = 1.2019\nky = 1.2019\nkz = 1.2180\nlayers = 304\nunit = mm\n"
+
+// sendJob sends a file as a job header.
+func (b *bookTest) sendJob(badge, insert, text string) shownPage {
+	b.Helper()
+	var body bytes.Buffer
+	w := multipart.NewWriter(&body)
+	part, err := w.CreateFormFile("job", "job.txt")
+	if err == nil {
+		_, err = part.Write([]byte(text))
+	}
+	if err != nil || w.WriteField("carrier", "PL-01") != nil || w.Close() != nil {
+		b.Fatal(err)
+	}
+	r := httptest.NewRequest(http.MethodPost, "/station/"+insert+"/job", &body)
+	r.Header.Set("Content-Type", w.FormDataContentType())
+	return b.answer(badge, r)
+}
+
+// TestJobHeader fills in the print from a file and from a scan of the same
+// text; the text stays with the entry.
+func TestJobHeader(t *testing.T) {
+	b := staffed(t)
+	b.opened("I-0001", "CR40")
+	b.opened("I-0002", "CR40")
+	b.get("204", "/station/I-0001").says(http.StatusOK, "Take it from a job header")
+	b.get("204", "/station/I-0001/job").says(http.StatusOK, "program_sha256", "Fill in the form").mustForm("/station/I-0001/job")
+	before := b.entries()
+	p := b.sendJob("204", "I-0001", jobHeader)
+	if p.status != http.StatusSeeOther || b.entries() != before {
+		t.Fatalf("status %d, %d entries more: %s", p.status, b.entries()-before, p.text())
+	}
+	form := b.get("204", p.to).says(http.StatusOK).mustForm("/station/I-0001/print-start")
+	for field, want := range map[string]string{"kx": "1.2019", "kz": "1.2180", "layers": "304", "program_sha256": testProgram, "carrier": "PL-01"} {
+		if got := valueOf(namedField(t, form, field)); got != want {
+			t.Errorf("%s is filled in as %q; want %q", field, got, want)
+		}
+	}
+	p = b.scanned("204", "I-0002", strings.ReplaceAll(strings.TrimSpace(jobHeader), "\n", "; "))
+	if got := valueOf(namedField(t, b.get("204", p.to).says(http.StatusOK).mustForm("/station/I-0002/print-start"), "kz")); got != "1.2180" {
+		t.Errorf("a scanned job header fills in kz as %q", got)
+	}
+	if p := b.post("204", form, url.Values{"machine": {"P1"}}); p.status != http.StatusSeeOther {
+		t.Fatalf("status %d: %s", p.status, p.text())
+	}
+	b.get("900", "/history/insert/I-0001").says(http.StatusOK, "Scanned: job ", "kz = 1.2180")
+}
+
+// scanned sends the text of a scan for an insert on the bench.
+func (b *bookTest) scanned(badge, insert, text string) shownPage {
+	b.Helper()
+	r := httptest.NewRequest(http.MethodPost, "/station/"+insert+"/scan", strings.NewReader(url.Values{"scan": {text}, "act": {"print-start"}}.Encode()))
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	return b.answer(badge, r)
+}
+
+// TestBadJobHeader: a sentence with the line, and nothing is filled in or
+// stored.
+func TestBadJobHeader(t *testing.T) {
+	b := staffed(t)
+	b.opened("I-0001", "CR40")
+	before := b.entries()
+	for text, says := range map[string]string{
+		strings.Replace(jobHeader, "kx = 1.2019", "kx 1.2019", 1): "Line 3 of the job header was not understood.",
+		strings.Replace(jobHeader, "1.2180", "17.90", 1):          "looks like the shrinkage in percent",
+		strings.Replace(jobHeader, "= mm", "= in", 1):             "The unit of program CR40.pgm is in by the job header; that of the drawing of CR40 B is mm. Nothing was filled in",
+		"":                        "It does not say program",
+		strings.Repeat("#", 3000): "2000 are allowed",
+	} {
+		b.sendJob("204", "I-0001", text).says(http.StatusUnprocessableEntity, says, "Nothing was stored")
+	}
+	b.scanned("204", "I-0001", "program_sha256 = 12; kx = 1.2").says(http.StatusUnprocessableEntity, "The job header was not understood.")
+	b.scanned("204", "I-0001", strings.ReplaceAll(strings.Replace(strings.TrimSpace(jobHeader), "= mm", "= in", 1), "\n", "; ")).says(http.StatusUnprocessableEntity, "that of the drawing of CR40 B is mm. Nothing was filled in")
+	if b.entries() != before {
+		t.Error("something was stored")
+	}
+}

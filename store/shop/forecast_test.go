@@ -1,0 +1,219 @@
+package shop
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"testing"
+)
+
+// lengthsOf are lengths along the axes of the build, two in each of the runs,
+// that shrink by s (a share) and scatter by off of the green length, in turn up
+// and down; the constant part is a.
+func lengthsOf(lot string, s map[string]float64, a, off float64, runs int) []LengthPair {
+	var all []LengthPair
+	for _, axis := range Axes {
+		for i := range 2 * runs {
+			green := 20 + 10*float64(i)
+			if i%2 == 1 {
+				green = 80 - 5*float64(i)
+			}
+			sintered := a + (1-s[axis])*green + off*green*[]float64{1, -1, -1, 1}[i%4]
+			all = append(all, LengthPair{Piece: fmt.Sprintf("%s-%d", lot, i), Axis: axis, Drawn: axis, Nominal: mm("40"), KUsed: times("1.2000"),
+				Green: mm(fmt.Sprintf("%.6f", green)), Sintered: mm(fmt.Sprintf("%.6f", sintered)), GreenU: 0.004, SinteredU: 0.002, Load: fmt.Sprintf("F1-%d", i/2), At: noon})
+		}
+	}
+	return all
+}
+
+// piece is a green CR40 of one lot whose X was measured.
+func piece(green string, fits ...LotFit) Green {
+	return Green{Insert: "I-0029", Release: Release{Lot: "L2509-A", Orientation: "+Z up, X along the machine X"}, Layers: 305, At: noon, Fits: fits,
+		Sizes:           []GreenSize{{Axis: "X", Size: mm(green), U: 0.004}},
+		Characteristics: []Characteristic{{Number: "CR40.1", Axis: "X", Kind: Length, Nominal: mm("40"), Lower: mm("39.950"), Upper: mm("40.050")}}}
+}
+
+func TestForecast(t *testing.T) {
+	alike := map[string]float64{"X": 0.168, "Y": 0.17, "Z": 0.18}
+	fit := func(lot string, s map[string]float64, off float64, runs int) LotFit {
+		return FitLot(lot, lengthsOf(lot, s, 0.01, off, runs), nil, noon)
+	}
+	own := fit("L2509-A", alike, 0.0002, 4)
+	onSide := piece("48.081", own)
+	onSide.Release.Orientation = "+X up, Y along the machine X"
+	onSide.Sizes[0].Size = mm("48.781")
+	mixed := piece("48.081", own, fit("L2509-B", map[string]float64{"X": 0.164, "Y": 0.17, "Z": 0.18}, 0.0002, 4))
+	mixed.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 184}}
+	half := mixed
+	half.Fits = mixed.Fits[:1]
+	half.Factors = append(factorsOf("L2509-A", "1.2019", "1.2019", "1.2180"), factorsOf("L2509-B", "1.2011", "1.2011", "1.2171")...)
+	bare := piece("48.081")
+	bare.Factors = half.Factors
+	inch := piece("48.081", own)
+	inch.Characteristics[0].Lower = Reading{}
+	for _, tt := range []struct {
+		name        string
+		g           Green
+		size        float64 // 0.01 + (1 − s) · green
+		least, most float64 // chance
+		says        string
+	}{
+		{"in the middle", piece("48.065", own), 40.0001, 0.99, 1, ""},
+		{"on the upper limit", piece("48.125", own), 40.0500, 0.4, 0.6, "48.065 mm green becomes the nominal, 0.060 mm less"},
+		{"far above", piece("48.325", own), 40.2164, 0, 0.001, "below 1 %"},
+		{"far below", piece("47.865", own), 39.8337, 0, 0.001, "nothing can be put on"},
+		{"lying on its side", onSide, 40.0104, 0.9, 1, ""}, // X shrinks as the build's Z
+		{"of two lots by their height", mixed, 40.0904, 0, 0.1, "shaped again"},
+		{"no lower limit", inch, 40.0134, 0.9, 1, ""},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			f := tt.g.Forecasts()[0]
+			if !f.ByFit || math.Abs(f.Size-tt.size) > 1e-3 || f.Chance < tt.least || f.Chance > tt.most || f.Lo >= f.Size || f.Hi <= f.Size {
+				t.Errorf("%+v; want about %v mm and a chance from %v to %v", f, tt.size, tt.least, tt.most)
+			}
+			said := f.Sentence("I-0029", LimitAt(nil, GreenChance, noon))
+			if good := f.Good(80); good == (tt.says != "") || !strings.Contains(said, tt.says) {
+				t.Errorf("good is %v, and it says %q; want %q", good, said, tt.says)
+			}
+		})
+	}
+	for name, g := range map[string]Green{"one of its lots was not measured": half, "nothing was measured": bare} {
+		if f := g.Forecasts()[0]; f.ByFit || !math.IsNaN(f.Chance) || f.Size == 0 || !f.Good(99) {
+			t.Errorf("%s: %+v; want a size by the factors, and no chance", name, f)
+		}
+	}
+	if f := piece("48.081").Forecasts()[0]; f.Why == "" || f.Good(0) {
+		t.Errorf("without lengths and factor: %+v; want a reason", f)
+	}
+}
+
+// A lot with one run takes what runs differ by from the shop's other lots.
+func TestForecastOfOneRun(t *testing.T) {
+	s := map[string]float64{"X": 0.168, "Y": 0.17, "Z": 0.18}
+	others := []LotFit{FitLot("L1", apart(lengthsOf("L1", s, 0, 0.0001, 5), 0.001), nil, noon), FitLot("L2", apart(lengthsOf("L2", s, 0, 0.0001, 5), 0.001), nil, noon)}
+	alone := FitLot("L2509-A", lengthsOf("L2509-A", s, 0.01, 0.0002, 2), nil, noon)
+	before := piece("48.081", alone).Forecasts()[0]
+	alone.Towards(others)
+	after := piece("48.081", alone).Forecasts()[0]
+	if after.Hi-after.Lo < 1.5*(before.Hi-before.Lo) || after.Chance >= before.Chance {
+		t.Errorf("with the runs of other lots the interval is %v to %v, without %v to %v", after.Lo, after.Hi, before.Lo, before.Hi)
+	}
+}
+
+// apart makes every second run shrink less, by a share of the length.
+func apart(pairs []LengthPair, by float64) []LengthPair {
+	for i, p := range pairs {
+		if i/2%2 == 1 {
+			pairs[i].Sintered = mm(fmt.Sprintf("%.6f", p.Sintered.Value()+by*p.Green.Value()))
+		}
+	}
+	return pairs
+}
+
+// What a lot's lengths do not say is said in words, and no number stands for it.
+func TestFitAxis(t *testing.T) {
+	length := func(piece, green, sintered string) LengthPair {
+		return LengthPair{Piece: piece, Number: "CP40.1", Axis: "X", Nominal: mm("40"), KUsed: times("1.2000"), Green: mm(green), Sintered: mm(sintered), At: noon}
+	}
+	in := Factor{Seq: 1, Lot: "L", Axis: "X", K: times("1.2019")}
+	for _, tt := range []struct {
+		name    string
+		pairs   []LengthPair
+		known   bool
+		bounded bool
+		oneSize bool
+		advice  string
+		says    string
+		inForce Factor
+		s       float64
+	}{
+		{name: "nothing measured", advice: AdviceMeasure, says: "Nothing of this lot was measured along X", inForce: in},
+		{name: "one length", pairs: []LengthPair{length("CP-1", "48.000", "39.936")}, known: true, oneSize: true, advice: AdviceMeasure, says: "no interval", inForce: in, s: 0.168},
+		{name: "two pieces of one length", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "48.005", "39.941")}, known: true, bounded: true, oneSize: true, advice: AdviceKeep, inForce: in, s: 0.168},
+		{name: "two lengths, each once", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "14.400", "11.981")}, known: true, bounded: true, oneSize: true, advice: AdviceKeep, inForce: in, s: 0.168},
+		{name: "sintered larger than green", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "39.941", "48.005")}, advice: AdviceMeasure, says: "CP-2 CP40.1 is 39.941 mm green and 48.005 mm sintered: it did not shrink", inForce: in},
+		{name: "no factor in force", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "48.005", "39.941")}, known: true, bounded: true, oneSize: true, advice: AdvicePropose, s: 0.168},
+		{name: "another factor in force", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "48.005", "39.9402"), length("CP-3", "48.002", "39.9377")}, known: true, bounded: true, oneSize: true, advice: AdviceChange, inForce: Factor{Seq: 1, K: times("1.2101")}, s: 0.168},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			f := FitAxis("X", tt.pairs, tt.inForce)
+			if f.Known() != tt.known || f.Bounded() != tt.bounded || f.OneLength != tt.oneSize || f.Advice() != tt.advice || !strings.Contains(f.NoNumber+f.NoInterval, tt.says) {
+				t.Errorf("%+v, advice %q", f, f.Advice())
+			}
+			if tt.known && math.Abs(f.S-tt.s) > 2e-4 || !tt.known && !math.IsNaN(f.S) {
+				t.Errorf("s is %v; want %v", f.S, tt.s)
+			}
+		})
+	}
+}
+
+// Two pieces that were exchanged contradict each other and are named; what was
+// not measured at all takes what the other lots say, wider than any of them.
+func TestFitAxisNamesWhatIsOdd(t *testing.T) {
+	s := map[string]float64{"X": 0.168, "Y": 0.17, "Z": 0.18}
+	pairs := lengthsOf("L1", s, 0.01, 0.0002, 3)
+	pairs[1].Sintered, pairs[3].Sintered = pairs[3].Sintered, pairs[1].Sintered
+	if f := FitAxis("X", pairs, Factor{}); len(f.Crossed) != 2 || f.Pairs[f.Crossed[0]].Piece != "L1-1" || f.Pairs[f.Crossed[1]].Piece != "L1-3" {
+		t.Errorf("exchanged: %v are named; want the second and the fourth", f.Crossed)
+	}
+	others := []LotFit{FitLot("L1", lengthsOf("L1", s, 0.01, 0.0002, 4), nil, noon)}
+	s["X"] = 0.170
+	others = append(others, FitLot("L2", lengthsOf("L2", s, 0.01, 0.0002, 4), nil, noon))
+	fresh := FitLot("L3", nil, nil, noon)
+	fresh.Towards(others)
+	x := fresh.Axes[0]
+	lo, hi, err := x.Untried.Interval(FitConfidence)
+	if x.Known() || x.OtherLots != 2 || err != nil || math.Abs(x.Untried.S-0.169) > 5e-4 || lo > 0.168 || hi < 0.170 {
+		t.Errorf("not measured: %v from %v to %v by %d lots, %v; want about 0.169 and both lots inside", x.Untried.S, lo, hi, x.OtherLots, err)
+	}
+}
+
+// The line with the runs in the scatter is less sure where runs differ.
+func TestWithRuns(t *testing.T) {
+	s := map[string]float64{"X": 0.168, "Y": 0.17, "Z": 0.18}
+	f := FitAxis("X", apart(lengthsOf("L1", s, 0, 0.0001, 6), 0.001), Factor{})
+	line, by, ok := f.WithRuns()
+	if !ok || line.VarF <= 0 || by.Run.Var <= by.Insert.Var || math.Abs(math.Sqrt(by.Run.Var)-0.00055) > 0.0002 {
+		t.Errorf("%v: %+v with scatter %+v; want runs that differ by about 0.5 µm/mm", ok, line, by)
+	}
+	if _, _, ok := FitAxis("X", lengthsOf("L1", s, 0, 0.0001, 2), Factor{}).WithRuns(); ok {
+		t.Error("two runs were taken apart")
+	}
+}
+
+// Readings that happen to agree are no surer than their gauges; of gauges that
+// nobody knows, agreement says nothing.
+func TestLengthsThatAgree(t *testing.T) {
+	alike := func(u float64) []LengthPair {
+		var all []LengthPair
+		for i := range 4 {
+			all = append(all, LengthPair{Piece: fmt.Sprint("CP-", i), Axis: "X", Nominal: mm("40"), KUsed: times("1.2000"), Green: mm("48.000"), Sintered: mm("39.936"), GreenU: u, SinteredU: u, Load: "F1-01", At: noon})
+		}
+		return all
+	}
+	f := FitAxis("X", alike(0.004), Factor{Seq: 1, K: times("1.2021")})
+	want := math.Sqrt(0.002*0.002+0.832*0.832*0.002*0.002) / 48 / 2 // of the mean of four
+	if got := math.Sqrt(f.Line.VarF); math.Abs(got/want-1) > 1e-6 || !f.Bounded() {
+		t.Errorf("the standard error is %v; want that of the gauges, %v", got, want)
+	}
+	if f.Advice() != AdviceMeasure {
+		t.Errorf("one run that is 0.1 µm/mm off says %q; want to measure another", f.Advice())
+	}
+	if f := FitAxis("X", alike(0), Factor{}); f.Bounded() || f.NoInterval == "" || math.Abs(f.S-0.168) > 1e-12 {
+		t.Errorf("of unknown gauges: %v to %v (%q)", f.Lo, f.Hi, f.NoInterval)
+	}
+}
+
+// A lot with two lengths is forecast by the shop's other lots too, less surely.
+func TestForecastOfFewLengths(t *testing.T) {
+	s := map[string]float64{"X": 0.168, "Y": 0.17, "Z": 0.18}
+	few := FitLot("L2509-A", lengthsOf("L2509-A", s, 0, 0.0002, 1), nil, noon)
+	if f := piece("48.077", few).Forecasts()[0]; f.ByFit {
+		t.Errorf("two lengths alone give a chance: %+v", f)
+	}
+	few.Towards([]LotFit{FitLot("L1", apart(lengthsOf("L1", s, 0, 0.0001, 5), 0.0002), nil, noon), FitLot("L2", apart(lengthsOf("L2", s, 0, 0.0001, 5), 0.0002), nil, noon), FitLot("L3", apart(lengthsOf("L3", s, 0, 0.0001, 5), 0.0002), nil, noon)})
+	f := piece("48.077", few).Forecasts()[0]
+	if !f.ByFit || math.Abs(f.Size-40) > 0.02 || !(f.Lo < f.Size && f.Size < f.Hi) || !(f.Chance > 0.5) {
+		t.Errorf("pooled: %+v; want about 40 mm with an interval and a chance", f)
+	}
+}

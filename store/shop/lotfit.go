@@ -1,0 +1,463 @@
+package shop
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"sinterbook/store/calc/pool"
+	"sinterbook/store/calc/shrink"
+)
+
+// FitConfidence is that of every interval of a lot's shrinkage.
+const FitConfidence = 0.95
+
+// oneLength is by how much of their mean the lengths must differ before a line
+// tells shrinkage from a constant error: a tenth (ours; below it the interval
+// of the slope is wider than any band of a factor).
+const oneLength = 0.10
+
+// An AxisFit is what a lot's lengths say of its shrinkage along one axis of the
+// build: sintered on green length by weighted least squares, weights 1/green²,
+// since scatter grows with length; its variance is estimated from the scatter
+// of the pieces, never from the gauge alone.
+type AxisFit struct {
+	Axis         string
+	Pairs        []*LengthPair // those that lay along the axis, all of them
+	Line         shrink.Line
+	OneLength    bool    // lengths alike: the line goes through the origin
+	S, Lo, Hi    float64 // (green − sintered) / green, and its interval of 95 %
+	NoNumber     string  // why S is not known, "" where it is
+	NoInterval   string  // why its interval is not known, "" where it is
+	Apart        []int   // of Pairs: too far from the line for chance, shown and counted
+	Crossed      []int   // of Pairs: longer green than another, and not sintered
+	Scatter      Scatter
+	ByRun        ByRun
+	Pooled       pool.Pooled
+	Untried      pool.Pooled // what the other lots say of it, where it was not measured
+	OtherLots    int         // with an interval, towards which it was pooled; 0 where none
+	OtherRuns    float64     // variance between runs in the shop's other lots, share of length squared; NaN where not known
+	OtherInserts float64     // the same between inserts of a run
+	InForce      Factor
+}
+
+// A Scatter says where the spread of a lot's lengths comes from, as standard
+// deviations, share of the length. What is not known is NaN.
+type Scatter struct {
+	All        float64 // about the line
+	BetweenRun float64
+	WithinRun  float64 // between inserts of one run, gauge included
+	Gauge      float64 // by the uncertainty of the gauges
+	Between    float64 // between inserts, without the gauge
+	Runs       int
+}
+
+// ByRun is the shrinkage with the runs as the sample: the scatter between runs
+// counts in its interval.
+type ByRun struct {
+	S, Lo, Hi float64
+	N         int // runs; 0 where there is no estimate
+}
+
+// covers reports whether its interval has the factor k in it. Pieces of one run
+// share its furnace: a factor that only the pieces contradict, and not the
+// runs, is not told from the noise between runs.
+func (r ByRun) covers(k float64) bool {
+	s := 1 - 1/k
+	return r.N > 1 && r.Lo <= s && s <= r.Hi
+}
+
+// oneRunCovers reports whether the factor k is no further from what one run says
+// than runs differ in the shop's other lots.
+func (f AxisFit) oneRunCovers(k float64) bool {
+	half := math.Hypot((f.Hi-f.Lo)/2, 2*math.Sqrt(f.OtherRuns))
+	return f.ByRun.N < 2 && math.Abs(1-1/k-f.S) <= half
+}
+
+// FitAxis fits the lengths that lay along an axis of the build.
+func FitAxis(axis string, pairs []LengthPair, inForce Factor) AxisFit {
+	f := AxisFit{Axis: axis, InForce: inForce, S: math.NaN(), Lo: math.NaN(), Hi: math.NaN(), OtherRuns: math.NaN(), OtherInserts: math.NaN()}
+	f.Pairs = make([]*LengthPair, 0, len(pairs)/2)
+	for i := range pairs {
+		if pairs[i].Axis == axis {
+			f.Pairs = append(f.Pairs, &pairs[i])
+		}
+	}
+	if len(f.Pairs) == 0 {
+		f.NoNumber = "Nothing of this lot was measured along " + axis + ", green and sintered."
+		return f
+	}
+	f.fit()
+	f.Scatter = scatterOf(f)
+	f.ByRun = byRun(f.Pairs)
+	return f
+}
+
+func (f *AxisFit) fit() {
+	points := f.Points()
+	f.Crossed = shrink.Crossed(points)
+	var err error
+	if f.OneLength = alike(points); f.OneLength {
+		f.Line, err = shrink.FitOrigin(points)
+	} else if f.Line, err = shrink.Fit(points); err == nil && f.Line.DF == 0 {
+		f.OneLength = true // two lengths lie on any line: nothing is left to tell the scatter by
+		f.Line, err = shrink.FitOrigin(points)
+	}
+	if err != nil {
+		f.NoNumber = f.words(err)
+		return
+	}
+	f.S = f.Line.S()
+	if f.Line.DF > 0 && !f.noLessThanGauge() {
+		f.NoInterval = "The lengths do not scatter at all, and how sure their gauges are is not known: there is no interval."
+		return
+	}
+	if f.Lo, f.Hi, err = f.Line.Interval(FitConfidence); err != nil {
+		f.NoInterval = "One length says nothing of the scatter: there is no interval."
+		f.Lo, f.Hi = math.NaN(), math.NaN()
+	}
+	f.Apart = f.Line.Outliers(points, FitConfidence)
+}
+
+// noScatter is a scatter that no pieces have, as a share of the length: what is
+// left of rounding.
+const noScatter = 1e-9
+
+// noLessThanGauge widens a line whose lengths happen to scatter less than the
+// gauges alone can tell: a few readings that agree are no proof that all do.
+// False where there is no scatter to go by at all.
+func (f *AxisFit) noLessThanGauge() bool {
+	gauge, l := gaugeShare(f.Pairs), &f.Line
+	switch {
+	case l.SD > noScatter && !(l.SD < gauge):
+		return true
+	case l.SD > noScatter:
+		more := sq(gauge / l.SD)
+		l.VarF, l.VarA, l.CovFA = more*l.VarF, more*l.VarA, more*l.CovFA
+	case f.OneLength && gauge > 0:
+		l.VarF = gauge * gauge / float64(l.N) // weights are 1/green²
+	default:
+		return false
+	}
+	l.SD = gauge
+	return true
+}
+
+// WithRuns is the line with the furnace runs as a part of the scatter, which is
+// estimated from the pieces themselves: pieces of one run share its furnace and
+// are no witnesses of their own. False where the lengths are alike, the runs too
+// few, or the pieces more than it takes.
+func (f AxisFit) WithRuns() (shrink.Line, shrink.Scatter, bool) {
+	if f.OneLength || !f.Bounded() || f.Scatter.Runs < fewRuns {
+		return shrink.Line{}, shrink.Scatter{}, false
+	}
+	points := f.Points()
+	line, by, err := shrink.FitRuns(runsOf(f.Pairs, func(i int) shrink.Point { return points[i] }), gaugesVar(f.Pairs))
+	return line, by, err == nil && line.DF >= 1
+}
+
+// words say why lengths give no number, and which.
+func (f AxisFit) words(err error) string {
+	for _, p := range f.Pairs {
+		if errors.Is(err, shrink.ErrNotShrunk) && p.Sintered.Value() >= p.Green.Value() {
+			return fmt.Sprintf("%s %s is %s green and %s sintered: it did not shrink. One of the two readings is a slip, so no number is given.", p.Piece, p.Number, p.Green, p.Sintered)
+		}
+	}
+	return "No number is given: " + err.Error() + "."
+}
+
+// Points are the lengths with their weights.
+func (f AxisFit) Points() []shrink.Point {
+	points := make([]shrink.Point, len(f.Pairs))
+	for i, p := range f.Pairs {
+		points[i] = shrink.Point{Green: p.Green.Value(), Sintered: p.Sintered.Value(), Weight: 1 / (p.Green.Value() * p.Green.Value())}
+	}
+	return points
+}
+
+// alike reports whether lengths are so near each other that a line through
+// them says nothing of its slope.
+func alike(points []shrink.Point) bool {
+	low, high, sum := math.Inf(1), math.Inf(-1), 0.0
+	for _, p := range points {
+		low, high, sum = min(low, p.Green), max(high, p.Green), sum+p.Green
+	}
+	return high-low <= oneLength*sum/float64(len(points))
+}
+
+// runsOf groups by run; pieces without one are a group of their own.
+func runsOf[T any](pairs []*LengthPair, value func(i int) T) [][]T {
+	at := map[string]int{}
+	var groups [][]T
+	for i, p := range pairs {
+		run := p.Load
+		if run == "" {
+			run = p.Piece
+		}
+		n, seen := at[run]
+		if !seen {
+			n, at[run] = len(groups), len(groups)
+			groups = append(groups, nil)
+		}
+		groups[n] = append(groups[n], value(i))
+	}
+	return groups
+}
+
+func byRun(pairs []*LengthPair) ByRun {
+	points := AxisFit{Pairs: pairs}.Points()
+	s, lo, hi, n, err := shrink.MeanOfRuns(runsOf(pairs, func(i int) shrink.Point { return points[i] }))
+	if err != nil {
+		return ByRun{}
+	}
+	return ByRun{s, lo, hi, n}
+}
+
+// scatterOf takes the spread about the line apart: between the runs, between
+// the inserts of a run, and what the gauges alone would make.
+func scatterOf(f AxisFit) Scatter {
+	nan := math.NaN()
+	of := Scatter{All: nan, BetweenRun: nan, WithinRun: nan, Gauge: nan, Between: nan}
+	if f.NoNumber != "" || f.Line.DF < 1 {
+		return of
+	}
+	of.All = f.Line.SD // weights are 1/green², so that it is a share of the green length
+	of.Gauge = gaugeShare(f.Pairs)
+	groups := runsOf(f.Pairs, func(i int) float64 {
+		p := f.Pairs[i]
+		return (p.Sintered.Value() - f.Line.A - f.Line.F*p.Green.Value()) / p.Green.Value()
+	})
+	of.Runs = len(groups)
+	c, err := pool.OneWay(groups)
+	if err != nil {
+		return of
+	}
+	of.BetweenRun, of.WithinRun = math.Sqrt(c.Between), math.Sqrt(c.Within)
+	of.Between = math.Sqrt(max(0, c.Within-of.Gauge*of.Gauge))
+	return of
+}
+
+// gaugeShare is the root mean square of what the gauges add to each length:
+// half of their expanded uncertainties, as a share of the green length.
+func gaugeShare(pairs []*LengthPair) float64 {
+	sum := 0.0
+	for _, p := range pairs {
+		if p.GreenU == 0 || p.SinteredU == 0 {
+			return math.NaN()
+		}
+		f := p.Sintered.Value() / p.Green.Value()
+		sum += (sq(p.SinteredU/2) + sq(f*p.GreenU/2)) / sq(p.Green.Value())
+	}
+	return math.Sqrt(sum / float64(len(pairs)))
+}
+
+// gaugesVar is what the gauges of both readings add to a sintered length, mm²;
+// 0 where it is not known.
+func gaugesVar(pairs []*LengthPair) float64 {
+	sum := 0.0
+	for _, p := range pairs {
+		sum += sq(p.SinteredU/2) + sq(p.Sintered.Value()/p.Green.Value()*p.GreenU/2)
+	}
+	return sum / float64(len(pairs))
+}
+
+func sq(x float64) float64 { return x * x }
+
+// Known reports whether there is a number.
+func (f AxisFit) Known() bool { return f.NoNumber == "" }
+
+// Bounded reports whether there is a number with an interval.
+func (f AxisFit) Bounded() bool { return f.Known() && f.NoInterval == "" }
+
+// K is the oversize factor, 1/(1−s), and its interval.
+// Its upper end is NaN where the lengths scatter so much that it has none.
+func (f AxisFit) K() (k, lo, hi float64) {
+	lo, hi, err := f.Line.KInterval(FitConfidence)
+	if err != nil {
+		lo, hi = 1/(1-f.Lo), math.NaN()
+	}
+	return 1 / (1 - f.S), lo, hi
+}
+
+// Count is how many lengths it rests on.
+func (f AxisFit) Count() int { return len(f.Pairs) }
+
+// What to do about the factor along an axis.
+const (
+	AdviceKeep    = "keep"    // the one in force lies in the interval: what differs is noise
+	AdviceChange  = "change"  // it does not
+	AdvicePropose = "propose" // none is in force, and one is known
+	AdviceMeasure = "measure" // the lengths give no interval
+)
+
+// Advice says what to do about the factor in force.
+func (f AxisFit) Advice() string {
+	switch {
+	case !f.Bounded():
+		return AdviceMeasure
+	case f.InForce.Seq == 0:
+		return AdvicePropose
+	}
+	k := f.InForce.K.Value()
+	a, err := shrink.Advise(k, f.Line, FitConfidence)
+	switch {
+	case err != nil || a.Keep || f.ByRun.covers(k) || f.oneRunCovers(k):
+		return AdviceKeep
+	case f.ByRun.N < 2 && math.IsNaN(f.OtherRuns):
+		return AdviceMeasure // one run may be an odd one
+	}
+	return AdviceChange
+}
+
+// Chasing is the spread of the length errors, as a share of the length, with
+// one factor for all, and what it would have been had each piece been given
+// the factor that the one before asked for; NaN where there are too few.
+func (f AxisFit) Chasing() (kept, chased float64) { return shrink.Chasing(f.Errors()) }
+
+// Cause splits the length errors, in mm, into a part that grows with the length
+// (the factor) and a constant one (cutter, gauge); false where the lengths are
+// alike or no factor is in force.
+func (f AxisFit) Cause() (shrink.Cause, bool) {
+	errs := f.Errors()
+	if errs == nil || f.OneLength || !f.Bounded() {
+		return shrink.Cause{}, false
+	}
+	of := make([]shrink.Deviation, len(errs))
+	for i, e := range errs {
+		nominal := f.Pairs[i].Nominal.Value()
+		of[i] = shrink.Deviation{Nominal: nominal, Error: e * nominal, Weight: 1 / (nominal * nominal)}
+	}
+	c, err := shrink.ScaleOrConstant(of, FitConfidence)
+	return c, err == nil
+}
+
+// ConstantHalf is half the interval of the constant part of the line, in mm.
+func (f AxisFit) ConstantHalf() float64 {
+	return (f.Hi - f.Lo) / 2 * math.Sqrt(f.Line.VarA/f.Line.VarF)
+}
+
+// Errors are the length errors free of a known slip, by the factor in force:
+// sintered / (nominal · k used / k in force) − 1, in the order of Pairs; none
+// without a factor in force.
+func (f AxisFit) Errors() []float64 {
+	if f.InForce.Seq == 0 {
+		return nil
+	}
+	all := make([]float64, len(f.Pairs))
+	for i, p := range f.Pairs {
+		all[i] = p.ErrorFreeOfSlip(f.InForce.K.Value())
+	}
+	return all
+}
+
+// A RunMean is the mean length error of the pieces of a furnace run, as a share
+// of the length, give or take two standard errors.
+type RunMean struct {
+	Load       string
+	At         time.Time // when the first of them was read
+	Mean, Half float64
+	N          int
+}
+
+// RunMeans are those of the runs with two pieces or more, in the order of
+// reading; the scatter within runs is taken as the same in all.
+func (f AxisFit) RunMeans() []RunMean {
+	errs := f.Errors()
+	if errs == nil {
+		return nil
+	}
+	var means []RunMean
+	var squares, free float64
+	for _, of := range runsOf(f.Pairs, func(i int) int { return i }) {
+		m := RunMean{Load: f.Pairs[of[0]].Load, At: f.Pairs[of[0]].At, N: len(of)}
+		for _, i := range of {
+			m.Mean += errs[i] / float64(len(of))
+		}
+		for _, i := range of {
+			squares += sq(errs[i] - m.Mean)
+		}
+		if free += float64(len(of) - 1); m.N > 1 {
+			means = append(means, m)
+		}
+	}
+	for i := range means {
+		means[i].Half = 2 * math.Sqrt(squares/free/float64(means[i].N))
+	}
+	return means
+}
+
+// estimate is the fit as pooling takes it.
+func (f AxisFit) estimate(lot string) pool.Estimate {
+	return pool.Estimate{S: f.S, Var: f.Line.VarF, Group: lot, DF: float64(f.Line.DF)}
+}
+
+// A LotFit is what the lengths of a lot say, axis by axis.
+type LotFit struct {
+	Lot   string
+	Axes  []AxisFit    // X, Y, Z
+	Aside []LengthPair // along no axis of the build that the orientation names
+}
+
+// FitLot fits the lengths of a lot along each axis of the build, and says what
+// the factors in force at a time have to do with them.
+func FitLot(lot string, pairs []LengthPair, factors []Factor, at time.Time) LotFit {
+	fit := LotFit{Lot: lot}
+	for _, axis := range Axes {
+		in, _ := FactorAt(factors, lot, axis, at)
+		fit.Axes = append(fit.Axes, FitAxis(axis, pairs, in))
+	}
+	fit.Aside = slices.DeleteFunc(slices.Clone(pairs), func(p LengthPair) bool { return p.Axis != "" })
+	return fit
+}
+
+// Towards pools each axis towards the shop's other lots: the fewer lengths a
+// lot has, the more the others count.
+func (f *LotFit) Towards(others []LotFit) {
+	for i := range f.Axes {
+		a := &f.Axes[i]
+		var of []pool.Estimate
+		for _, o := range others {
+			if b := o.Axes[i]; o.Lot != f.Lot && b.Bounded() && b.Line.VarF > 0 {
+				of = append(of, b.estimate(o.Lot))
+			}
+		}
+		a.OtherRuns, a.OtherInserts = othersScatter(f.Lot, others, i)
+		if len(a.Pairs) == 0 {
+			a.Untried, a.OtherLots = untried(of)
+		}
+		if !a.Bounded() || a.Line.VarF <= 0 || len(of) < 2 {
+			continue // of one other lot nobody can tell how lots differ
+		}
+		if pooled, err := pool.Towards(a.estimate(f.Lot), of); err == nil {
+			a.Pooled, a.OtherLots = pooled, len(of)
+		}
+	}
+}
+
+// untried is what other lots say of one that was not measured; of none where
+// they are too few.
+func untried(others []pool.Estimate) (pool.Pooled, int) {
+	p, err := pool.Untried(others)
+	if err != nil {
+		return pool.Pooled{}, 0
+	}
+	return p, len(others)
+}
+
+// fewRuns are too few to tell from them how runs differ.
+const fewRuns = 3
+
+// othersScatter are the mean variances between runs, and between inserts of a
+// run, of those other lots that had enough runs, share of length squared; NaN
+// where there is none.
+func othersScatter(lot string, lots []LotFit, axis int) (runs, inserts float64) {
+	n := 0.0
+	for _, l := range lots {
+		if s := l.Axes[axis].Scatter; l.Lot != lot && s.Runs >= fewRuns && !math.IsNaN(s.BetweenRun) && !math.IsNaN(s.Between) {
+			runs, inserts, n = runs+sq(s.BetweenRun), inserts+sq(s.Between), n+1
+		}
+	}
+	return runs / n, inserts / n
+}

@@ -1,0 +1,56 @@
+package views
+
+import (
+	"time"
+
+	"github.com/a-h/templ"
+
+	"sinterbook/store/shop"
+)
+
+// MeaningOfLotChange is what the signature under a change of lot means.
+const MeaningOfLotChange = "I compared the factors of both lots. The other lot may take over in this print."
+
+// NewLotChange is the form for a change of lot within a print. Release is zero
+// while no insert is named.
+type NewLotChange struct {
+	New
+	Release shop.Release
+	Lots    []shop.Lot
+	Factors []shop.Factor // of all lots
+	Now     time.Time
+}
+
+// Compare are the factors of the lots that may be printed, beside those of the
+// release.
+func (p NewLotChange) Compare() Listing {
+	l := Listing{Name: "Factors in force", Columns: columnsOf("Lot", "#X", "#Y", "#Z")}
+	if p.Release.Release != "" {
+		l.Rows = append(l.Rows, Row{Cells: []Item{code("Release " + p.Release.Release), words(p.Release.KX.Text), words(p.Release.KY.Text), words(p.Release.KZ.Text)}})
+	}
+	for _, lot := range p.Lots {
+		row := Row{Cells: []Item{thingLink("lot", lot.Lot)}}
+		for _, axis := range shop.Axes {
+			in, _ := shop.FactorAt(p.Factors, lot.Lot, axis, p.Now)
+			row.Cells = append(row.Cells, words(in.K.Text))
+		}
+		if lot.Released() {
+			l.Rows = append(l.Rows, row)
+		}
+	}
+	return l
+}
+
+// NewLotChangePage is the form for a change of lot within a print.
+func NewLotChangePage(p NewLotChange) templ.Component {
+	f := p.Form
+	printed := "Name the insert that is being printed."
+	if p.Release.Release != "" {
+		printed = "It is printed of " + p.Release.LotWords() + "."
+	}
+	return plain(p.New, Wording{"Sign a change of lot", "Another lot takes over within a print from a layer on. Somebody else than who started the print signs it; both lots stay on the insert by their layers.", "Sign the change", "/floor"},
+		group(field(f.CodeField("insert", "Insert", true).WithHint(printed))),
+		group(choice(f.Pick("to_lot", "Lot that takes over", lotOptions(p.Lots), true)), field(f.Count("from_layer", "From layer", true))),
+		group(listing(p.Compare())),
+		group(area(f.Words("why", "Reason", true))), group(field(f.PIN().WithHint("You sign: “"+MeaningOfLotChange+"”"))))
+}
