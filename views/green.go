@@ -71,8 +71,12 @@ func (p Traveler) forecast(row *Row, f shop.Forecast) {
 	if !math.IsNaN(f.Chance) {
 		row.Cells[3], row.Cells[5] = words(Number(f.Lo, 3)+" to "+Number(f.Hi, 3)), words(shop.Chance(f.Chance))
 	}
-	row.Cells[6] = stateItem("will be right", "done")
-	if !f.Good(p.LeastChance.Value.Value()) {
+	switch {
+	case f.Good(p.LeastChance.Value.Value()):
+		row.Cells[6] = stateItem("will be right", "done")
+	case f.Inside():
+		row.Cells[6], row.Stopped = stateItem("not sure enough", "stopped"), true
+	default:
 		row.Cells[6], row.Stopped = stateItem("will not be right", "stopped"), true
 	}
 }

@@ -228,8 +228,12 @@ func (f Forecast) Sentence(insert string, least Limit) string {
 	if math.IsNaN(f.Chance) {
 		return fmt.Sprintf("%s; the limits of %s are %s. %s", will, f.Of.Number, f.Of.Limits(), f.remedy())
 	}
+	remedy := f.remedy()
+	if f.Inside() {
+		remedy = "Its size is inside, but the lot scatters too much to be sure. " + remedy
+	}
 	return fmt.Sprintf("%s, with 95 %% from %.3f to %.3f mm; the limits of %s are %s. The chance that it comes out right is %s, and %s is asked. %s",
-		will, f.Lo, f.Hi, f.Of.Number, f.Of.Limits(), Chance(f.Chance), least.Value, f.remedy())
+		will, f.Lo, f.Hi, f.Of.Number, f.Of.Limits(), Chance(f.Chance), least.Value, remedy)
 }
 
 // Chance writes a probability so that it never says more than it is.

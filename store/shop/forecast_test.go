@@ -60,6 +60,7 @@ func TestForecast(t *testing.T) {
 	}{
 		{"in the middle", piece("48.065", own), 40.0001, 0.99, 1, ""},
 		{"on the upper limit", piece("48.125", own), 40.0500, 0.4, 0.6, "48.065 mm green becomes the nominal, 0.060 mm less"},
+		{"inside, but near the limit", piece("48.120", own), 40.0458, 0.5, 0.799, "inside, but the lot scatters"},
 		{"far above", piece("48.325", own), 40.2164, 0, 0.001, "below 1 %"},
 		{"far below", piece("47.865", own), 39.8337, 0, 0.001, "nothing can be put on"},
 		{"lying on its side", onSide, 40.0104, 0.9, 1, ""}, // X shrinks as the build's Z
