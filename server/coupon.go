@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 
@@ -56,7 +57,7 @@ func (s *Server) coupon(w http.ResponseWriter, r *http.Request) error {
 	if p.Results, err = s.store.CouponResults(r.Context(), p.Coupon.Coupon); err != nil {
 		return err
 	}
-	p.Acts = s.allowed(r, form{"/new/coupon-reading?coupon=" + p.Coupon.Coupon, "Measure it", shop.CouponMeasured{}})
+	p.Acts = s.allowed(r, form{"/new/coupon-reading?coupon=" + url.QueryEscape(p.Coupon.Coupon), "Measure it", shop.CouponMeasured{}})
 	return show(w, r, http.StatusOK, views.CouponPage(p))
 }
 

@@ -3,6 +3,7 @@ package server
 import (
 	"cmp"
 	"net/http"
+	"net/url"
 
 	"github.com/a-h/templ"
 
@@ -58,9 +59,10 @@ func (s *Server) furnacePage(r *http.Request) (views.Furnace, error) {
 	if p.Services, err = s.store.Services(ctx, "furnace", number); err != nil {
 		return p, err
 	}
-	of := "?furnace=" + number
+	named := url.QueryEscape(number)
+	of := "?furnace=" + named
 	p.Acts = s.allowed(r, form{"/new/sat", "Record a SAT", shop.SensorTested{}}, form{"/new/tus" + of, "Record a TUS", shop.FurnaceSurveyed{}},
-		form{"/new/sensor" + of, "Fit a sensor", shop.SensorFitted{}}, form{"/new/service?on_kind=furnace&on_code=" + number, "Record work on it", shop.EquipmentServiced{}})
+		form{"/new/sensor" + of, "Fit a sensor", shop.SensorFitted{}}, form{"/new/service?on_kind=furnace&on_code=" + named, "Record work on it", shop.EquipmentServiced{}})
 	p.Acts = append(p.Acts, views.Link{Href: views.LabelsOf("furnace", p.Furnace.Places()), Text: "Print labels of its places"})
 	if s.may(r, shop.FurnaceTestsSet{}, "") {
 		f := blank("needs", views.PageOf("furnace", number)+"/tests")

@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"net/url"
 	"slices"
 
 	"github.com/a-h/templ"
@@ -54,10 +55,11 @@ func (s *Server) machine(w http.ResponseWriter, r *http.Request) error {
 	if p.Services, err = s.store.Services(ctx, "machine", number); err != nil {
 		return err
 	}
-	of := "?machine=" + number
+	named := url.QueryEscape(number)
+	of := "?machine=" + named
 	p.Acts = s.allowed(r, form{"/new/machine-check" + of, "Record a check of its axes", shop.MachineChecked{}}, form{"/new/controller" + of, "Record a controller version", shop.ControllerUpdated{}},
 		form{"/new/cutter" + of, "Put a cutter in", shop.CutterFitted{}}, form{"/new/cutter-out", "Take a cutter out", shop.CutterRemoved{}},
-		form{"/new/service?on_kind=machine&on_code=" + number, "Record work on it", shop.EquipmentServiced{}})
+		form{"/new/service?on_kind=machine&on_code=" + named, "Record work on it", shop.EquipmentServiced{}})
 	return show(w, r, http.StatusOK, views.MachinePage(p))
 }
 

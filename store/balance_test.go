@@ -97,6 +97,10 @@ func TestBalanceClosesWhateverBecomesOfIt(t *testing.T) {
 				t.Errorf("%s after it was sent back: %v", name, err)
 			}
 		}
+		coupon := shop.CouponMade{Coupon: "CP-0901", For: shop.ReceiptCoupon, Design: "CR40", Revision: "B", Container: "L1/03", Machine: "P1", Release: "DR-01 A", Layers: 146, Drawn: gram("1"), Code: shop.NewScanCode()}
+		if _, err := s.Record(t.Context(), entryBy("204", coupon)); !errors.Is(err, shop.ErrConflict) || !strings.Contains(err.Error(), "L1/03 was sent back to its maker.") {
+			t.Errorf("a coupon after it was sent back: %v", err)
+		}
 		if _, err := s.Record(t.Context(), entryBy("101", shop.ContainerReturned{Container: "L1/04", Mass: gram("1000.1"), Why: "recalled"})); !errors.Is(err, shop.ErrInvalid) || !strings.Contains(err.Error(), "holds 1000.0 g by its records, not 1000.1 g") {
 			t.Errorf("more is sent back than is there: %v", err)
 		}

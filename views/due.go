@@ -3,7 +3,6 @@ package views
 import (
 	"cmp"
 	"slices"
-	"time"
 
 	"sinterbook/store/shop"
 )
@@ -39,7 +38,7 @@ func DueList(all []Due, today shop.Date) Listing {
 const soonDays = 14
 
 func dueState(d Due, today shop.Date) (state Item, in string) {
-	left := daysTo(today, d.Day)
+	left := today.DaysTo(d.Day)
 	switch {
 	case d.Failed:
 		return stateItem("failed", "stopped"), ""
@@ -51,16 +50,6 @@ func dueState(d Due, today shop.Date) (state Item, in string) {
 		return stateItem("due soon", "open"), days(left)
 	}
 	return stateItem("in date", "done"), days(left)
-}
-
-// daysTo is how many days lie between two.
-func daysTo(from, to shop.Date) int {
-	a, errA := time.Parse(time.DateOnly, string(from))
-	b, errB := time.Parse(time.DateOnly, string(to))
-	if errA != nil || errB != nil {
-		return 0
-	}
-	return int(b.Sub(a).Hours() / 24)
 }
 
 // EquipmentLinks lead to the lists of equipment.

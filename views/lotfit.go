@@ -366,7 +366,7 @@ func (a AxisFit) ByTime() chart.Plot {
 		p.Points = append(p.Points, v)
 	}
 	p.Up = chart.Up("error, µm/mm", append(ys, 0)...)
-	p.Across = chart.Days("read on", a.Zone, xs...)
+	p.Across = chart.Days("read on", xs...)
 	return p
 }
 

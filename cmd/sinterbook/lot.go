@@ -24,7 +24,8 @@ of the build, what to do about the factor in force, where its paste went, and wh
 inserts have how much of it in them by height. CODE is the lot's number or its scan
 code. s is (green - sintered) / green, k = 1 / (1 - s); lo and hi bound s with 95 %
 confidence. advice is keep, change, propose (none is in force) or measure (too few
-lengths).`,
+lengths). In the balance what came in is used, waste (purged too), returned, left and
+unexplained together.`,
 		flags: func(f *flag.FlagSet) { p.flags(f); jsonFlag(f, &asJSON) },
 		run:   func(ctx context.Context, args []string, c console) error { return lotSaid(ctx, p, args[0], asJSON, c) },
 	}

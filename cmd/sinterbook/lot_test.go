@@ -36,6 +36,16 @@ func TestLot(t *testing.T) {
 	if want := (lotBalance{In: 9999.8, Used: 4440.1, Waste: 3055.9, Left: 2503.8}); a.Balance != want {
 		t.Errorf("the balance is %+v; want %+v", a.Balance, want)
 	}
+	for _, lot := range []string{"L2508-B", "L2511-A"} { // one with a loss, one that is new
+		var of lotAnswer
+		if err := json.Unmarshal([]byte(must(t, "lot", lot, "--json", "--db", book)), &of); err != nil {
+			t.Fatal(err)
+		}
+		b := of.Balance
+		if sum := b.Used + b.Waste + b.Returned + b.Left + b.Unexplained; math.Abs(sum-b.In) > 1e-6 {
+			t.Errorf("the balance of %s adds up to %v of %v g", lot, sum, b.In)
+		}
+	}
 	shares := map[string]float64{}
 	for _, i := range a.Inserts {
 		shares[i.Code] = i.Share

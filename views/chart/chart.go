@@ -118,8 +118,8 @@ func figure(v float64, decimals int) string {
 	return text
 }
 
-// Days makes a scale of dates in the shop's zone; values are those of Day.
-func Days(label string, zone *time.Location, values ...float64) Scale {
+// Days makes a scale of dates; values are those of Day.
+func Days(label string, values ...float64) Scale {
 	low, high := spanOf(values)
 	low, high = math.Floor(low), math.Ceil(high)
 	if high == low {

@@ -48,7 +48,7 @@ func TestDays(t *testing.T) {
 	if got := Day(late, vienna) - Day(time.Date(2025, 10, 25, 22, 0, 0, 0, time.UTC), vienna); math.Abs(got-0.5/24) > 1e-9 {
 		t.Errorf("half an hour is %v days", got)
 	}
-	s := Days("", vienna, Day(late, vienna), Day(late.AddDate(0, 0, 20), vienna))
+	s := Days("", Day(late, vienna), Day(late.AddDate(0, 0, 20), vienna))
 	if s.Ticks[0].Text != "10-26" || len(s.Ticks) > 6 {
 		t.Errorf("the scale begins with %+v", s.Ticks)
 	}
