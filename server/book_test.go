@@ -26,6 +26,7 @@ import (
 // test: signing in is tested elsewhere.
 type bookTest struct {
 	testing.TB
+	path    string // of the database
 	store   *store.Store
 	server  *Server
 	clock   atomic.Int64
@@ -38,13 +39,13 @@ var morning = time.Date(2025, 10, 20, 6, 0, 0, 0, time.UTC)
 // newBook opens an empty book.
 func newBook(t testing.TB) *bookTest {
 	t.Helper()
-	b := &bookTest{TB: t}
+	b := &bookTest{TB: t, path: filepath.Join(t.TempDir(), "book.db")}
 	b.set(morning)
 	signer, verifier, err := note.GenerateKey(nil, "sinterbook-test")
 	if err != nil {
 		t.Fatal(err)
 	}
-	b.store, err = store.Open(t.Context(), store.Options{DB: filepath.Join(t.TempDir(), "book.db"), Now: b.now, Signer: signer})
+	b.store, err = store.Open(t.Context(), store.Options{DB: b.path, Now: b.now, Signer: signer})
 	if err != nil {
 		t.Fatal(err)
 	}

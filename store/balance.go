@@ -97,12 +97,16 @@ func cameOut(c shop.Container) time.Time {
 // Balances lists the containers of a lot by number with what was taken out of
 // each; "" asks for those of every lot. Replaced records do not count.
 func (s *Store) Balances(ctx context.Context, lot string) ([]Balance, error) {
-	return balancesOf(ctx, s.db, "$1 = '' OR lot.lot = $1", lot)
+	return asOfNow(ctx, s.db, "balances/"+lot, func() ([]Balance, error) { return balancesOf(ctx, s.db, "$1 = '' OR lot.lot = $1", lot) })
 }
 
 // BalancesOnFloor lists the containers that are open, and all of lots that may
 // still be printed on a day.
 func (s *Store) BalancesOnFloor(ctx context.Context, day shop.Date) ([]Balance, error) {
+	return asOfNow(ctx, s.db, "open paste/"+string(day), func() ([]Balance, error) { return s.readOnFloor(ctx, day) })
+}
+
+func (s *Store) readOnFloor(ctx context.Context, day shop.Date) ([]Balance, error) {
 	return balancesOf(ctx, s.db, "lot.expires_day >= $1 OR c.opened_at IS NOT NULL AND c.scrapped_at IS NULL AND c.returned_at IS NULL", string(day))
 }
 

@@ -18,15 +18,9 @@ type Coded struct {
 // most: those of some numbers, or, where none is named, of all.
 func (s *Store) CodesOf(ctx context.Context, kind string, numbers []string, limit int) ([]Coded, error) {
 	args, which := []any{kind}, ""
-	for i, n := range numbers {
-		args = append(args, n)
-		if i > 0 {
-			which += ", "
-		}
-		which += fmt.Sprintf("$%d", len(args))
-	}
-	if which != "" {
-		which = " AND number IN (" + which + ")"
+	if len(numbers) > 0 {
+		which, args = among(args, numbers)
+		which = " AND number IN " + which
 	}
 	args = append(args, limit)
 	return list(ctx, s.db, "scan codes", func(row scanner) (Coded, error) {

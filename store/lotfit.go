@@ -86,7 +86,9 @@ func fitOf(ctx context.Context, q querier, lot string, at time.Time) (shop.LotFi
 	if err != nil {
 		return shop.LotFit{}, err
 	}
-	pairs = slices.DeleteFunc(pairs, func(p shop.LengthPair) bool { return p.At.After(at) })
+	if n := slices.IndexFunc(pairs, func(p shop.LengthPair) bool { return p.At.After(at) }); n >= 0 {
+		pairs = pairs[:n:n] // they are in the order of their times
+	}
 	factors, err := factorsOf(ctx, q, lot)
 	return shop.FitLot(lot, pairs, factors, at), err
 }

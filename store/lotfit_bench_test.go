@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"sinterbook/store/calc/shrink"
+	"sinterbook/store/crowd"
 	"sinterbook/store/shop"
 	"sinterbook/store/yardstick"
 )
@@ -14,20 +15,19 @@ import (
 // lengths), pooled towards the shop's other lots, against the bare reading of
 // that lot's lengths by the same driver.
 func BenchmarkLotFit(b *testing.B) {
-	s := openAt(b, liteAddress(b), newClock(day))
-	grown(b, s, *grownTo)
+	s := grow(b, liteAddress(b), *grownTo)
 	at := time.Date(2030, 1, 1, 0, 0, 0, 0, time.UTC)
 	yardstick.SideBySide(b, 5,
 		func(n int) {
 			for range n {
-				if fit, err := s.LotFit(b.Context(), "LX-00000", at); err != nil || fit.Axes[0].Count() == 0 {
+				if fit, err := s.LotFit(b.Context(), crowd.Lot(0), at); err != nil || fit.Axes[0].Count() == 0 {
 					b.Fatal(err, fit.Axes[0].Count())
 				}
 			}
 		},
 		func(n int) {
 			for range n {
-				rows, err := s.db.QueryContext(b.Context(), insertPairs, "LX-00000")
+				rows, err := s.db.QueryContext(b.Context(), insertPairs, crowd.Lot(0))
 				if err != nil {
 					b.Fatal(err)
 				}

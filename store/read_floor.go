@@ -51,6 +51,10 @@ const boardFrom = ` FROM mould_insert i JOIN design ON design.id = i.design_id J
 // the insert, or on the lot, load or mould that it goes with: what a gate would
 // name.
 func (s *Store) Board(ctx context.Context, b Board) ([]BoardRow, error) {
+	return asOfNow(ctx, s.db, fmt.Sprintf("board/%+v", b), func() ([]BoardRow, error) { return s.readBoard(ctx, b) })
+}
+
+func (s *Store) readBoard(ctx context.Context, b Board) ([]BoardRow, error) {
 	rows, err := list(ctx, s.db, "the floor", func(row scanner) (BoardRow, error) {
 		var r BoardRow
 		var since stamp
@@ -153,6 +157,10 @@ type Tally struct {
 
 // Tallies counts the open inserts by status.
 func (s *Store) Tallies(ctx context.Context) ([]Tally, error) {
+	return asOfNow(ctx, s.db, "tallies", func() ([]Tally, error) { return s.readTallies(ctx) })
+}
+
+func (s *Store) readTallies(ctx context.Context) ([]Tally, error) {
 	return list(ctx, s.db, "the counts of the floor", func(row scanner) (Tally, error) {
 		var t Tally
 		err := row.Scan(&t.Status, &t.Count)

@@ -12,6 +12,7 @@ type readers struct {
 	*sql.DB
 	mu    sync.Mutex
 	stmts map[string]*sql.Stmt
+	seen  seen
 }
 
 // preparedAtMost bounds what is kept: queries are few, and those with lists of

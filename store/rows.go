@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"fmt"
 	"slices"
+	"strings"
 
 	"sinterbook/store/shop"
 )
@@ -73,4 +74,16 @@ func without(words []string, gone ...string) []string {
 		}
 	}
 	return left
+}
+
+// among is the list of an IN with some numbers, which are the arguments after
+// the first few. The last is repeated up to a power of two, so that lists of any
+// length need few statements.
+func among(first []any, numbers []string) (in string, args []any) {
+	args = first
+	for i := 0; i < len(numbers) || i&(i-1) != 0; i++ {
+		args = append(args, numbers[min(i, len(numbers)-1)])
+		in += fmt.Sprintf(", $%d", len(args))
+	}
+	return "(" + strings.TrimPrefix(in, ", ") + ")", args
 }

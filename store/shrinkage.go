@@ -54,7 +54,12 @@ func (s *Store) LengthPairs(ctx context.Context, lot string) ([]shop.LengthPair,
 	return lengthPairs(ctx, s.db, lot)
 }
 
+// lengthPairs are the same, not to be changed by who gets them.
 func lengthPairs(ctx context.Context, q querier, lot string) ([]shop.LengthPair, error) {
+	return asOfNow(ctx, q, "lengths/"+lot, func() ([]shop.LengthPair, error) { return readPairs(ctx, q, lot) })
+}
+
+func readPairs(ctx context.Context, q querier, lot string) ([]shop.LengthPair, error) {
 	inserts, err := list(ctx, q, "lengths of inserts", scanPair, insertPairs, lot)
 	if err != nil {
 		return nil, err

@@ -287,9 +287,11 @@ func (s *Store) traceInsert(ctx context.Context, tr shop.Trace) (shop.Trace, err
 			continue
 		}
 		if t.Kind == "mould" {
-			if t.Where, err = s.mouldPlace(ctx, t.Number); err != nil {
+			places, err := s.mouldPlaces(ctx, []string{t.Number})
+			if err != nil {
 				return tr, err
 			}
+			t.Where = places[0].Where
 		}
 		tr.Into = append(tr.Into, t.Touched)
 	}
@@ -304,6 +306,11 @@ func inWindow(at time.Time, w shop.Window) bool {
 // Affected lists the inserts that a thing touched in a window, by number, with
 // where they are now.
 func (s *Store) Affected(ctx context.Context, t Thing, w shop.Window) ([]shop.Affected, error) {
+	all, err := asOfNow(ctx, s.db, fmt.Sprintf("affected/%v/%v", t, w), func() ([]shop.Affected, error) { return s.readAffected(ctx, t, w) })
+	return slices.Clone(all), err // pages sort them
+}
+
+func (s *Store) readAffected(ctx context.Context, t Thing, w shop.Window) ([]shop.Affected, error) {
 	query, args := touching(t.Kind, t.Number, w)
 	if query == "" {
 		return nil, nil

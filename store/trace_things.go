@@ -104,30 +104,35 @@ func (s *Store) wentInto(ctx context.Context, t Thing, inserts []shop.Affected, 
 			customers[i.Customer] = true
 		}
 	}
-	for _, number := range slices.Sorted(maps.Keys(moulds)) {
-		where, err := s.mouldPlace(ctx, number)
-		if err != nil {
-			return nil, err
-		}
-		into = append(into, shop.Touched{Kind: "mould", Number: number, Where: where})
+	places, err := s.mouldPlaces(ctx, slices.Sorted(maps.Keys(moulds)))
+	if err != nil {
+		return nil, err
 	}
+	into = append(into, places...)
 	for _, c := range slices.Sorted(maps.Keys(customers)) {
 		into = append(into, shop.Touched{Kind: "customer", Number: c})
 	}
 	return into, nil
 }
 
-// mouldPlace is where a mould is, in words.
-func (s *Store) mouldPlace(ctx context.Context, number string) (string, error) {
-	m, err := s.Mould(ctx, number)
-	if err != nil || m.Shipped.IsZero() {
-		return "in the toolroom", err
+// mouldPlaces says in words where some moulds are, in one query.
+func (s *Store) mouldPlaces(ctx context.Context, numbers []string) ([]shop.Touched, error) {
+	if len(numbers) == 0 {
+		return nil, nil
 	}
 	zone, err := s.Zone(ctx)
 	if err != nil {
-		return "", err
+		return nil, err
 	}
-	return "at " + m.Customer + " since " + m.Shipped.In(zone).Format(time.DateOnly), nil
+	in, args := among(nil, numbers)
+	return list(ctx, s.db, "where moulds are", func(row scanner) (shop.Touched, error) {
+		m, err := scanMould(row)
+		where := "in the toolroom"
+		if !m.Shipped.IsZero() {
+			where = "at " + m.Customer + " since " + m.Shipped.In(zone).Format(time.DateOnly)
+		}
+		return shop.Touched{Kind: "mould", Number: m.Mould, Where: where}, err
+	}, mouldColumns+" WHERE mould IN "+in+" ORDER BY mould", args...)
 }
 
 // tied lists the things that a thing is tied to, each once.

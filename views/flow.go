@@ -2,6 +2,7 @@ package views
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"sinterbook/store/shop"
@@ -95,6 +96,7 @@ func spots(all []shop.Affected) []FlowBox {
 		boxes[n].N++
 		boxes[n].Held = boxes[n].Held || len(a.HeldBy) > 0
 	}
+	boxes = mostly(boxes)
 	for i := range boxes {
 		b := &boxes[i]
 		if b.Text == "" {
@@ -109,6 +111,42 @@ func spots(all []shop.Affected) []FlowBox {
 		}
 	}
 	return boxes
+}
+
+// boxesAtMost is how many boxes of a column can be told apart.
+const boxesAtMost = 12
+
+// mostly leaves the boxes with something held and those with the most inserts,
+// in their order, and puts the rest into one.
+func mostly(boxes []FlowBox) []FlowBox {
+	if len(boxes) <= boxesAtMost {
+		return boxes
+	}
+	order := make([]int, len(boxes))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch {
+		case boxes[a].Held == boxes[b].Held:
+			return boxes[b].N - boxes[a].N
+		case boxes[a].Held:
+			return -1
+		}
+		return 1
+	})
+	few, rest := order[:boxesAtMost-1], order[boxesAtMost-1:]
+	slices.Sort(few)
+	var drawn []FlowBox
+	for _, i := range few {
+		drawn = append(drawn, boxes[i])
+	}
+	other := FlowBox{Text: Whole(len(rest)) + " more places", Href: "#inserts"}
+	for _, i := range rest {
+		other.N += boxes[i].N
+		other.Held = other.Held || boxes[i].Held
+	}
+	return append(drawn, other)
 }
 
 // height is the height of the picture.
