@@ -224,6 +224,7 @@ func fieldsetOf(p shownPage, title string) *html.Node {
 // Every form of every operation is one sheet of A4 and of Letter, whole and
 // with nothing over another.
 func TestBlankFormsOnPaper(t *testing.T) {
+	t.Parallel()
 	outside.Program(t, "pdftotext", "poppler-utils")
 	chromiumPath(t)
 	b := staffed(t)

@@ -124,6 +124,7 @@ func TestZoom(t *testing.T) {
 // contrast: shapes stand out from their ground, states have their words, the
 // focus is seen.
 func TestContrastModes(t *testing.T) {
+	t.Parallel()
 	b, w := lenient(t)
 	b.put("601", shop.StationAdded{Station: "FUR", Name: "Furnaces", Operation: shop.OpSinter, Code: shop.NewScanCode()})
 	for _, mode := range [][2]string{{"forced-colors", "active"}, {"prefers-contrast", "more"}} {

@@ -104,6 +104,7 @@ func sameFaces(got []shop.Face, want ...shop.Face) bool { return slices.Equal(go
 // A toolmaker enters a fit with two faces by the keypad, with a photo; what is
 // recorded is what was typed.
 func TestKeypadEntersAFit(t *testing.T) {
+	t.Parallel()
 	chromiumPath(t)
 	browser := chromium(t)
 	for _, v := range []viewport{{"800x1280", 800, 1280}, {"390x844", 390, 844}, {"1280x800", 1280, 800}} {
@@ -150,6 +151,7 @@ func TestKeypadEntersAFit(t *testing.T) {
 // The keypad is worked by keys alone, too: it opens by its button, Escape closes
 // it, and the cursor is where it was. A scanner's letters never press its keys.
 func TestKeypadByKeyboard(t *testing.T) {
+	t.Parallel()
 	chromiumPath(t)
 	_, w := fitting(t, chromium(t), viewports[0])
 	w.fields("Unit of shims and stock", "µm")

@@ -49,6 +49,7 @@ func (b *bookTest) longHistory() {
 // TestLongHistoryOnPaper prints 137 entries on both papers: each is there once
 // and in order, whole, under the heading of its table, on numbered pages.
 func TestLongHistoryOnPaper(t *testing.T) {
+	t.Parallel()
 	outside.Program(t, "pdftotext", "poppler-utils")
 	chromiumPath(t)
 	b := staffed(t)

@@ -33,6 +33,7 @@ var upright = []struct {
 // the screen: every word is on it, none lies over another or off the sheet, and
 // nothing is there that only a screen can do.
 func TestPagesOnPaper(t *testing.T) {
+	t.Parallel()
 	outside.Program(t, "pdftotext", "poppler-utils")
 	chromiumPath(t)
 	b := crammed(t)
@@ -204,6 +205,7 @@ func laidOut(t *testing.T, file string) {
 // The sheet that hangs on a part under way is one sheet with its code, what
 // comes next, the cautions and lines for notes, on both papers.
 func TestTravelerSheetToHangOnThePart(t *testing.T) {
+	t.Parallel()
 	outside.Program(t, "pdftotext", "poppler-utils")
 	chromiumPath(t)
 	b := staffed(t)
@@ -251,6 +253,7 @@ func headWord(sheets []sheetOfWords, text string) (sheet int, x, y float64) {
 // The action cards are printed two in a row, each whole with its code, and every
 // code is read back from its sheet exactly once.
 func TestCardsOnPaper(t *testing.T) {
+	t.Parallel()
 	outside.Program(t, "pdftotext", "poppler-utils")
 	outside.Program(t, "pdftoppm", "poppler-utils")
 	outside.Program(t, "zbarimg", "zbar-tools")

@@ -124,6 +124,7 @@ func (b *bookTest) since(insert string, n int64) []store.Logged {
 // what is pressed survives a reload and the end of the browser, and each act is
 // in the book once when the server is back, as the work of who pressed it.
 func TestStationWithoutConnection(t *testing.T) {
+	t.Parallel()
 	b := keeping(t).bookTest
 	b.opened("I-0030", "CR40")
 	at := newPort(t, b.server.Handler())
@@ -257,6 +258,7 @@ func cuttingShort(lost *atomic.Bool, h http.Handler) http.Handler {
 // TestKeptConflict loses an answer, and lets a hold come while the network is
 // cut: nothing is doubled, nothing is dropped, a person decides.
 func TestKeptConflict(t *testing.T) {
+	t.Parallel()
 	b := keeping(t).bookTest
 	b.keyed("601")
 	var lost atomic.Bool
@@ -350,6 +352,7 @@ func TestKeptConflict(t *testing.T) {
 
 // A slow connection is no missing one: an act goes out, and is not doubled.
 func TestStationOnSlowNetwork(t *testing.T) {
+	t.Parallel()
 	b := keeping(t).bookTest
 	at := newPort(t, b.server.Handler())
 	w := newTab(t, chromium(t), "http://"+at.address)
