@@ -63,7 +63,7 @@ func canonical(v any) ([]byte, error) {
 
 // appendLog numbers an entry, writes it and its hashes.
 func appendLog(ctx context.Context, w *session, seq int64, e shop.Entry) error {
-	numbers, err := number(ctx, w, seq, e.Subjects())
+	numbers, err := w.number(ctx, seq, e.Subjects())
 	if err != nil {
 		return err
 	}
@@ -82,35 +82,7 @@ func appendLog(ctx context.Context, w *session, seq int64, e shop.Entry) error {
 	if err != nil {
 		return fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
 	}
-	return appendPayload(ctx, w, seq, e.ID, e.Event.Kind(), text)
-}
-
-// appendPayload writes the text of an entry and the tree's new hashes.
-func appendPayload(ctx context.Context, w *session, seq int64, id uuid.UUID, kind string, text []byte) error {
-	if _, err := w.ExecContext(ctx, "INSERT INTO entry (seq, id, kind, payload) VALUES ($1, $2, $3, $4)", seq, id[:], kind, string(text)); err != nil {
-		return fmt.Errorf("appending entry %d: %w", seq, err)
-	}
-	return w.grow(ctx, seq, text)
-}
-
-// number counts an entry up in the history of each of its subjects.
-func number(ctx context.Context, q querier, seq int64, subjects []string) (map[string]int64, error) {
-	numbers := make(map[string]int64, len(subjects))
-	for _, name := range subjects {
-		if _, twice := numbers[name]; twice {
-			continue
-		}
-		var n int64
-		err := q.QueryRowContext(ctx, "INSERT INTO subject (name, n) VALUES ($1, 1) ON CONFLICT (name) DO UPDATE SET n = subject.n + 1 RETURNING n", name).Scan(&n)
-		if err != nil {
-			return nil, fmt.Errorf("counting entries about %s: %w", name, err)
-		}
-		if _, err := q.ExecContext(ctx, "INSERT INTO subject_entry (name, n, seq) VALUES ($1, $2, $3)", name, n, seq); err != nil {
-			return nil, fmt.Errorf("noting entry %d about %s: %w", seq, name, err)
-		}
-		numbers[name] = n
-	}
-	return numbers, nil
+	return w.append(ctx, seq, e.ID, e.Event.Kind(), text)
 }
 
 // decodeEntry reads an entry back from its text.

@@ -41,11 +41,11 @@ func (s *Store) Record(ctx context.Context, e shop.Entry) (Receipt, error) {
 		return Receipt{}, err
 	}
 	var receipt Receipt
-	err := s.submit(ctx, func(ctx context.Context, w *session, size *int64) error {
+	err := s.wait(&job{ctx: ctx, id: e.ID, run: func(ctx context.Context, w *session, size *int64) error {
 		var err error
 		receipt, err = s.record(ctx, w, size, e)
 		return err
-	})
+	}})
 	if err != nil {
 		return receipt, fmt.Errorf("recording %s: %w", e.Event.Kind(), err)
 	}
@@ -171,9 +171,6 @@ func (s *Store) store(ctx context.Context, w *session, size *int64, e shop.Entry
 	if err := apply(ctx, w, seq, e); err != nil {
 		return Receipt{}, err
 	}
-	if !quiet[e.Event.Kind()] {
-		clear(w.known)
-	}
 	*size++
 	return Receipt{Seq: seq, At: e.At, By: e.By}, nil
 }
@@ -199,8 +196,11 @@ func (s *Store) refuse(ctx context.Context, w *session, size *int64, e shop.Entr
 }
 
 // repeated finds the entry that the same command made before.
-func repeated(ctx context.Context, q querier, e shop.Entry) (Receipt, error) {
-	old, err := entryByID(ctx, q, e.ID)
+func repeated(ctx context.Context, w *session, e shop.Entry) (Receipt, error) {
+	if !w.standing[e.ID] {
+		return Receipt{}, nil
+	}
+	old, err := entryByID(ctx, w, e.ID)
 	if errors.Is(err, shop.ErrNotFound) {
 		return Receipt{}, nil
 	}

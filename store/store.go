@@ -18,6 +18,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"github.com/google/uuid"
 	"github.com/pressly/goose/v3"
 	"golang.org/x/mod/sumdb/tlog"
 
@@ -157,25 +158,43 @@ type querier interface {
 // session is the writer's own connection with its statements prepared once.
 type session struct {
 	conn  *sql.Conn
-	stmts map[string]*sql.Stmt
+	stmts map[string]*preparation
 	edge  map[int64]tlog.Hash // right edge of the tree, so that growing it reads little
-	known map[string]any      // see known.go
 	size  int64               // of the log after this writer's last commit
+	memory
+	pending  pending
+	counts   map[string]int64   // entries about subjects
+	standing map[uuid.UUID]bool // ids of this batch's commands that are in the log
+	changed  bool               // a command wrote something since that was set to false
+	failed   error              // why pending rows were not written
 }
 
 func newSession(conn *sql.Conn) *session {
-	return &session{conn: conn, stmts: map[string]*sql.Stmt{}, edge: map[int64]tlog.Hash{}, known: map[string]any{}}
+	w := &session{conn: conn, stmts: map[string]*preparation{}, standing: map[uuid.UUID]bool{}}
+	w.forget()
+	return w
 }
 
-func (w *session) prepare(ctx context.Context, query string) (*sql.Stmt, error) {
-	if st, ok := w.stmts[query]; ok {
-		return st, nil
+func (w *session) prepare(ctx context.Context, query string) (*preparation, error) {
+	st, ok := w.stmts[query]
+	if !ok {
+		prepared, err := w.conn.PrepareContext(ctx, query)
+		if err != nil {
+			return nil, err
+		}
+		st = newPreparation(prepared, query)
+		w.stmts[query] = st
 	}
-	st, err := w.conn.PrepareContext(ctx, query)
-	if err != nil {
-		return nil, err
+	if st.logs {
+		if err := w.flush(ctx); err != nil {
+			return nil, err
+		}
 	}
-	w.stmts[query] = st
+	w.read(st.tables)
+	if st.writes >= 0 {
+		w.wrote(st.writes)
+		w.changed = true
+	}
 	return st, nil
 }
 
