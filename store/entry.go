@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"github.com/google/uuid"
-	"github.com/gowebpki/jcs"
 
 	"sinterbook/store/shop"
 )
@@ -52,35 +51,23 @@ type payload struct {
 	Body        json.RawMessage   `json:"body"`
 }
 
-// canonical is the RFC 8785 form of a value.
-func canonical(v any) ([]byte, error) {
-	raw, err := json.Marshal(v)
-	if err != nil {
-		return nil, err
-	}
-	return jcs.Transform(raw)
-}
-
-// appendLog numbers an entry, writes it and its hashes.
-func appendLog(ctx context.Context, w *session, seq int64, e shop.Entry) error {
+// appendLog numbers an entry and takes it into the log. body is the canonical
+// form of its event.
+func appendLog(ctx context.Context, w *session, seq int64, e shop.Entry, body []byte) error {
 	numbers, err := w.number(ctx, seq, e.Subjects())
 	if err != nil {
 		return err
 	}
-	body, err := json.Marshal(e.Event)
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
-	}
 	salt := make([]byte, 16)
 	rand.Read(salt)
-	text, err := canonical(payload{
+	text, err := payload{
 		V: 1, Seq: seq, ID: e.ID, Salt: hex.EncodeToString(salt), Kind: e.Event.Kind(),
 		At: e.At.Format(stampForm), Entered: e.Entered.Format(stampForm), Zone: e.Zone,
 		By: e.By, Station: e.Station, Device: e.Device, Meaning: e.Meaning,
 		Corrects: e.Corrects, Reason: e.Reason, Answers: e.Answers, Scans: e.Scans, Instruction: e.Instruction, Paper: e.Paper, Kept: e.Kept, Missed: e.Missed, N: numbers, Body: body,
-	})
+	}.text()
 	if err != nil {
-		return fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
+		return err
 	}
 	return w.append(ctx, seq, e.ID, e.Event.Kind(), text)
 }
