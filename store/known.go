@@ -37,10 +37,6 @@ var tableNumbers = func() map[string]int {
 	return numbers
 }()
 
-func newMemory() memory {
-	return memory{known: map[string]answer{}, written: make([]int64, len(tableNumbers))}
-}
-
 // wrote notes that a table was written to.
 func (m *memory) wrote(table int) {
 	m.writes++
@@ -52,6 +48,11 @@ func (m *memory) read(tables []int) {
 	for _, a := range m.asking {
 		a.tables = append(a.tables, tables...)
 	}
+}
+
+// wroteTo reports whether one of some tables was written to after so many writes.
+func (m *memory) wroteTo(tables []string, after int64) bool {
+	return slices.ContainsFunc(tables, func(name string) bool { return m.written[tableNumbers[name]] > after })
 }
 
 // stands reports whether an answer would be the same today.

@@ -30,7 +30,7 @@ type bulk struct {
 	texts [len(bulkSizes)]string
 }
 
-var bulkSizes = [...]int{64, 16, 4, 1}
+var bulkSizes = [...]int{32, 16, 8, 4, 2, 1}
 
 var (
 	intoEntry   = newBulk("INSERT INTO entry (seq, id, kind, payload) VALUES ", 4, "")

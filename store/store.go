@@ -50,6 +50,7 @@ type Store struct {
 	watch    *watch
 	zone     atomic.Pointer[time.Location]
 	others   others
+	recent   recent
 
 	jobs  chan *job
 	quit  chan struct{}
@@ -170,7 +171,7 @@ type session struct {
 }
 
 func newSession(conn *sql.Conn) *session {
-	w := &session{conn: conn, stmts: map[string]*preparation{}, standing: map[uuid.UUID]bool{}}
+	w := &session{conn: conn, stmts: map[string]*preparation{}, standing: map[uuid.UUID]bool{}, memory: memory{written: make([]int64, len(tableNumbers))}}
 	w.forget()
 	return w
 }

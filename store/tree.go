@@ -37,7 +37,7 @@ func (w *session) remember(idx int64, h tlog.Hash) {
 // overtaken.
 func (w *session) forget() {
 	w.edge, w.counts = map[int64]tlog.Hash{}, map[string]int64{}
-	w.memory, w.pending, w.failed = newMemory(), pending{counts: map[string]int64{}}, nil
+	w.known, w.pending, w.failed = map[string]answer{}, pending{counts: map[string]int64{}}, nil
 }
 
 func (w *session) hashes(ctx context.Context, idx []int64) ([]tlog.Hash, error) {

@@ -131,7 +131,7 @@ func (s *Store) transact(w *session, batch []*job, answers []error) error {
 type runner func(w *session, j *job, size *int64) (answer, err error)
 
 func (s *Store) attempt(w *session, batch []*job, answers []error, run runner) error {
-	ctx := context.Background()
+	ctx, before := context.Background(), w.writes
 	if err := w.exec(ctx, s.dialect.begin); err != nil {
 		return dbErr("opening a transaction", err)
 	}
@@ -148,6 +148,9 @@ func (s *Store) attempt(w *session, batch []*job, answers []error, run runner) e
 		}
 		return errors.Join(dbErr("committing", err), undone)
 	}
+	if w.wroteTo(visiting, before) {
+		s.recent.drop()
+	}
 	return nil
 }
 
@@ -160,6 +163,7 @@ func (s *Store) runAll(ctx context.Context, w *session, batch []*job, answers []
 	}
 	if size != w.size {
 		w.forget() // another server wrote
+		s.recent.drop()
 	}
 	if err := w.lookUp(ctx, batch); err != nil {
 		return err
