@@ -44,9 +44,14 @@ func (m *memory) wrote(table int) {
 }
 
 // read notes that the answers which are being put together rest on some tables.
+// How many entries there are about a thing is no reason to ask anew.
 func (m *memory) read(tables []int) {
 	for _, a := range m.asking {
-		a.tables = append(a.tables, tables...)
+		for _, t := range tables {
+			if t != tableNumbers["subject"] && !slices.Contains(a.tables, t) {
+				a.tables = append(a.tables, t)
+			}
+		}
 	}
 }
 
@@ -94,8 +99,6 @@ func fromMemory[T any](q querier, key string, load func() (T, error), changes bo
 	v, err := load()
 	if changes {
 		w.asking = w.asking[:len(w.asking)-1]
-		slices.Sort(a.tables)
-		a.tables = slices.Compact(a.tables)
 	}
 	if err != nil {
 		return v, err
@@ -108,32 +111,28 @@ func fromMemory[T any](q querier, key string, load func() (T, error), changes bo
 	return v, nil
 }
 
-// A preparation is a prepared statement with the tables that it names.
+// A preparation is a statement, with the tables that it names.
 type preparation struct {
-	*sql.Stmt
+	st     *sql.Stmt // nil before it is run by itself
 	tables []int
-	writes int  // to which of them, -1 for none
-	logs   bool // whether it asks for what may be pending
+	writes int // to which of them, -1 for none
 }
 
 // newPreparation looks for the tables in a statement. A word that only looks like
 // a table does no harm.
-func newPreparation(st *sql.Stmt, query string) *preparation {
-	p := &preparation{Stmt: st, writes: -1}
+func newPreparation(query string) *preparation {
+	p := &preparation{writes: -1}
 	verb, _, _ := strings.Cut(query, " ")
 	writes := verb == "INSERT" || verb == "UPDATE" || verb == "DELETE"
 	for word := range strings.FieldsFuncSeq(query, func(r rune) bool { return r != '_' && (r < 'a' || r > 'z') }) {
 		n, ok := tableNumbers[word]
-		switch {
-		case !ok:
+		if !ok || slices.Contains(p.tables, n) {
 			continue
-		case writes && p.writes < 0:
+		}
+		if writes && p.writes < 0 {
 			p.writes = n
 		}
-		p.logs = p.logs || slices.Contains(pendingTables, word)
-		if word != "subject" && !slices.Contains(p.tables, n) {
-			p.tables = append(p.tables, n)
-		}
+		p.tables = append(p.tables, n)
 	}
 	return p
 }

@@ -53,7 +53,7 @@ func (r *replay) note(name string, n, seq int64) error {
 	if err := intoNotes.write(r.ctx, r.w, r.noted); err != nil {
 		return fmt.Errorf("noting the entries before %d: %w", seq, err)
 	}
-	r.noted = r.noted[:0]
+	r.noted = nil // what it held may be written later
 	return nil
 }
 
@@ -70,7 +70,7 @@ func (r *replay) finish() error {
 	if err := intoSubject.write(r.ctx, r.w, counts); err != nil {
 		return fmt.Errorf("counting entries about each subject: %w", err)
 	}
-	return nil
+	return r.w.flush(r.ctx)
 }
 
 // page is how many entries are read at a time: a connection to PostgreSQL can
@@ -149,7 +149,7 @@ func newScratch(ctx context.Context) (*scratch, error) {
 	if err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
-	t := &scratch{db: db, w: newSession(conn)}
+	t := &scratch{db: db, w: newSession(conn, nil)}
 	t.replay = newReplay(ctx, t.w)
 	if err := t.w.exec(ctx, "BEGIN"); err != nil {
 		return nil, errors.Join(err, t.close())

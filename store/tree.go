@@ -17,7 +17,7 @@ func (w *session) grow(ctx context.Context, seq int64, text []byte) error {
 	}
 	at := tlog.StoredHashIndex(0, seq)
 	for i, h := range hashes {
-		w.pending.nodes = append(w.pending.nodes, at+int64(i), h[:])
+		w.nodes = append(w.nodes, at+int64(i), h[:])
 		w.remember(at+int64(i), h)
 	}
 	return nil
@@ -36,8 +36,8 @@ func (w *session) remember(idx int64, h tlog.Hash) {
 // forget drops what is remembered or pending and was undone, or may have been
 // overtaken.
 func (w *session) forget() {
-	w.edge, w.counts = map[int64]tlog.Hash{}, map[string]int64{}
-	w.known, w.pending, w.failed = map[string]answer{}, pending{counts: map[string]int64{}}, nil
+	w.edge, w.count = map[int64]tlog.Hash{}, map[string]int64{}
+	w.known, w.pending = map[string]answer{}, newPending()
 }
 
 func (w *session) hashes(ctx context.Context, idx []int64) ([]tlog.Hash, error) {

@@ -179,16 +179,12 @@ func (s *Store) runAll(ctx context.Context, w *session, batch []*job, answers []
 		}
 	}
 	w.size = size
-	if size == began {
-		return nil
+	if size != began {
+		if err := w.later(ctx, "UPDATE head SET size = $1 WHERE id = 1", size); err != nil {
+			return fmt.Errorf("moving the log's head: %w", err)
+		}
 	}
-	if err := w.flush(ctx); err != nil {
-		return err
-	}
-	if _, err := w.ExecContext(ctx, "UPDATE head SET size = $1 WHERE id = 1", size); err != nil {
-		return fmt.Errorf("moving the log's head: %w", err)
-	}
-	return nil
+	return w.flush(ctx)
 }
 
 // idsAtOnce are the numbers of ids that one statement looks up.
@@ -266,17 +262,21 @@ func (s *Store) runSaved(w *session, j *job, size *int64) (answer, err error) {
 	}
 	before := *size
 	answer = j.run(ctx, w, size)
-	if n, ok := errors.AsType[noted](answer); ok {
+	n, good := errors.AsType[noted](answer)
+	if good {
 		answer = n.error
-	} else if answer != nil {
+	}
+	if good || answer == nil {
+		if err := w.flush(ctx); err != nil {
+			good, answer = false, err
+		}
+	}
+	if answer != nil && !good {
 		*size = before
 		w.forget()
 		if err := w.exec(ctx, "ROLLBACK TO SAVEPOINT one"); err != nil {
 			return nil, err
 		}
-	}
-	if err := w.flush(ctx); err != nil {
-		return nil, err
 	}
 	return answer, w.exec(ctx, "RELEASE SAVEPOINT one")
 }
