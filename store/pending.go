@@ -70,11 +70,14 @@ func (b bulk) write(ctx context.Context, w *session, values []any) error {
 
 // append takes an entry and its hashes in.
 func (w *session) append(ctx context.Context, seq int64, id uuid.UUID, kind string, text []byte) error {
+	if err := w.grow(ctx, seq, text); err != nil {
+		return err
+	}
 	w.standing[id] = true
 	w.entries = append(w.entries, seq, id[:], kind, string(text))
 	w.goesTo("entry", "node")
-	if err := w.grow(ctx, seq, text); err != nil || len(w.entries) < pendingAtMost {
-		return err
+	if len(w.entries) < pendingAtMost {
+		return nil
 	}
 	return w.flush(ctx)
 }
