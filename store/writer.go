@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime"
 	"strings"
 	"time"
 
@@ -79,9 +80,11 @@ func (s *Store) work(w *session) {
 	}
 }
 
-// gather takes what waits already; it never waits itself, since the next batch
-// forms while this one is synced.
+// gather takes what waits already. It never waits itself, since the next batch
+// forms while this one is synced; but those who have their answer from the last
+// one get the processor first, so that their next command is in this one.
 func (s *Store) gather(first *job) []*job {
+	runtime.Gosched()
 	batch := []*job{first}
 	for len(batch) < together {
 		select {
