@@ -306,10 +306,11 @@ func (a applying) at() stamp { return stamp{a.At} }
 
 // args joins plain values and the three columns of readings.
 func args(parts ...any) []any {
-	var all []any
+	all := make([]any, 0, 2*len(parts))
 	for _, p := range parts {
 		if r, ok := p.(shop.Reading); ok {
-			all = append(all, columns(r)...)
+			of := columns(r)
+			all = append(all, of[:]...)
 			continue
 		}
 		all = append(all, p)

@@ -191,9 +191,9 @@ func (c *readingColumns) reading() (shop.Reading, error) {
 }
 
 // columns is a reading as the three values of its columns.
-func columns(r shop.Reading) []any {
+func columns(r shop.Reading) [3]any {
 	if !r.Taken() {
-		return []any{nil, nil, nil}
+		return [3]any{}
 	}
-	return []any{r.Text, r.Unit, r.Value()}
+	return [3]any{r.Text, r.Unit, r.Value()}
 }
