@@ -9,7 +9,7 @@ import (
 
 // apply writes into the tables what an entry says. It takes every value from
 // the entry, so that replaying the log makes the same rows.
-func apply(ctx context.Context, q querier, seq int64, e shop.Entry) error {
+func apply(ctx context.Context, q *session, seq int64, e shop.Entry) error {
 	a := applying{ctx: ctx, q: q, seq: seq, Entry: e}
 	for _, write := range []func() error{a.event, a.paper} {
 		if err := write(); err != nil {
@@ -23,7 +23,7 @@ func apply(ctx context.Context, q querier, seq int64, e shop.Entry) error {
 // it makes.
 type applying struct {
 	ctx context.Context
-	q   querier
+	q   *session
 	seq int64
 	shop.Entry
 }
@@ -274,15 +274,14 @@ func (a applying) onTraveler() error {
 	return fmt.Errorf("no table takes it")
 }
 
-// exec runs a statement that writes rows.
+// exec runs a statement that writes rows, now or before anybody reads them.
 func (a applying) exec(query string, args ...any) error {
-	_, err := a.q.ExecContext(a.ctx, query, args...)
-	return err
+	return a.q.later(a.ctx, query, args...)
 }
 
 // add inserts the row of a new thing; one of that number may not stand.
 func (a applying) add(kind, number, query string, args ...any) error {
-	err := a.exec(query, args...)
+	_, err := a.q.ExecContext(a.ctx, query, args...)
 	if kindOf(err) == shop.ErrConflict {
 		return shop.Conflict("There is already %s %s %s in this book.", shop.Article(kind), kind, number)
 	}
@@ -307,10 +306,11 @@ func (a applying) at() stamp { return stamp{a.At} }
 
 // args joins plain values and the three columns of readings.
 func args(parts ...any) []any {
-	var all []any
+	all := make([]any, 0, 2*len(parts))
 	for _, p := range parts {
 		if r, ok := p.(shop.Reading); ok {
-			all = append(all, columns(r)...)
+			of := columns(r)
+			all = append(all, of[:]...)
 			continue
 		}
 		all = append(all, p)

@@ -162,7 +162,7 @@ func sorted(ctx context.Context, q querier, e *shop.Entry, operation string, obj
 	if len(objections) == 0 {
 		return nil
 	}
-	policies, err := policiesOf(ctx, q)
+	policies, err := kept(q, "policies", func() ([]shop.Policy, error) { return policiesOf(ctx, q) })
 	if err != nil {
 		return err
 	}

@@ -10,8 +10,9 @@ import (
 	"strings"
 	"time"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
-	_ "github.com/jackc/pgx/v5/stdlib" // driver pgx
+	"github.com/jackc/pgx/v5/stdlib" // driver pgx
 	"github.com/pressly/goose/v3"
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
@@ -29,6 +30,15 @@ type dialect struct {
 	writing    func(address string) string
 	reading    func(address string) string
 	assert     func(context.Context, *sql.DB) error
+
+	// pipeline runs statements in one round trip; nil where there is none to save.
+	pipeline func(context.Context, *sql.Conn, []command) error
+}
+
+// A command is a statement whose result is not waited for.
+type command struct {
+	query string
+	args  []any
 }
 
 func dialectOf(address string) (dialect, error) {
@@ -39,7 +49,7 @@ func dialectOf(address string) (dialect, error) {
 		return dialect{
 			driver: "pgx", folder: "postgres", goose: goose.DialectPostgres, begin: "BEGIN",
 			writing: func(a string) string { return a }, reading: func(a string) string { return a },
-			assert: func(ctx context.Context, db *sql.DB) error { return db.PingContext(ctx) },
+			assert: func(ctx context.Context, db *sql.DB) error { return db.PingContext(ctx) }, pipeline: pipelined,
 		}, nil
 	}
 	return dialect{
@@ -51,6 +61,16 @@ func dialectOf(address string) (dialect, error) {
 		reading: func(path string) string { return sqliteAddress(path, "cache_size(-16384)", "query_only(1)") },
 		assert:  assertSQLite,
 	}, nil
+}
+
+// pipelined sends statements to PostgreSQL together; those behind one that fails
+// are not run.
+func pipelined(ctx context.Context, conn *sql.Conn, statements []command) error {
+	var batch pgx.Batch
+	for _, st := range statements {
+		batch.Queue(st.query, st.args...)
+	}
+	return conn.Raw(func(c any) error { return c.(*stdlib.Conn).Conn().SendBatch(ctx, &batch).Close() })
 }
 
 // sqliteAddress puts the pragmas into the address, where every connection of
@@ -171,9 +191,9 @@ func (c *readingColumns) reading() (shop.Reading, error) {
 }
 
 // columns is a reading as the three values of its columns.
-func columns(r shop.Reading) []any {
+func columns(r shop.Reading) [3]any {
 	if !r.Taken() {
-		return []any{nil, nil, nil}
+		return [3]any{}
 	}
-	return []any{r.Text, r.Unit, r.Value()}
+	return [3]any{r.Text, r.Unit, r.Value()}
 }

@@ -11,7 +11,6 @@ import (
 	"time"
 
 	"github.com/google/uuid"
-	"github.com/gowebpki/jcs"
 
 	"sinterbook/store/shop"
 )
@@ -52,65 +51,25 @@ type payload struct {
 	Body        json.RawMessage   `json:"body"`
 }
 
-// canonical is the RFC 8785 form of a value.
-func canonical(v any) ([]byte, error) {
-	raw, err := json.Marshal(v)
-	if err != nil {
-		return nil, err
-	}
-	return jcs.Transform(raw)
-}
-
-// appendLog numbers an entry, writes it and its hashes.
-func appendLog(ctx context.Context, w *session, seq int64, e shop.Entry) error {
-	numbers, err := number(ctx, w, seq, e.Subjects())
+// appendLog numbers an entry and takes it into the log. body is the canonical
+// form of its event.
+func appendLog(ctx context.Context, w *session, seq int64, e shop.Entry, body []byte) error {
+	numbers, err := w.number(ctx, seq, e.Subjects())
 	if err != nil {
 		return err
 	}
-	body, err := json.Marshal(e.Event)
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
-	}
 	salt := make([]byte, 16)
 	rand.Read(salt)
-	text, err := canonical(payload{
+	text, err := payload{
 		V: 1, Seq: seq, ID: e.ID, Salt: hex.EncodeToString(salt), Kind: e.Event.Kind(),
 		At: e.At.Format(stampForm), Entered: e.Entered.Format(stampForm), Zone: e.Zone,
 		By: e.By, Station: e.Station, Device: e.Device, Meaning: e.Meaning,
 		Corrects: e.Corrects, Reason: e.Reason, Answers: e.Answers, Scans: e.Scans, Instruction: e.Instruction, Paper: e.Paper, Kept: e.Kept, Missed: e.Missed, N: numbers, Body: body,
-	})
+	}.text()
 	if err != nil {
-		return fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
+		return err
 	}
-	return appendPayload(ctx, w, seq, e.ID, e.Event.Kind(), text)
-}
-
-// appendPayload writes the text of an entry and the tree's new hashes.
-func appendPayload(ctx context.Context, w *session, seq int64, id uuid.UUID, kind string, text []byte) error {
-	if _, err := w.ExecContext(ctx, "INSERT INTO entry (seq, id, kind, payload) VALUES ($1, $2, $3, $4)", seq, id[:], kind, string(text)); err != nil {
-		return fmt.Errorf("appending entry %d: %w", seq, err)
-	}
-	return w.grow(ctx, seq, text)
-}
-
-// number counts an entry up in the history of each of its subjects.
-func number(ctx context.Context, q querier, seq int64, subjects []string) (map[string]int64, error) {
-	numbers := make(map[string]int64, len(subjects))
-	for _, name := range subjects {
-		if _, twice := numbers[name]; twice {
-			continue
-		}
-		var n int64
-		err := q.QueryRowContext(ctx, "INSERT INTO subject (name, n) VALUES ($1, 1) ON CONFLICT (name) DO UPDATE SET n = subject.n + 1 RETURNING n", name).Scan(&n)
-		if err != nil {
-			return nil, fmt.Errorf("counting entries about %s: %w", name, err)
-		}
-		if _, err := q.ExecContext(ctx, "INSERT INTO subject_entry (name, n, seq) VALUES ($1, $2, $3)", name, n, seq); err != nil {
-			return nil, fmt.Errorf("noting entry %d about %s: %w", seq, name, err)
-		}
-		numbers[name] = n
-	}
-	return numbers, nil
+	return w.append(ctx, seq, e.ID, e.Event.Kind(), text)
 }
 
 // decodeEntry reads an entry back from its text.

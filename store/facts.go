@@ -14,7 +14,7 @@ import (
 func factsOf(ctx context.Context, q querier, e shop.Entry, act shop.Act, by shop.Person, zone *time.Location) (shop.Facts, error) {
 	f := shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered), Zone: zone, Event: e.Event, By: by, Operation: act.Operation(), Phase: act.Phase()}
 	var err error
-	if f.Insert, err = insertByNumber(ctx, q, act.InsertNo()); err != nil {
+	if f.Insert, err = insertAsked(ctx, q, act.InsertNo()); err != nil {
 		return f, err
 	}
 	if f.Release, err = releaseNamed(ctx, q, act, f.Insert.Release); err != nil {
@@ -57,7 +57,7 @@ func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, 
 	f := shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered), Zone: zone, Event: e.Event, By: by, Operation: joint.Operation()}
 	var err error
 	if insert != "" { // none lies in a load of coupons
-		if f.Insert, err = insertByNumber(ctx, q, insert); err != nil {
+		if f.Insert, err = insertAsked(ctx, q, insert); err != nil {
 			return f, err
 		}
 	}
@@ -494,7 +494,7 @@ func thing(ctx context.Context, q querier, kind, number string) (int64, error) {
 	if !ok {
 		return 0, fmt.Errorf("no table holds a %s", kind)
 	}
-	return kept(q, "id/"+kind+"/"+number, func() (int64, error) {
+	return fixed(q, "id/"+kind+"/"+number, func() (int64, error) {
 		return idOf(ctx, q, kind, "SELECT id FROM "+table+" WHERE "+column+" = $1", number)
 	})
 }

@@ -119,11 +119,10 @@ func (m *importing) entry(l line) error {
 	if got := tlog.RecordHash(l.Entry); got != *l.Leaf {
 		return found("Entry %d has the hash %v; the file says %v, so that one of the two was changed.", r.seq, got, *l.Leaf)
 	}
-	err = appendPayload(m.ctx, m.w, r.seq, e.ID, r.kind, l.Entry)
-	if kindOf(err) == shop.ErrConflict {
+	if m.w.standing[e.ID] {
 		return found("Entry %d has the id %s of an entry before it.", r.seq, e.ID)
 	}
-	if err != nil {
+	if err := m.w.append(m.ctx, r.seq, e.ID, r.kind, l.Entry); err != nil {
 		return err
 	}
 	if err := m.replay.entry(e); err != nil {

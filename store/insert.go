@@ -40,6 +40,11 @@ func insertByNumber(ctx context.Context, q querier, number string) (shop.Insert,
 	return i, err
 }
 
+// insertAsked is the insert that gates are asked about.
+func insertAsked(ctx context.Context, q querier, number string) (shop.Insert, error) {
+	return kept(q, "insert/"+number, func() (shop.Insert, error) { return insertByNumber(ctx, q, number) })
+}
+
 func scanStep(row scanner) (shop.Step, error) {
 	var st shop.Step
 	var started, finished, paused stamp

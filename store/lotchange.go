@@ -56,7 +56,7 @@ func changedBy(ctx context.Context, q querier, r shop.Release, insert string) (s
 	if r.Release == "" || insert == "" {
 		return r, nil
 	}
-	changes, err := lotChanges(ctx, q, insert)
+	changes, err := kept(q, "changes/"+insert, func() ([]shop.LotChange, error) { return lotChanges(ctx, q, insert) })
 	if err != nil || len(changes) == 0 {
 		return r, err
 	}

@@ -49,7 +49,7 @@ func (s *Store) LotFit(ctx context.Context, lot string, at time.Time) (shop.LotF
 // by what was read until a time. The writer keeps the others for a while; now is
 // when it is asked.
 func fitsOf(ctx context.Context, q querier, lots []string, at, now time.Time) ([]shop.LotFit, error) {
-	others, err := kept(q, "other lots/"+now.UTC().Truncate(poolFor).Format(time.RFC3339), func() ([]shop.LotFit, error) { return newestFits(ctx, q, at) })
+	others, err := fixed(q, "other lots/"+now.UTC().Truncate(poolFor).Format(time.RFC3339), func() ([]shop.LotFit, error) { return newestFits(ctx, q, at) })
 	if err != nil {
 		return nil, err
 	}

@@ -41,7 +41,7 @@ func (s *Store) People(ctx context.Context) ([]shop.Person, error) {
 
 // Person is the person with a badge, or ErrNotFound.
 func (s *Store) Person(ctx context.Context, badge string) (shop.Person, error) {
-	return personByBadge(ctx, s.db, badge)
+	return recently(&s.recent, "person/"+badge, func() (shop.Person, error) { return personByBadge(ctx, s.db, badge) })
 }
 
 func personByBadge(ctx context.Context, q querier, badge string) (shop.Person, error) {

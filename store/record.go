@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"reflect"
 	"slices"
 	"time"
 	"unicode/utf8"
@@ -40,12 +41,16 @@ func (s *Store) Record(ctx context.Context, e shop.Entry) (Receipt, error) {
 	if err := s.prepare(&e); err != nil {
 		return Receipt{}, err
 	}
+	body, err := canonical(e.Event) // here, where many can do it at once
+	if err != nil {
+		return Receipt{}, fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
+	}
 	var receipt Receipt
-	err := s.submit(ctx, func(ctx context.Context, w *session, size *int64) error {
+	err = s.wait(&job{ctx: ctx, id: e.ID, run: func(ctx context.Context, w *session, size *int64) error {
 		var err error
-		receipt, err = s.record(ctx, w, size, e)
+		receipt, err = s.record(ctx, w, size, e, body)
 		return err
-	})
+	}})
 	if err != nil {
 		return receipt, fmt.Errorf("recording %s: %w", e.Event.Kind(), err)
 	}
@@ -118,11 +123,13 @@ type noted struct{ error }
 
 func (n noted) Unwrap() error { return n.error }
 
-// record runs inside the writer's transaction, in a savepoint of its own.
-func (s *Store) record(ctx context.Context, w *session, size *int64, e shop.Entry) (Receipt, error) {
+// record runs inside the writer's transaction. body is the canonical form of
+// the event as it was sent.
+func (s *Store) record(ctx context.Context, w *session, size *int64, e shop.Entry, body []byte) (Receipt, error) {
 	if r, err := repeated(ctx, w, e); r.Repeat || err != nil {
 		return r, err
 	}
+	sent := e.Event
 	err := check(ctx, w, &e)
 	if no, ok := errors.AsType[*shop.Refusal](err); ok && errors.Is(no.Kind, shop.ErrRefused) {
 		if r, err := scannedTwice(ctx, w, e); r.Repeat || err != nil {
@@ -136,7 +143,10 @@ func (s *Store) record(ctx context.Context, w *session, size *int64, e shop.Entr
 	if err := instruct(ctx, w, &e); err != nil {
 		return Receipt{}, err
 	}
-	r, err := s.store(ctx, w, size, e)
+	if !reflect.DeepEqual(sent, e.Event) { // it was completed by what is decided now
+		body = nil
+	}
+	r, err := s.store(ctx, w, size, e, body)
 	if err != nil {
 		return r, err
 	}
@@ -155,24 +165,28 @@ func (s *Store) follow(ctx context.Context, w *session, size *int64, e shop.Entr
 		if err := check(ctx, w, &next); err != nil {
 			return err
 		}
-		if _, err := s.store(ctx, w, size, next); err != nil {
+		if _, err := s.store(ctx, w, size, next, nil); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// store appends and applies an entry that was found good.
-func (s *Store) store(ctx context.Context, w *session, size *int64, e shop.Entry) (Receipt, error) {
+// store appends and applies an entry that was found good. body is nil where the
+// canonical form of its event is still to be made.
+func (s *Store) store(ctx context.Context, w *session, size *int64, e shop.Entry, body []byte) (Receipt, error) {
 	seq := *size
-	if err := appendLog(ctx, w, seq, e); err != nil {
+	if body == nil {
+		var err error
+		if body, err = canonical(e.Event); err != nil {
+			return Receipt{}, fmt.Errorf("writing %s: %w", e.Event.Kind(), err)
+		}
+	}
+	if err := appendLog(ctx, w, seq, e, body); err != nil {
 		return Receipt{}, err
 	}
 	if err := apply(ctx, w, seq, e); err != nil {
 		return Receipt{}, err
-	}
-	if !quiet[e.Event.Kind()] {
-		clear(w.known)
 	}
 	*size++
 	return Receipt{Seq: seq, At: e.At, By: e.By}, nil
@@ -191,7 +205,7 @@ func (s *Store) refuse(ctx context.Context, w *session, size *int64, e shop.Entr
 	if again {
 		return Receipt{}, no
 	}
-	r, err := s.store(ctx, w, size, refused)
+	r, err := s.store(ctx, w, size, refused, nil)
 	if err != nil {
 		return Receipt{}, err
 	}
@@ -199,8 +213,11 @@ func (s *Store) refuse(ctx context.Context, w *session, size *int64, e shop.Entr
 }
 
 // repeated finds the entry that the same command made before.
-func repeated(ctx context.Context, q querier, e shop.Entry) (Receipt, error) {
-	old, err := entryByID(ctx, q, e.ID)
+func repeated(ctx context.Context, w *session, e shop.Entry) (Receipt, error) {
+	if !w.standing[e.ID] {
+		return Receipt{}, nil
+	}
+	old, err := entryByID(ctx, w, e.ID)
 	if errors.Is(err, shop.ErrNotFound) {
 		return Receipt{}, nil
 	}

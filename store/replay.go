@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 )
 
 // A replay applies the entries of a log once more, by the same code that
@@ -19,9 +18,6 @@ type replay struct {
 	n     map[string]int64 // entries about each subject so far; written when all are known
 	noted []any            // rows of subject_entry, which are written many at a time
 }
-
-// notedTogether is how many rows of subject_entry one statement writes.
-const notedTogether = 64
 
 func newReplay(ctx context.Context, w *session) *replay {
 	return &replay{ctx: ctx, w: w, n: map[string]int64{}}
@@ -46,48 +42,35 @@ func (r *replay) entry(e Logged) error {
 	if err := apply(r.ctx, r.w, e.Seq, e.Entry); err != nil {
 		return found("Entry %d does not follow from those before it: %v.", e.Seq, err)
 	}
-	if !quiet[e.Event.Kind()] {
-		clear(r.w.known)
-	}
 	return nil
 }
 
 // note writes down, soon, that an entry is the n-th about a subject.
 func (r *replay) note(name string, n, seq int64) error {
-	if r.noted = append(r.noted, name, n, seq); len(r.noted) < 3*notedTogether {
+	if r.noted = append(r.noted, name, n, seq); len(r.noted) < intoNotes.width*bulkSizes[0] {
 		return nil
 	}
-	if _, err := r.w.ExecContext(r.ctx, noteMany, r.noted...); err != nil {
+	if err := intoNotes.write(r.ctx, r.w, r.noted); err != nil {
 		return fmt.Errorf("noting the entries before %d: %w", seq, err)
 	}
-	r.noted = r.noted[:0]
+	r.noted = nil // what it held may be written later
 	return nil
 }
-
-const noteOne = "INSERT INTO subject_entry (name, n, seq) VALUES ($1, $2, $3)"
-
-var noteMany = func() string {
-	rows := make([]string, notedTogether)
-	for i := range rows {
-		rows[i] = fmt.Sprintf("($%d, $%d, $%d)", 3*i+1, 3*i+2, 3*i+3)
-	}
-	return "INSERT INTO subject_entry (name, n, seq) VALUES " + strings.Join(rows, ", ")
-}()
 
 // finish writes the last notes, and how many entries there are about each
 // subject.
 func (r *replay) finish() error {
-	for row := range slices.Chunk(r.noted, 3) {
-		if _, err := r.w.ExecContext(r.ctx, noteOne, row...); err != nil {
-			return fmt.Errorf("noting the last entries: %w", err)
-		}
+	if err := intoNotes.write(r.ctx, r.w, r.noted); err != nil {
+		return fmt.Errorf("noting the last entries: %w", err)
 	}
+	var counts []any
 	for _, name := range slices.Sorted(maps.Keys(r.n)) {
-		if _, err := r.w.ExecContext(r.ctx, "INSERT INTO subject (name, n) VALUES ($1, $2)", name, r.n[name]); err != nil {
-			return fmt.Errorf("counting entries about %s: %w", name, err)
-		}
+		counts = append(counts, name, r.n[name])
 	}
-	return nil
+	if err := intoSubject.write(r.ctx, r.w, counts); err != nil {
+		return fmt.Errorf("counting entries about each subject: %w", err)
+	}
+	return r.w.flush(r.ctx)
 }
 
 // page is how many entries are read at a time: a connection to PostgreSQL can
@@ -166,7 +149,7 @@ func newScratch(ctx context.Context) (*scratch, error) {
 	if err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
-	t := &scratch{db: db, w: newSession(conn)}
+	t := &scratch{db: db, w: newSession(conn, nil)}
 	t.replay = newReplay(ctx, t.w)
 	if err := t.w.exec(ctx, "BEGIN"); err != nil {
 		return nil, errors.Join(err, t.close())

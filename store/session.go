@@ -134,16 +134,21 @@ func (s *Store) EndSession(ctx context.Context, token string) error {
 // Session is who holds a token, or ErrNotFound when nobody does or their time
 // is over.
 func (s *Store) Session(ctx context.Context, token string) (Session, error) {
-	b, err := one("session", "of this browser", func(row scanner) (Session, error) {
-		var b Session
-		var began, ends, seen stamp
-		err := row.Scan(&b.Badge, &b.Station, &b.Device, &b.How, &began, &ends, &seen)
-		b.Began, b.Ends, b.Seen = began.Time, ends.Time, seen.Time
-		return b, err
-	}, s.db.QueryRowContext(ctx, "SELECT badge, station, device, how, began_at, ends_at, coalesce(seen_at, began_at) FROM session WHERE token_hash = $1", TokenHash(token)))
+	hash := TokenHash(token)
+	b, err := recently(&s.recent, "session/"+hash, func() (Session, error) {
+		return one("session", "of this browser", scanSession, s.db.QueryRowContext(ctx, "SELECT badge, station, device, how, began_at, ends_at, coalesce(seen_at, began_at) FROM session WHERE token_hash = $1", hash))
+	})
 	if err == nil && !s.Now().Before(b.Ends) {
 		return Session{}, shop.NotFound("session", "of this browser")
 	}
+	return b, err
+}
+
+func scanSession(row scanner) (Session, error) {
+	var b Session
+	var began, ends, seen stamp
+	err := row.Scan(&b.Badge, &b.Station, &b.Device, &b.How, &began, &ends, &seen)
+	b.Began, b.Ends, b.Seen = began.Time, ends.Time, seen.Time
 	return b, err
 }
 

@@ -21,7 +21,9 @@ func (s *Store) Stations(ctx context.Context) ([]shop.Station, error) {
 
 // Station is a station by its number, or ErrNotFound.
 func (s *Store) Station(ctx context.Context, number string) (shop.Station, error) {
-	return one("station", number, scanStation, s.db.QueryRowContext(ctx, stationColumns+" WHERE station = $1", number))
+	return recently(&s.recent, "station/"+number, func() (shop.Station, error) {
+		return one("station", number, scanStation, s.db.QueryRowContext(ctx, stationColumns+" WHERE station = $1", number))
+	})
 }
 
 func (a applying) stationAdded(e shop.StationAdded) error {

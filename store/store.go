@@ -18,6 +18,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"github.com/google/uuid"
 	"github.com/pressly/goose/v3"
 	"golang.org/x/mod/sumdb/tlog"
 
@@ -49,6 +50,7 @@ type Store struct {
 	watch    *watch
 	zone     atomic.Pointer[time.Location]
 	others   others
+	recent   recent
 
 	jobs  chan *job
 	quit  chan struct{}
@@ -105,7 +107,7 @@ func (s *Store) begin(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("taking the writer's connection: %w", err)
 	}
-	s.ended.Go(func() { s.work(newSession(conn)) })
+	s.ended.Go(func() { s.work(newSession(conn, s.dialect.pipeline)) })
 	if s.dialect.checkpoint != "" {
 		s.ended.Go(s.checkpointer)
 	}
@@ -156,27 +158,54 @@ type querier interface {
 
 // session is the writer's own connection with its statements prepared once.
 type session struct {
-	conn  *sql.Conn
-	stmts map[string]*sql.Stmt
-	edge  map[int64]tlog.Hash // right edge of the tree, so that growing it reads little
-	known map[string]any      // see known.go
-	size  int64               // of the log after this writer's last commit
+	conn     *sql.Conn
+	pipeline func(context.Context, *sql.Conn, []command) error // nil where none helps
+	stmts    map[string]*preparation
+	edge     map[int64]tlog.Hash // right edge of the tree, so that growing it reads little
+	size     int64               // of the log after this writer's last commit
+	memory
+	pending
+	count    map[string]int64   // of entries about subjects
+	standing map[uuid.UUID]bool // ids of this batch's commands that are in the log
+	changed  bool               // a command wrote something since that was set to false
 }
 
-func newSession(conn *sql.Conn) *session {
-	return &session{conn: conn, stmts: map[string]*sql.Stmt{}, edge: map[int64]tlog.Hash{}, known: map[string]any{}}
+func newSession(conn *sql.Conn, pipeline func(context.Context, *sql.Conn, []command) error) *session {
+	w := &session{conn: conn, stmts: map[string]*preparation{}, standing: map[uuid.UUID]bool{}, memory: memory{written: make([]int64, len(tableNumbers))}}
+	w.pipeline = pipeline
+	w.forget()
+	return w
 }
 
+// named finds the tables in a query, once, and notes that they are read or
+// written to.
+func (w *session) named(query string) *preparation {
+	p, ok := w.stmts[query]
+	if !ok {
+		p = newPreparation(query)
+		w.stmts[query] = p
+	}
+	w.read(p.tables)
+	if p.writes >= 0 {
+		w.wrote(p.writes)
+		w.changed = true
+	}
+	return p
+}
+
+// prepare makes a query ready to run, now that it is its turn.
 func (w *session) prepare(ctx context.Context, query string) (*sql.Stmt, error) {
-	if st, ok := w.stmts[query]; ok {
-		return st, nil
+	p := w.named(query)
+	if w.awaits(p) {
+		if err := w.flush(ctx); err != nil {
+			return nil, err
+		}
 	}
-	st, err := w.conn.PrepareContext(ctx, query)
-	if err != nil {
-		return nil, err
+	var err error
+	if p.st == nil {
+		p.st, err = w.conn.PrepareContext(ctx, query)
 	}
-	w.stmts[query] = st
-	return st, nil
+	return p.st, err
 }
 
 func (w *session) ExecContext(ctx context.Context, query string, args ...any) (sql.Result, error) {
@@ -205,8 +234,10 @@ func (w *session) QueryRowContext(ctx context.Context, query string, args ...any
 
 func (w *session) close() error {
 	var errs []error
-	for _, st := range w.stmts {
-		errs = append(errs, st.Close())
+	for _, p := range w.stmts {
+		if p.st != nil {
+			errs = append(errs, p.st.Close())
+		}
 	}
 	return errors.Join(append(errs, w.conn.Close())...)
 }

@@ -17,9 +17,7 @@ func (w *session) grow(ctx context.Context, seq int64, text []byte) error {
 	}
 	at := tlog.StoredHashIndex(0, seq)
 	for i, h := range hashes {
-		if _, err := w.ExecContext(ctx, "INSERT INTO node (idx, hash) VALUES ($1, $2)", at+int64(i), h[:]); err != nil {
-			return fmt.Errorf("storing hash %d: %w", at+int64(i), err)
-		}
+		w.nodes = append(w.nodes, at+int64(i), h[:])
 		w.remember(at+int64(i), h)
 	}
 	return nil
@@ -35,10 +33,11 @@ func (w *session) remember(idx int64, h tlog.Hash) {
 	w.edge[idx] = h
 }
 
-// forget drops what is remembered and may have been undone, or overtaken.
+// forget drops what is remembered or pending and was undone, or may have been
+// overtaken.
 func (w *session) forget() {
-	clear(w.edge)
-	clear(w.known)
+	w.edge, w.count = map[int64]tlog.Hash{}, map[string]int64{}
+	w.known, w.pending = map[string]answer{}, newPending()
 }
 
 func (w *session) hashes(ctx context.Context, idx []int64) ([]tlog.Hash, error) {

@@ -1,0 +1,52 @@
+package store
+
+import (
+	"encoding/json"
+	"testing"
+
+	"github.com/google/uuid"
+
+	"sinterbook/store/shop"
+)
+
+// An entry put together member by member is the text that canonical makes of
+// the whole.
+func TestTextOfAnEntry(t *testing.T) {
+	t.Parallel()
+	least := payload{V: 1, ID: uuid.MustParse("0198c5d2-7f8e-7c3a-9b1d-2f4e6a8c0b1d"), Salt: "00ff", Kind: "layers-made", At: "2025-08-20T06:00:00.000000Z",
+		Entered: "2025-08-20T06:00:00.000000Z", Zone: "Europe/Vienna", By: "204", N: map[string]int64{}, Body: json.RawMessage(`{"insert":"I-0001"}`)}
+	with := func(change func(*payload)) payload {
+		p := least
+		change(&p)
+		return p
+	}
+	for _, tt := range []struct {
+		name string
+		p    payload
+	}{
+		{"no subject", least},
+		{"one subject", with(func(p *payload) { p.N = map[string]int64{"insert/I-0001": 12} })},
+		{"subjects in another order", with(func(p *payload) { p.N = map[string]int64{"lot/b": 2, "lot/B": 3, "insert/I-0001": 1} })},
+		{"subjects beyond ASCII", with(func(p *payload) { p.N = map[string]int64{"lot/\U0001F9F1": 1, "lot/\uFB33": 2, "lot/ä": 3} })},
+		{"a quote, a line end and a sign that HTML escapes", with(func(p *payload) { p.Reason, p.Station, p.By = "\"so\"\n", "a<b>&c", `\` })},
+		{"not UTF-8", with(func(p *payload) { p.Device = "a\xffb" })},
+		{"everything", with(func(p *payload) {
+			p.Seq, p.Station, p.Device, p.Meaning, p.Corrects, p.Reason, p.Instruction = 4711, "P1", "tablet", "checked", 17, "slip", "WI-20 B"
+			p.Answers = map[string]string{"paste": "ok", "Zone": "ö"}
+			p.Scans = []shop.Scanned{{Raw: "\x1dQ1", Is: "lot/L1"}}
+			p.Paper, p.Kept = &shop.Paper{Form: "F-1", TypedBy: "204"}, &shop.Kept{}
+			p.Missed = []shop.Objection{{Gate: "paste", Why: "dry"}}
+		})},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			t.Parallel()
+			want, err := canonical(tt.p)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got, err := tt.p.text(); err != nil || string(got) != string(want) {
+				t.Errorf("text = %s, %v; want %s", got, err, want)
+			}
+		})
+	}
+}
