@@ -13,7 +13,7 @@ var quiet = map[string]bool{
 	"drying-started": true, "drying-finished": true,
 	"load-opened": true, "load-placed": true, "load-taken-out": true, "load-closed": true, "load-unloaded": true,
 	"tempering-started": true, "tempering-finished": true,
-	"result-recorded": true, "inspection-finished": true, "fit-up-done": true, "document-added": true, "put-to-stock": true,
+	"result-recorded": true, "inspection-finished": true, "fit-up-done": true, "document-added": true, "document-filed": true, "filing-withdrawn": true, "put-to-stock": true,
 	"qualification-planned": true, "container-received": true, "container-opened": true, "gate-refused": true, "kept-act-left-out": true, "forms-issued": true, "forms-counted": true,
 }
 

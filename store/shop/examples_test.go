@@ -117,6 +117,8 @@ var examples = []example{
 	{PutToStock{Insert: "I-0029", Place: "shelf 4"}, "insert/I-0029", "insert place"},
 	{InstructionAcknowledged{Instruction: "WI-20", Revision: "B", Badge: "204"}, "instruction/WI-20", "instruction revision badge"},
 	{InstructionReleased{Instruction: "WI-20", Revision: "B", Op: OpPrint, Title: "Print, shape and dry by layer", Text: "Home the machine.", From: noon}, "instruction/WI-20", "instruction revision operation title from"},
+	{DocumentFiled{OnKind: "lot", OnCode: "L2509-A", Type: "inspection certificate 3.1", Number: "C-118", IssuedOn: "2025-08-14", IssuedBy: "Maker One", Note: "two pages", Document: programHash, MediaType: "application/pdf", Size: 830, Name: "C-118.pdf"}, "lot/L2509-A", "on_kind on_code type issued_by document media_type size name"},
+	{FilingWithdrawn{OnKind: "lot", OnCode: "L2509-A", Filing: 57, Why: "it is that of another lot"}, "lot/L2509-A", "on_kind on_code filing why"},
 	{DocumentAdded{Document: programHash, MediaType: "image/jpeg", Size: 830, Name: "pocket.jpg", OnKind: "insert", OnCode: "I-0029", Shows: "contact on +X"}, "insert/I-0029", "document media_type size name on_kind on_code shows"},
 	{FormsIssued{Op: OpPrint, First: 12, Count: 2}, "form/PF-0012", "operation first count"},
 	{FormsCounted{Forms: []string{"PF-0012", "PF-0013"}}, "form/PF-0012", "forms"},

@@ -63,6 +63,11 @@ func TestValidRefuses(t *testing.T) {
 		{"a name with a space before it", but(an[DocumentAdded](), func(e *DocumentAdded) { e.Name = " a.jpg" }), "name", "not the name of a file by itself"},
 		{"a photo of a person", but(an[DocumentAdded](), func(e *DocumentAdded) { e.OnKind = "person" }), "on_kind", "Nothing can be attached"},
 		{"other bytes than named", but(an[DocumentAdded](), func(e *DocumentAdded) { e.Size, e.Bytes = 1, []byte("x") }), "document", "changed on its way"},
+		{"a certificate of an insert", but(an[DocumentFiled](), func(e *DocumentFiled) { e.OnKind = "insert" }), "on_kind", "No document is filed with"},
+		{"a calibration of paste", but(an[DocumentFiled](), func(e *DocumentFiled) { e.Type = "calibration certificate" }), "type", "certificate of analysis, certificate of conformity"},
+		{"a certificate of the 31st of September", but(an[DocumentFiled](), func(e *DocumentFiled) { e.IssuedOn = "2025-09-31" }), "issued_on", "is not a day"},
+		{"a certificate that is text", but(an[DocumentFiled](), func(e *DocumentFiled) { e.MediaType = "text/plain" }), "media_type", "JPEG, PNG or WebP photo, or a PDF"},
+		{"a certificate of other bytes", but(an[DocumentFiled](), func(e *DocumentFiled) { e.Bytes = []byte("x") }), "document", "changed on its way"},
 		{"stock of less than none added", but(an[FitUpDone](), func(e *FitUpDone) { e.Faces = []Face{{Face: "+X", Added: mm("-0.1")}} }), "faces", "The stock added at +X is -0.1 mm"},
 		{"the photo of another insert", but(an[FitUpDone](), func(e *FitUpDone) {
 			e.Photos = []DocumentAdded{but(an[DocumentAdded](), func(p *DocumentAdded) { p.OnCode = "I-0030" }).(DocumentAdded)}
