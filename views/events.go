@@ -109,6 +109,10 @@ func ofThings(e shop.Event) string {
 			lines = append(lines, l.Words())
 		}
 		return fmt.Sprintf("The maker's certificate of lot %s was entered: %s.", e.Lot, strings.Join(lines, "; "))
+	case shop.DocumentFiled:
+		return filedSentence(e)
+	case shop.FilingWithdrawn:
+		return fmt.Sprintf("The document of entry %d was taken off %s %s: %s", e.Filing, e.OnKind, e.OnCode, full(e.Why))
 	case shop.QualificationPlanned:
 		return fmt.Sprintf("Lot %s is to be qualified by %s of %s revision %s, measured along %s of the build%s.", e.Lot, plural(e.Coupons, "coupon"), e.Design, e.Revision, strings.Join(e.Axes, ", "), opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
 	case shop.FactorSet:

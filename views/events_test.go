@@ -97,6 +97,8 @@ func examples() []shop.Event {
 		shop.InstructionAcknowledged{Instruction: "WI-20", Revision: "B", Badge: "204"},
 		shop.InstructionReleased{Instruction: "WI-20", Revision: "B", Op: shop.OpPrint, Title: "Print by layer", Text: "Home the machine.", From: time.Date(2025, 10, 13, 6, 0, 0, 0, time.UTC)},
 		shop.KeptActLeftOut{Insert: "I-0002", Act: "Draw paste", Said: "Container: L1/01; Mass drawn, g: 35.1", Whose: "204", Pressed: time.Date(2025, 10, 3, 11, 12, 0, 0, time.UTC), Command: "0199d1f0-7b1c-7e2a-9c3d-1f2e3d4c5b6a", Why: "drawn for another insert"},
+		shop.DocumentFiled{OnKind: "lot", OnCode: "L1", Type: "inspection certificate 3.1", Number: "C-118", IssuedOn: "2025-08-14", IssuedBy: "Maker One", Note: "two pages.", Document: hash, MediaType: "application/pdf", Size: 830, Name: "C-118.pdf"},
+		shop.FilingWithdrawn{OnKind: "lot", OnCode: "L1", Filing: 57, Why: "it is that of another lot"},
 		shop.DocumentAdded{Document: hash, MediaType: "image/jpeg", Size: 830, Name: "pocket.jpg", OnKind: "insert", OnCode: "I-0002", Shows: "contact on +X"},
 		shop.FormsIssued{Op: shop.OpPrint, First: 12, Count: 3}, shop.FormsCounted{Forms: []string{"PF-0012", "PF-0014"}},
 		shop.FormChecked{Form: "PF-0007"}, shop.OutageNoted{From: time.Date(2025, 10, 3, 11, 10, 0, 0, time.UTC), Until: time.Date(2025, 10, 3, 14, 45, 0, 0, time.UTC), Note: "paper forms PF-0001 on"},

@@ -42,6 +42,8 @@ type Lot struct {
 	Qualify     []Link
 	FactorSheet FactorSheet
 	Lines       []shop.CertificateLine
+	Filings     Filings
+	Documents   []shop.Document // photos and papers on it
 	Coupons     []shop.Coupon
 	Takings     []Taking     // what inserts take of it
 	WetDensity  shop.Reading // typed at receiving, or of the certificate

@@ -110,7 +110,7 @@ func (e DocumentFiled) Valid() error {
 		f.Say("on_kind", "No document is filed with %q.", e.OnKind)
 	}
 	f.Need("on_code", e.OnCode, "What it is filed with")
-	f.Need("type", e.Type, "What the document is")
+	f.Need("type", e.Type, "The type of the document")
 	if e.Type != "" && types != nil && !slices.Contains(types, e.Type) {
 		f.Say("type", "A %s has no %q: expected is one of %s.", e.OnKind, e.Type, Listed(types))
 	}

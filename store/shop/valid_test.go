@@ -130,6 +130,11 @@ func TestValidRefuses(t *testing.T) {
 		}), "lines.1.low", "has no interval"},
 		{"an axis proposed twice", but(an[FactorProposed](), func(e *FactorProposed) { e.Lines = []ProposedFactor{e.Lines[0], e.Lines[0]} }), "lines.2", "twice"},
 		{"a proposal dropped somehow", but(an[FactorProposalDropped](), func(e *FactorProposalDropped) { e.How = "lost" }), "how", `"lost"`},
+		{"the document of another lot", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Filed = new(an[DocumentFiled]()); e.Filed.OnCode = "L2509-B" }), "type", "that of lot L2509-B"},
+		{"a certificate whose document is none", but(an[CertificateEntered](), func(e *CertificateEntered) {
+			e.Filed = new(an[DocumentFiled]())
+			e.Filed.MediaType = "text/html"
+		}), "media_type", "text/html"},
 		{"a value that is a word", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Lines = []CertificateLine{{"carbon", "low", "wt%", "", ""}} }), "lines.1", `"low"`},
 		{"limits the other way round", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Lines = []CertificateLine{{"carbon", "0.4", "wt%", "0.5", "0.3"}} }), "lines.1", "above the upper"},
 		{"a coupon for show", but(an[CouponMade](), func(e *CouponMade) { e.For = "show" }), "for", "receipt or for a run"},
