@@ -29,6 +29,14 @@ func (b *bookTest) onTest(lot, certificate string) {
 	b.put("101", shop.LotReceived{Lot: lot, Material: "HT44 paste", MadeOn: "2025-10-01", ExpiresOn: "2026-02-01", OpenLifeDays: 30, Certificate: certificate, Code: shop.NewScanCode()})
 }
 
+// filedOn is a document that is filed with a thing; the number makes it another
+// one.
+func filedOn(kind, code, what, number string) shop.DocumentFiled {
+	file := aPDF(what + number)
+	return shop.DocumentFiled{OnKind: kind, OnCode: code, Type: what, Number: number, IssuedOn: "2025-09-20", IssuedBy: "Maker One, works 2", Note: "two pages, in German",
+		Document: shop.DocumentNamed(file), MediaType: "application/pdf", Size: int64(len(file)), Name: "Certificate " + number + ".pdf", Bytes: file}
+}
+
 func (b *bookTest) newFiling(badge, lot string) *html.Node {
 	b.Helper()
 	return b.get(badge, "/new/filing?on_kind=lot&on_code="+lot).says(http.StatusOK, "It will be filed with lot "+lot).mustForm("/new/filing")
@@ -52,7 +60,7 @@ func TestCertificateOfALot(t *testing.T) {
 	}
 	page := b.get("900", "/lots/L2510-B").says(http.StatusOK, "copy it line by line; inspection certificate 3.1 C-120", "Save C-120 für uns.pdf", shop.DocumentNamed(file)[:16]).silent("To put right")
 	row := page.rows("Issued by, dated")
-	if want := []string{"inspection certificate 3.1 C-120 two pages", "Maker One, works 2, 2025-10-02", "Save C-120 für uns.pdf " + fmt.Sprint(len(file)) + " bytes, SHA-256 " + shop.DocumentNamed(file)[:16] + "…", "101 2025-10-20 08:00"}; len(row) != 1 || !slices.Equal(row[0], want) {
+	if want := []string{"inspection certificate 3.1 C-120", "Maker One, works 2 2025-10-02 two pages", "Save C-120 für uns.pdf " + fmt.Sprint(len(file)) + " bytes, SHA-256 " + shop.DocumentNamed(file)[:16] + "…", "101 2025-10-20 08:00"}; len(row) != 1 || !slices.Equal(row[0], want) {
 		t.Errorf("the row is %q; want %q", row, want)
 	}
 	all, err := b.store.FilingsOn(t.Context(), "lot", "L2510-B")
@@ -115,7 +123,7 @@ func TestFilingPutRight(t *testing.T) {
 	if p := b.attach("204", p.mustForm("/new/filing"), url.Values{"reason": {"digits swapped"}}); p.status != http.StatusSeeOther {
 		t.Fatalf("status %d: %s", p.status, p.text())
 	}
-	page := b.get("900", "/lots/L2510-B").says(http.StatusOK, "certificate of analysis C-102 "+fmt.Sprintf("replaced by entry %d: digits swapped.", seq(1)), "certificate of conformity C-120")
+	page := b.get("900", "/lots/L2510-B").says(http.StatusOK, fmt.Sprintf("replaced by entry %d: digits swapped.", seq(1)), "certificate of conformity C-120")
 	if struck := elements(page.doc, "s"); len(struck) != 1 || wordsIn(struck[0]) != "certificate of analysis C-102" {
 		t.Errorf("%d are struck through", len(struck))
 	}
@@ -142,6 +150,20 @@ func TestFilingPutRight(t *testing.T) {
 	b.get("101", "/new/filing-withdrawal?filing=x").says(http.StatusUnprocessableEntity, "is not the number of an entry")
 	b.get("101", "/new/filing-withdrawal?filing=1").says(http.StatusNotFound)
 	b.get("204", away).says(http.StatusForbidden)
+}
+
+// The certificate of a calibration is filed with its gauge the same way.
+func TestCertificateOfAGauge(t *testing.T) {
+	b := staffed(t)
+	b.get("402", "/gauges/M-12").says(http.StatusOK, "No document is filed with this gauge yet")
+	form := b.get("402", "/new/filing?on_kind=gauge&on_code=M-12").says(http.StatusOK, "It will be filed with gauge M-12").mustForm("/new/filing")
+	fields := url.Values{"type": {"calibration certificate"}, "number": {"CAL-25-031"}, "issued_by": {"Calibration laboratory 4"}}
+	if p := b.attach("402", form, fields, part{"CAL-25-031.pdf", aPDF("calibrated")}); p.to != "/gauges/M-12" {
+		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
+	}
+	b.get("900", "/gauges/M-12").says(http.StatusOK, "calibration certificate CAL-25-031", "Save CAL-25-031.pdf", "Calibration laboratory 4")
+	fields.Set("type", "safety data sheet")
+	b.attach("402", form, fields, part{"b.pdf", aPDF("other")}).says(http.StatusUnprocessableEntity, "A gauge has no", "expected is one of calibration certificate and other document.")
 }
 
 // What is wrong with the file or what is said of it is said; nothing is stored,
@@ -263,7 +285,7 @@ func TestFilingInTheBrowser(t *testing.T) {
 	w.open("/lots/L2510-B").reads("No document is filed with this lot yet").press("File a document")
 	w.fields("What it is", "inspection certificate 3.1 (EN 10204, ISO 10474)", "Date on it", "2025-10-02", "Issued by", "Maker One")
 	step(w, "choosing a file", chromedp.SetUploadFiles("#f-photo", []string{paper}))
-	w.press("File it").reads("The inspection certificate 3.1 C-120 is filed with lot L2510-B.", "Save C-120.pdf", "Maker One, 2025-10-02")
+	w.press("File it").reads("The inspection certificate 3.1 C-120 is filed with lot L2510-B.", "Save C-120.pdf", "Maker One", "2025-10-02")
 	w.picture("lot with a filed certificate")
 	w.press("Correct inspection certificate 3.1 C-120").fields("Note", "first page", "Reason for the correction", "a scan that can be read")
 	step(w, "choosing another file", chromedp.SetUploadFiles("#f-photo", []string{scan}))
