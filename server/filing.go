@@ -79,6 +79,7 @@ func (s *Server) startFiling(r *http.Request, f *views.Form) error {
 	if kind == "lot" {
 		lot, err := s.store.Lot(r.Context(), number)
 		f.Values.Set("number", lot.Certificate)
+		f.Values.Set("issued_by", lot.Supplier)
 		return err
 	}
 	return nil

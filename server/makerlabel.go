@@ -126,7 +126,7 @@ func fillLot(_ *http.Request, f *views.Form, l shop.MakerLabel) (shop.Fields, er
 	if len(said) > 0 {
 		return said, nil
 	}
-	for field, on := range map[string]shop.LabelField{"lot": l.Lot, "article": l.Article, "made_on": l.MadeOn, "expires_on": l.Expires} {
+	for field, on := range map[string]shop.LabelField{"lot": l.Lot, "article": l.Article, "supplier": l.Supplier, "made_on": l.MadeOn, "expires_on": l.Expires} {
 		fillIn(f, field, on)
 	}
 	return said, nil

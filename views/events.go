@@ -102,7 +102,7 @@ func ofThings(e shop.Event) string {
 	case shop.MouldReceived:
 		return fmt.Sprintf("Mould %s of %s was received%s.", e.Mould, e.Customer, scanCode(e.Code))
 	case shop.LotReceived:
-		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate)+opt(", maker's article ", e.Article)+taken(", drying loss from ", e.DryingLow)+taken(" to ", e.DryingHigh)+taken(", wet density ", e.WetDensity), scanCode(e.Code)+labelSentence(e.Label))
+		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate)+opt(", supplied by ", e.Supplier)+opt(", maker's article ", e.Article)+taken(", drying loss from ", e.DryingLow)+taken(" to ", e.DryingHigh)+taken(", wet density ", e.WetDensity), scanCode(e.Code)+labelSentence(e.Label))
 	case shop.CertificateEntered:
 		var lines []string
 		for _, l := range e.Lines {

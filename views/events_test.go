@@ -39,7 +39,7 @@ func examples() []shop.Event {
 				Lower: read("39.950", "mm"), Upper: read("40.050", "mm"), Key: true, How: "micrometer"}}},
 		shop.OrderTaken{Order: "O-1", Customer: "K1", Design: "CR40", Quantity: 3, Due: "2025-10-10", Unit: "mm", Mould: "M301", Remark: "urgent"},
 		shop.OrderChanged{Order: "O-1", Changes: []shop.Change{{Field: "due", From: "2025-10-10", To: "2025-10-17"}}}, shop.MouldReceived{Mould: "M301", Customer: "K1", Code: code},
-		shop.LotReceived{Lot: "L1", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Certificate: "C-118", DryingLow: read("7.80", "%"), DryingHigh: read("9.60", "%"), Article: "PX-7", Label: `[)>\x1e06\x1d1TL1\x1d1PPX-7\x1e\x04`, Code: code},
+		shop.LotReceived{Lot: "L1", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Certificate: "C-118", DryingLow: read("7.80", "%"), DryingHigh: read("9.60", "%"), Supplier: "K77", Article: "PX-7", Label: `[)>\x1e06\x1d1TL1\x1d1PPX-7\x1e\x04`, Code: code},
 		shop.QualificationPlanned{Lot: "L1", Coupons: 4, Design: "CP40", Revision: "B", Axes: []string{"X", "Z"}, Note: "in two runs"},
 		shop.CertificateEntered{Lot: "L1", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.40", Unit: "wt%", Lower: "0.38", Upper: "0.44"}, {Property: "oxygen", Value: "0.20", Unit: "wt%", Upper: "0.25"}}},
 		shop.LotChanged{Insert: "I-1", FromLayer: 184, From: "L1", To: "L2", Why: "too little left", Factors: []shop.LotFactor{{Lot: "L1", Axis: "X", K: read("1.2026", "1")}, {Lot: "L2", Axis: "X", K: read("1.2011", "1")}}},

@@ -22,3 +22,6 @@ CREATE TABLE filing (
 );
 CREATE INDEX filing_on ON filing (on_kind, on_code);
 CREATE INDEX filing_document ON filing (document);
+
+-- Who supplied a lot, as it stands on its label; older lots say none.
+ALTER TABLE lot ADD COLUMN supplier TEXT COLLATE "C" NOT NULL DEFAULT '';
