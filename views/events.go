@@ -470,8 +470,10 @@ func forMould(mould string) string {
 }
 
 // opt is a phrase that is only said when there is something to say.
-// labelSentence is the text of the supplier's label behind a receipt.
-func labelSentence(label string) string { return opt("; the supplier's label was scanned as ", label) }
+// labelSentence is the text of the supplier's labels behind a receipt.
+func labelSentence(label string) string {
+	return opt("; the supplier's label was scanned as ", strings.ReplaceAll(label, "\n", ", and another as "))
+}
 
 func opt(before, text string) string {
 	if text == "" {

@@ -65,7 +65,7 @@ type LotReceived struct {
 	WetDensity   Reading  `json:"wet_density,omitzero" quantity:"density"` // of the paste as it comes; older lots say none
 	Supplier     string   `json:"supplier,omitempty"`                      // as it stands on its label or delivery note
 	Article      string   `json:"article,omitempty"`                       // the maker's article number
-	Label        string   `json:"label,omitempty"`                         // the maker's label as the scanner delivered it, to the byte: as Visible writes it
+	Label        string   `json:"label,omitempty"`                         // the maker's label as the scanner delivered it, to the byte: as Visible writes it, a line for each scan
 	Code         ScanCode `json:"code"`
 }
 

@@ -301,23 +301,40 @@ type labelSays struct{ field, value string }
 // labelled refuses a label that is not kept as a scan, or that is of another
 // lot, article or container than the record.
 func (f Fields) labelled(visible string, values ...labelSays) {
-	if visible == "" {
-		return
-	}
-	if _, ok := AsScanned(visible); !ok {
-		f.Say("label", "The label's text %q is not as a scan is kept. Scan the label again.", visible)
-		return
-	}
-	l := KeptLabel(visible, "2025-01-01") // the numbers do not hang on the century of a day
-	if l == nil {
-		return
-	}
-	for _, v := range values {
-		on := map[string]LabelField{"lot": l.Lot, "article": l.Article, "serial": l.Serial}[v.field]
-		if on.From != "" && on.Text != v.value {
-			f.Say(v.field, "The supplier's label says %s %s; here stands %s.", on.What, on.Text, orNone(v.value))
+	for _, scan := range labelScans(visible) {
+		if _, ok := AsScanned(scan); !ok || scan == "" {
+			f.Say("label", "The label's text %q is not as a scan is kept. Scan the label again.", scan)
 		}
 	}
+	for _, l := range KeptLabels(visible, "2025-01-01") { // the numbers do not hang on the century of a day
+		for _, v := range values {
+			on := map[string]LabelField{"lot": l.Lot, "article": l.Article, "serial": l.Serial}[v.field]
+			if on.From != "" && on.Text != v.value {
+				f.Say(v.field, "The supplier's label says %s %s; here stands %s.", on.What, on.Text, orNone(v.value))
+			}
+		}
+	}
+}
+
+// labelScans are the scans that are kept with a record: a delivery may have
+// several labels, each with a part of what is to be known. They stand a line
+// for each, for a scan itself is kept in one line.
+func labelScans(visible string) []string {
+	if visible == "" {
+		return nil
+	}
+	return strings.Split(visible, "\n")
+}
+
+// KeptLabels reads the labels that were kept with a record, as KeptLabel does.
+func KeptLabels(visible string, today Date) []MakerLabel {
+	var all []MakerLabel
+	for _, scan := range labelScans(visible) {
+		if l := KeptLabel(scan, today); l != nil {
+			all = append(all, *l)
+		}
+	}
+	return all
 }
 
 func orNone(text string) string {
