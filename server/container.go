@@ -33,6 +33,12 @@ func (s *Server) newContainer() making[shop.ContainerReceived] {
 				return nil, err
 			}
 			box, err := s.labelBox(r, f, "Receive the container")
+			mass, _ := shop.ParseReading(f.Value("mass"), f.Value("mass_unit"), shop.Mass) // none where nothing sensible was typed
+			for _, l := range box.Read {
+				if said := l.AmountSays(mass); said != "" {
+					box.Notes = append(box.Notes, said)
+				}
+			}
 			if i := slices.IndexFunc(lots, func(l shop.Lot) bool { return l.Lot == f.Value("lot") }); i >= 0 {
 				for _, l := range box.Read {
 					box.Notes = append(box.Notes, labelAgainstLot(l, lots[i])...)

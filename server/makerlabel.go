@@ -88,7 +88,11 @@ func unreadScan(said shop.Fields, f *views.Form) {
 // labelBox is the box of a form, with what was read so far.
 func (s *Server) labelBox(r *http.Request, f views.Form, does string) (views.LabelBox, error) {
 	day, err := s.today(r)
-	return views.LabelBox{Form: f, Does: does, Read: shop.KeptLabels(labelsOf(f), day), Likely: shop.KeptLabel(f.Value("scanned"), day)}, err
+	box := views.LabelBox{Form: f, Does: does, Read: shop.KeptLabels(labelsOf(f), day), Likely: shop.KeptLabel(f.Value("scanned"), day)}
+	for _, l := range box.Read {
+		box.Notes = append(box.Notes, l.DaysSay(day)...)
+	}
+	return box, err
 }
 
 // labelsOf are the labels that were read into a form, a line for each.
