@@ -55,7 +55,11 @@ func crammed(t testing.TB) *bookTest {
 	of := func(kind, number, name string) shop.DocumentAdded {
 		return shop.DocumentAdded{Document: shop.DocumentNamed(photo), MediaType: "image/jpeg", Size: int64(len(photo)), Name: name, OnKind: kind, OnCode: number, Shows: "contact on +X, spotted twice", Bytes: photo}
 	}
-	b.put("101", of("lot", "L2509-A", "Certificate 118.jpg"))
+	b.put("101", of("lot", "L2509-A", "Label of the tub.jpg"))
+	b.put("101", filedOn("lot", "L2509-A", "safety data sheet", ""))
+	misread := b.put("101", filedOn("lot", "L2509-A", "certificate of analysis", "C-181"))
+	b.enter(shop.Entry{By: "101", Corrects: misread, Reason: "digits swapped", Event: filedOn("lot", "L2509-A", "certificate of analysis", "C-118")})
+	b.put("101", shop.FilingWithdrawn{OnKind: "lot", OnCode: "L2509-A", Filing: misread - 1, Why: "it is that of another paste"})
 	b.put("501", shop.FitUpDone{Insert: "I-0029", Mould: "M301", Place: "C2", Shim: readingOf("20", "um"), PocketX: readingOf("40.000", "mm"), Spotting: readingOf("85", "%"), Hours: readingOf("1.5", "h"), Note: "dropped in by hand",
 		Faces:  []shop.Face{{Face: shop.Faces[0], Removed: readingOf("30", "um")}, {Face: shop.Faces[1], Removed: readingOf("2.5", "um"), Added: readingOf("350", "um")}},
 		Photos: []shop.DocumentAdded{of("insert", "I-0029", "IMG_2031.jpg")}})
@@ -147,7 +151,14 @@ func (b *bookTest) kinds() []string {
 	if err != nil {
 		b.Fatal(err)
 	}
-	return append(paths, states...)
+	filed, err := b.store.FilingsOn(b.Context(), "lot", "L2509-A")
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, state := range states {
+		paths = append(paths, strings.ReplaceAll(state, "{filed}", fmt.Sprint(filed[len(filed)-1].Seq)))
+	}
+	return paths
 }
 
 // noPages are routes that show nothing, or are looked at at the door.
@@ -160,7 +171,7 @@ var states = []string{
 	"/station/I-0033?act=paste", "/station/I-0033?act=layers", "/station/I-0033?act=print-finish", "/station/I-0033?act=hold", "/station/I-0030", "/station/I-0030?act=result", "/station/I-0030?act=fit", "/inserts/I-0033/scrap",
 	"/paper/PF-0008", "/paper/PF-0008/enter?on=I-0033", "/paper/PF-0007/enter?on=I-9999", "/paper/blank/PF-0007?last=PF-0009", "/labels?kind=container&symbol=bars&layout=letter-30&skip=1", "/labels?kind=insert&symbol=qr&layout=a4-24", "/labels?kind=dragon",
 	"/trace?q=L2509-A", "/trace?q=I-0029", "/trace?q=F2&shared=1", "/trace?q=nothing", "/compare?b=I-0031&a=I-0030", "/compare?a=I-0029",
-	"/new/document?on_kind=insert&on_code=I-0029", "/station/I-0030?act=photo", "/history/lot/L2509-A", "/nonconformances/NC-002", "/new/concession?nonconformance=NC-001", "/new/nonconformance?insert=I-0031", "/inserts/I-0032",
+	"/new/document?on_kind=insert&on_code=I-0029", "/station/I-0030?act=photo", "/history/lot/L2509-A", "/new/filing?on_kind=lot&on_code=L2509-A", "/new/filing?corrects={filed}", "/new/filing-withdrawal?filing={filed}", "/nonconformances/NC-002", "/new/concession?nonconformance=NC-001", "/new/nonconformance?insert=I-0031", "/inserts/I-0032",
 }
 
 // at signs a tab in, at a station or, where it is "", in the office.

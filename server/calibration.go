@@ -25,6 +25,9 @@ func (s *Server) gauge(w http.ResponseWriter, r *http.Request) error {
 	if p.Holds, err = s.store.HoldsOn(ctx, "gauge", number); err != nil {
 		return err
 	}
+	if p.Filings, err = s.filingsOn(r, "gauge", number, p.Zone); err != nil {
+		return err
+	}
 	if p.Calibrations, err = s.store.Calibrations(ctx, number); err != nil {
 		return err
 	}

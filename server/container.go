@@ -23,7 +23,7 @@ func (s *Server) newContainer() making[shop.ContainerReceived] {
 			unreadScan(said, f)
 			e := shop.ContainerReceived{
 				Container: f.Value("container"), Lot: f.Value("lot"), Mass: measured(said, f, "mass", "mass_unit", "The unit of the mass", shop.Mass),
-				Article: f.Value("article"), Serial: f.Value("serial"), Label: f.Value("label"), Code: newCode(f),
+				Article: f.Value("article"), Serial: f.Value("serial"), Label: labelsOf(*f), Code: newCode(f),
 			}
 			return e, said.Err()
 		},
@@ -33,8 +33,16 @@ func (s *Server) newContainer() making[shop.ContainerReceived] {
 				return nil, err
 			}
 			box, err := s.labelBox(r, f, "Receive the container")
+			mass, _ := shop.ParseReading(f.Value("mass"), f.Value("mass_unit"), shop.Mass) // none where nothing sensible was typed
+			for _, l := range box.Read {
+				if said := l.AmountSays(mass); said != "" {
+					box.Notes = append(box.Notes, said)
+				}
+			}
 			if i := slices.IndexFunc(lots, func(l shop.Lot) bool { return l.Lot == f.Value("lot") }); i >= 0 {
-				box.Notes = labelAgainstLot(box.Read, lots[i])
+				for _, l := range box.Read {
+					box.Notes = append(box.Notes, labelAgainstLot(l, lots[i])...)
+				}
 			}
 			return views.NewContainerPage(views.NewContainer{New: views.New{Frame: s.frame(r, "/lots"), Form: f}, Label: box, Lots: lots}), err
 		},

@@ -18,7 +18,7 @@ func (s *Server) pasteRoutes(r chi.Router) {
 	r.Get("/coupons", s.page(s.coupons))
 	r.Get("/coupons/{coupon}", s.page(s.coupon))
 	s.factorRoutes(r)
-	offer(s, r, s.newCertificate())
+	offer(s, r, s.newFilingWithdrawal())
 	offer(s, r, s.newQualification())
 	offer(s, r, s.newWaste())
 	offer(s, r, s.newContainerWeighing())

@@ -25,6 +25,8 @@ import (
 func (s *Server) documentRoutes(r chi.Router) {
 	r.Get("/documents/{document}", s.page(s.document))
 	offer(s, r, s.newDocument())
+	offer(s, r, s.newFiling())
+	offer(s, r, s.newCertificate())
 	s.actRoutes(r, true)
 }
 

@@ -313,8 +313,10 @@ func TestGigabyteIsRefused(t *testing.T) {
 	b.keyed("501")
 	b.opened("I-0001", "CR40")
 	at := b.serve()
-	w := b.browser(at)
+	w, manager := b.browser(at), b.browser(at)
 	w.signIn("501")
+	b.keyed("601")
+	manager.signIn("601")
 	head := "--x\r\nContent-Disposition: form-data; name=\"photo\"; filename=\"a.jpg\"\r\n\r\n"
 	for _, tt := range []struct {
 		name, path string
@@ -323,6 +325,7 @@ func TestGigabyteIsRefused(t *testing.T) {
 	}{
 		{"announced", "/new/document", 1 << 30, 1 << 20}, {"announced at the fit", "/station/I-0001/fit", 1 << 30, 1 << 20},
 		{"in chunks", "/new/document", -1, 2*uploadLimit + 8<<20}, {"in chunks at the fit", "/station/I-0001/fit", -1, 2*uploadLimit + 8<<20},
+		{"announced at a certificate", "/new/filing", 1 << 30, 1 << 20}, {"in chunks at a certificate", "/new/filing", -1, 2*uploadLimit + 8<<20},
 		{"a form that takes no photo", "/holds", 2 << 20, 1 << 20}, {"an act that takes no photo", "/station/I-0001/weigh", -1, 16 << 20},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -337,6 +340,9 @@ func TestGigabyteIsRefused(t *testing.T) {
 			r.Header.Set("Content-Type", "multipart/form-data; boundary=x")
 			r.Header.Set("Expect", "100-continue") // a client that asks first is told at once
 			client := *w.client
+			if tt.path == "/new/filing" { // it is no toolmaker's work
+				client = *manager.client
+			}
 			client.Transport = &http.Transport{ExpectContinueTimeout: 10 * time.Second}
 			began := time.Now()
 			got, err := client.Do(r)

@@ -259,16 +259,36 @@ func (s *Server) newCertificate() making[shop.CertificateEntered] {
 			for n := range closeUp(f, "lines", "value", "unit", "lower", "upper") {
 				e.Lines = append(e.Lines, certificateLine(said, f, n+1))
 			}
-			return e, said.Err()
+			return e, cmp.Or(alongWith(said, *f, &e), said.Err())
 		},
 		page: func(r *http.Request, f views.Form) (templ.Component, error) {
+			f.Upload = true
 			lots, err := s.store.Lots(r.Context())
 			return views.NewCertificatePage(views.New{Frame: s.frame(r, "/lots"), Form: f}, lots), err
 		},
 		made: func(e shop.CertificateEntered) (to, notice string) {
-			return views.PageOf("lot", e.Lot), "The certificate of " + e.Lot + " was entered."
+			if e.Filed == nil {
+				return views.PageOf("lot", e.Lot), "The certificate of " + e.Lot + " was entered. The document itself can be filed below."
+			}
+			return views.PageOf("lot", e.Lot), "The certificate of " + e.Lot + " was entered, and the document is filed with it."
 		},
 	}
+}
+
+// alongWith reads the document that a certificate was copied from, where it
+// came along.
+func alongWith(said shop.Fields, f views.Form, e *shop.CertificateEntered) error {
+	typed := slices.ContainsFunc([]string{"type", "number", "issued_on", "issued_by", "note"}, func(field string) bool { return f.Value(field) != "" })
+	if !typed && len(f.Files) == 0 {
+		return nil
+	}
+	d, err := filed(f, "lot", e.Lot, nil)
+	err = said.Take(err)
+	if e.Lot != "" {
+		e.Filed = &d
+	}
+	delete(said, "on_code") // the lot is asked for by its own field
+	return err
 }
 
 // certificateLine reads a line of a certificate. What is missing in it is said

@@ -121,6 +121,12 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if p.Lines, err = s.store.Certificate(ctx, p.Lot.Lot); err != nil {
 		return p, err
 	}
+	if p.Filings, err = s.filingsOn(r, "lot", p.Lot.Lot, p.Zone); err != nil {
+		return p, err
+	}
+	if p.Documents, err = s.store.DocumentsOn(ctx, "lot", p.Lot.Lot); err != nil {
+		return p, err
+	}
 	if p.Coupons, err = s.store.Coupons(ctx, "lot", p.Lot.Lot); err != nil {
 		return p, err
 	}

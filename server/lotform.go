@@ -2,6 +2,7 @@ package server
 
 import (
 	"net/http"
+	"strings"
 
 	"github.com/a-h/templ"
 
@@ -19,7 +20,7 @@ func (s *Server) newLot() making[shop.LotReceived] {
 			unreadScan(said, f)
 			e := shop.LotReceived{
 				Lot: f.Value("lot"), Material: f.Value("material"), MadeOn: shop.Date(f.Value("made_on")), ExpiresOn: shop.Date(f.Value("expires_on")),
-				OpenLifeDays: countOf(said, f, "open_life_days", "The open life"), Certificate: f.Value("certificate"), Article: f.Value("article"), Label: f.Value("label"),
+				OpenLifeDays: countOf(said, f, "open_life_days", "The open life"), Certificate: f.Value("certificate"), Supplier: strings.TrimSpace(f.Value("supplier")), Article: f.Value("article"), Label: labelsOf(*f),
 				DryingLow: said.Read("drying_low", f.Value("drying_low"), "%", shop.Percentage), DryingHigh: said.Read("drying_high", f.Value("drying_high"), "%", shop.Percentage),
 				WetDensity: said.Read("wet_density", f.Value("wet_density"), "g/cm3", shop.Density), Code: newCode(f),
 			}

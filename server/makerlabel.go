@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"slices"
+	"strings"
 
 	"sinterbook/store/shop"
 	"sinterbook/views"
@@ -43,7 +44,9 @@ func (s *Server) labelled(fill filling) func(r *http.Request, f *views.Form) err
 		said, err := fill(r, f, l)
 		f.Wrong = said
 		if len(said) == 0 && err == nil {
-			f.Values.Set("label", shop.Visible(raw))
+			if visible := shop.Visible(raw); !slices.Contains(f.Values["label"], visible) {
+				f.Values.Add("label", visible)
+			}
 			f.Values.Del("scan")
 			f.Values.Del("scanned")
 		}
@@ -85,8 +88,15 @@ func unreadScan(said shop.Fields, f *views.Form) {
 // labelBox is the box of a form, with what was read so far.
 func (s *Server) labelBox(r *http.Request, f views.Form, does string) (views.LabelBox, error) {
 	day, err := s.today(r)
-	return views.LabelBox{Form: f, Does: does, Read: shop.KeptLabel(f.Value("label"), day), Likely: shop.KeptLabel(f.Value("scanned"), day)}, err
+	box := views.LabelBox{Form: f, Does: does, Read: shop.KeptLabels(labelsOf(f), day), Likely: shop.KeptLabel(f.Value("scanned"), day)}
+	for _, l := range box.Read {
+		box.Notes = append(box.Notes, l.DaysSay(day)...)
+	}
+	return box, err
 }
+
+// labelsOf are the labels that were read into a form, a line for each.
+func labelsOf(f views.Form) string { return strings.Join(f.Values["label"], "\n") }
 
 // today is the shop's calendar day.
 func (s *Server) today(r *http.Request) (shop.Date, error) {
@@ -126,7 +136,7 @@ func fillLot(_ *http.Request, f *views.Form, l shop.MakerLabel) (shop.Fields, er
 	if len(said) > 0 {
 		return said, nil
 	}
-	for field, on := range map[string]shop.LabelField{"lot": l.Lot, "article": l.Article, "made_on": l.MadeOn, "expires_on": l.Expires} {
+	for field, on := range map[string]shop.LabelField{"lot": l.Lot, "article": l.Article, "supplier": l.Supplier, "made_on": l.MadeOn, "expires_on": l.Expires} {
 		fillIn(f, field, on)
 	}
 	return said, nil
@@ -163,10 +173,7 @@ func (s *Server) fillContainer(r *http.Request, f *views.Form, l shop.MakerLabel
 
 // labelAgainstLot says what a container's label says otherwise than the book
 // does of its lot.
-func labelAgainstLot(l *shop.MakerLabel, lot shop.Lot) []string {
-	if l == nil {
-		return nil
-	}
+func labelAgainstLot(l shop.MakerLabel, lot shop.Lot) []string {
 	var notes []string
 	for _, n := range []struct {
 		on   shop.LabelField

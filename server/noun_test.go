@@ -103,6 +103,7 @@ func TestEmptyForms(t *testing.T) {
 		{"/new/factor", "101", []string{"The number of the proposal is missing.", "The lot is missing.", "A factor is missing", "What the factors rest on is missing."}},
 		{"/new/lot-change", "101", []string{"The insert is missing.", "The lot that takes over is missing.", "The layer from which it takes over is missing.", "The reason is missing."}},
 		{"/new/certificate", "101", []string{"The lot is missing.", "A property is missing"}},
+		{"/new/filing?on_kind=lot&on_code=L2509-A", "101", []string{"The type of the document is missing.", "Who issued it is missing.", "The document itself is missing"}},
 		{"/new/qualification", "101", []string{"The lot is missing.", "The design of the coupons is missing.", "The number of coupons is missing", "along which axes"}},
 		{"/new/waste", "204", []string{"The container is missing.", "The mass thrown away is missing.", "Why it was thrown away is missing."}},
 		{"/new/container-weighing", "204", []string{"The container is missing.", "The mass left is missing"}},

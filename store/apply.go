@@ -134,6 +134,10 @@ func (a applying) event() error {
 		return a.noticeAnswered(e)
 	case shop.TraceDrilled:
 		return a.traceDrilled(e)
+	case shop.DocumentFiled:
+		return a.documentFiled(e)
+	case shop.FilingWithdrawn:
+		return a.filingWithdrawn(e)
 	case shop.DocumentAdded:
 		return a.documentAdded(e)
 	}

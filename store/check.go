@@ -250,7 +250,7 @@ func act(f shop.Facts) bool { return f.Phase != shop.Anytime }
 
 // correctable are the kinds of entries that a later one of the same kind can
 // replace. Everything else is put right by an act of its own.
-var correctable = map[string]string{"result-recorded": "result", "paste-drawn": "draw", "green-measured": "green_size", "fit-up-done": "fit_up"}
+var correctable = map[string]string{"result-recorded": "result", "paste-drawn": "draw", "green-measured": "green_size", "fit-up-done": "fit_up", "document-filed": "filing"}
 
 // checkCorrection sees to it that a correction names a standing entry of the
 // same kind about the same thing.

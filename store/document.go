@@ -35,11 +35,12 @@ func (s *Store) DocumentsOn(ctx context.Context, kind, number string) ([]shop.Do
 	return list(ctx, s.db, "documents", scanDocument, documentColumns+" WHERE on_kind = $1 AND on_code = $2 ORDER BY id", kind, number)
 }
 
-// Document is a document as one entry put it on a thing, or as the first did
-// where entry is 0; ErrNotFound where there is none.
+// Document is a document as one entry put it on a thing or filed it there, or
+// as the first did where entry is 0; ErrNotFound where there is none.
 func (s *Store) Document(ctx context.Context, document string, entry int64) (shop.Document, error) {
-	return one("document", document, scanDocument,
-		s.db.QueryRowContext(ctx, documentColumns+" WHERE document = $1 AND (id = $2 OR $2 = 0) ORDER BY id LIMIT 1", document, entry))
+	return one("document", document, scanDocument, s.db.QueryRowContext(ctx, documentColumns+` WHERE document = $1 AND (id = $2 OR $2 = 0)
+		UNION ALL SELECT id, document, media_type, size, name, on_kind, on_code, note, at, by_badge FROM filing WHERE document = $1 AND (id = $2 OR $2 = 0)
+		ORDER BY id LIMIT 1`, document, entry))
 }
 
 // DocumentBytes are the bytes of a document as they came. What was altered
@@ -71,10 +72,15 @@ func checkDocument(ctx context.Context, q querier, e shop.DocumentAdded) error {
 	if len(same) > 0 {
 		return shop.Conflict("The %s %s is on %s %s already, as entry %d. Take it away and record the rest.", shop.DocumentWord(e.MediaType), e.Name, e.OnKind, e.OnCode, same[0].Seq)
 	}
-	if e.Bytes != nil {
+	return cameAlong(ctx, q, e.Document, e.Bytes)
+}
+
+// cameAlong asks for the bytes of a document: they came with it, or stand.
+func cameAlong(ctx context.Context, q querier, document string, bytes []byte) error {
+	if bytes != nil {
 		return nil
 	}
-	stands, err := list(ctx, q, "documents", word, "SELECT document FROM document_bytes WHERE document = $1", e.Document)
+	stands, err := list(ctx, q, "documents", word, "SELECT document FROM document_bytes WHERE document = $1", document)
 	if err == nil && len(stands) == 0 {
 		err = shop.Wrong("document", "The file itself did not come along: choose it again.")
 	}
@@ -86,17 +92,24 @@ func checkDocument(ctx context.Context, q querier, e shop.DocumentAdded) error {
 // or altered come back with the next copy of the same file.
 func (a applying) documentAdded(e shop.DocumentAdded) error {
 	if err := a.exec("INSERT INTO document (id, document, media_type, size, name, on_kind, on_code, shows, at, by_badge) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)",
-		a.seq, e.Document, e.MediaType, e.Size, e.Name, e.OnKind, e.OnCode, e.Shows, a.at(), a.By); err != nil || e.Bytes == nil {
+		a.seq, e.Document, e.MediaType, e.Size, e.Name, e.OnKind, e.OnCode, e.Shows, a.at(), a.By); err != nil {
 		return err
 	}
-	return a.exec("INSERT INTO document_bytes (document, bytes) VALUES ($1, $2) ON CONFLICT (document) DO UPDATE SET bytes = excluded.bytes", e.Document, e.Bytes)
+	return a.keepBytes(e.Document, e.Bytes)
+}
+
+func (a applying) keepBytes(document string, bytes []byte) error {
+	if bytes == nil {
+		return nil
+	}
+	return a.exec("INSERT INTO document_bytes (document, bytes) VALUES ($1, $2) ON CONFLICT (document) DO UPDATE SET bytes = excluded.bytes", document, bytes)
 }
 
 // byHash are the documents that a log names, each with the first entry that does.
 type byHash map[string]int64
 
 func (n byHash) note(e Logged) {
-	d, ok := e.Event.(shop.DocumentAdded)
+	d, ok := shop.FileOf(e.Event)
 	if _, again := n[d.Document]; ok && !again {
 		n[d.Document] = e.Seq
 	}

@@ -302,6 +302,10 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkLeftOut(ctx, q, ev)
 	case shop.TraceDrilled:
 		return exists(ctx, q, "insert", ev.Insert)
+	case shop.DocumentFiled:
+		return checkFiled(ctx, q, e, ev)
+	case shop.FilingWithdrawn:
+		return checkFilingStands(ctx, q, ev)
 	case shop.DocumentAdded:
 		return checkDocument(ctx, q, ev)
 	case shop.HoldSet:

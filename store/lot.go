@@ -6,7 +6,7 @@ import (
 	"sinterbook/store/shop"
 )
 
-const lotColumns = "SELECT id, lot, material, made_day, expires_day, open_life_days, certificate, received_at, released_at, released_by, drying_low_text, drying_low_unit, drying_low_pct, drying_high_text, drying_high_unit, drying_high_pct, article, label, code, wet_density_text, wet_density_unit, wet_density FROM lot"
+const lotColumns = "SELECT id, lot, material, made_day, expires_day, open_life_days, certificate, received_at, released_at, released_by, drying_low_text, drying_low_unit, drying_low_pct, drying_high_text, drying_high_unit, drying_high_pct, article, label, code, wet_density_text, wet_density_unit, wet_density, supplier FROM lot"
 
 func scanLot(row scanner) (shop.Lot, error) {
 	var l shop.Lot
@@ -14,7 +14,7 @@ func scanLot(row scanner) (shop.Lot, error) {
 	var low, high, wet readingColumns
 	into := append([]any{&l.ID, &l.Lot, &l.Material, &l.MadeOn, &l.ExpiresOn, &l.OpenLifeDays, &l.Certificate, &received, &released, &l.ReleasedBy}, low.scan()...)
 	into = append(append(append(into, high.scan()...), &l.Article, &l.Label, &l.Code), wet.scan()...)
-	if err := row.Scan(into...); err != nil {
+	if err := row.Scan(append(into, &l.Supplier)...); err != nil {
 		return l, err
 	}
 	l.Received, l.ReleasedAt = received.Time, released.Time
@@ -37,9 +37,9 @@ func lotByNumber(ctx context.Context, q querier, number string) (shop.Lot, error
 
 func (a applying) lotReceived(e shop.LotReceived) error {
 	if err := a.add("lot", e.Lot, `INSERT INTO lot (id, lot, material, made_day, expires_day, open_life_days, certificate, received_at, released_by,
-		drying_low_text, drying_low_unit, drying_low_pct, drying_high_text, drying_high_unit, drying_high_pct, article, label, code, wet_density_text, wet_density_unit, wet_density)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, '', $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20)`,
-		args(a.seq, e.Lot, e.Material, e.MadeOn, e.ExpiresOn, e.OpenLifeDays, e.Certificate, a.at(), e.DryingLow, e.DryingHigh, e.Article, e.Label, e.Code, e.WetDensity)...); err != nil {
+		drying_low_text, drying_low_unit, drying_low_pct, drying_high_text, drying_high_unit, drying_high_pct, article, label, code, wet_density_text, wet_density_unit, wet_density, supplier)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, '', $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21)`,
+		args(a.seq, e.Lot, e.Material, e.MadeOn, e.ExpiresOn, e.OpenLifeDays, e.Certificate, a.at(), e.DryingLow, e.DryingHigh, e.Article, e.Label, e.Code, e.WetDensity, e.Supplier)...); err != nil {
 		return err
 	}
 	return a.code(e.Code, "lot", e.Lot)

@@ -4,6 +4,8 @@ import (
 	"context"
 	"encoding/hex"
 	"fmt"
+	"maps"
+	"slices"
 
 	"golang.org/x/mod/sumdb/tlog"
 
@@ -23,8 +25,8 @@ func (l Logged) Leaf() string {
 func (s *Store) Corrections(ctx context.Context, subject string, after, last int64) (map[int64]int64, error) {
 	type pair struct{ old, by int64 }
 	query := ""
-	for i, table := range []string{"result", "draw", "fit_up"} {
-		if i > 0 {
+	for _, table := range slices.Sorted(maps.Values(correctable)) {
+		if query != "" {
 			query += " UNION ALL "
 		}
 		query += "SELECT subject_entry.seq, corrected_by FROM subject_entry JOIN " + table + " ON " + table + `.id = subject_entry.seq

@@ -24,7 +24,7 @@ var (
 		"mould_insert", "insert_step", "print", "layers_made", "lot_change", "draw", "drying", "weighing", "green_size", "furnace_load", "load_item", "coupon", "coupon_result", "furnace_test",
 		"tempering", "result", "fit_up", "fit_face", "delivery", "delivery_item", "customer_return", "return_item",
 		"nonconformance", "nonconformance_item", "concession", "concession_insert", "concession_limit", "permit", "hold", "refusal", "containment", "containment_outside", "recall_notice", "trace_drill",
-		"paper_form", "paper_entry", "missed_stop", "outage", "blank_form", "document",
+		"paper_form", "paper_entry", "missed_stop", "outage", "blank_form", "document", "filing",
 	}
 )
 

@@ -20,8 +20,9 @@ type Gauge struct {
 	Holds        []shop.Hold
 	Calibrations []shop.Calibration // newest first
 	Checked      []shop.GaugeCheck  // newest first
-	Checks       bool               // this person may check it
-	Calibrates   bool               // this person may record a calibration
+	Filings      Filings
+	Checks       bool // this person may check it
+	Calibrates   bool // this person may record a calibration
 }
 
 // NewGaugeCare is the form for a check or a calibration.

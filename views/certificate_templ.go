@@ -77,6 +77,18 @@ func NewCertificatePage(p New, lots []shop.Lot) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 3, "<div class=\"group\" role=\"group\" aria-label=\"The document itself\"><h2>The document itself</h2><p class=\"hint\">It may be filed at once, or later from the page of the lot. A browser gives no file a second time by itself: when this page comes back, or when you ask for more lines, choose it again.</p>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = filingFields(p.Form, "lot", p.Form.Photos("The document", false, false), false).Render(ctx, templ_7745c5c3_Buffer)
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
+			templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 4, "</div>")
+			if templ_7745c5c3_Err != nil {
+				return templ_7745c5c3_Err
+			}
 			return nil
 		})
 		templ_7745c5c3_Err = newTable(p, "narrow", "Enter a certificate", "Copy it as it stands. Entered again, the new one counts and the old one stays in the history.", "Enter the certificate", "/lots").Render(templ.WithChildren(ctx, templ_7745c5c3_Var2), templ_7745c5c3_Buffer)

@@ -42,7 +42,7 @@ func (f FilesField) Accept() string { return cmp.Or(f.Takes, strings.Join(shop.D
 func (f Form) Photos(label string, several, required bool) FilesField {
 	field := FilesField{Form: f.Name, Name: "photo", Label: label, Several: several, Required: required, Wrong: f.Wrong["photo"],
 		Hint: fmt.Sprintf("JPEG, PNG, WebP or PDF, each up to %s. It is kept as it is sent.", Bytes(shop.DocumentLimit))}
-	if n := len(f.Files); n > 0 && f.Returned() {
+	if n := len(f.Files); n > 0 {
 		field.Hint = "Not stored yet: choose " + fileWords(n) + " again. " + field.Hint
 	}
 	return field

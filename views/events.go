@@ -102,13 +102,17 @@ func ofThings(e shop.Event) string {
 	case shop.MouldReceived:
 		return fmt.Sprintf("Mould %s of %s was received%s.", e.Mould, e.Customer, scanCode(e.Code))
 	case shop.LotReceived:
-		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate)+opt(", maker's article ", e.Article)+taken(", drying loss from ", e.DryingLow)+taken(" to ", e.DryingHigh)+taken(", wet density ", e.WetDensity), scanCode(e.Code)+labelSentence(e.Label))
+		return fmt.Sprintf("Lot %s of %s was received: mixed %s, last day of use %s, open life %s%s%s.", e.Lot, e.Material, e.MadeOn, e.ExpiresOn, days(e.OpenLifeDays), opt(", certificate ", e.Certificate)+opt(", supplied by ", e.Supplier)+opt(", maker's article ", e.Article)+taken(", drying loss from ", e.DryingLow)+taken(" to ", e.DryingHigh)+taken(", wet density ", e.WetDensity), scanCode(e.Code)+labelSentence(e.Label))
 	case shop.CertificateEntered:
 		var lines []string
 		for _, l := range e.Lines {
 			lines = append(lines, l.Words())
 		}
 		return fmt.Sprintf("The maker's certificate of lot %s was entered: %s.", e.Lot, strings.Join(lines, "; "))
+	case shop.DocumentFiled:
+		return filedSentence(e)
+	case shop.FilingWithdrawn:
+		return fmt.Sprintf("The document of entry %d was taken off %s %s: %s", e.Filing, e.OnKind, e.OnCode, full(e.Why))
 	case shop.QualificationPlanned:
 		return fmt.Sprintf("Lot %s is to be qualified by %s of %s revision %s, measured along %s of the build%s.", e.Lot, plural(e.Coupons, "coupon"), e.Design, e.Revision, strings.Join(e.Axes, ", "), opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
 	case shop.FactorSet:
@@ -466,8 +470,10 @@ func forMould(mould string) string {
 }
 
 // opt is a phrase that is only said when there is something to say.
-// labelSentence is the text of the supplier's label behind a receipt.
-func labelSentence(label string) string { return opt("; the supplier's label was scanned as ", label) }
+// labelSentence is the text of the supplier's labels behind a receipt.
+func labelSentence(label string) string {
+	return opt("; the supplier's label was scanned as ", strings.ReplaceAll(label, "\n", ", and another as "))
+}
 
 func opt(before, text string) string {
 	if text == "" {

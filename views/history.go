@@ -243,9 +243,9 @@ func (r HistoryRow) Gates() []string {
 // Refused reports whether the entry is a no of a gate.
 func (r HistoryRow) Refused() bool { return r.Event.Kind() == "gate-refused" }
 
-// FileHref leads to the photo or paper that the entry added; "" for any other.
+// FileHref leads to the photo or paper that the entry added or filed; "" for any other.
 func (r HistoryRow) FileHref() string {
-	d, ok := r.Event.(shop.DocumentAdded)
+	d, ok := shop.FileOf(r.Event)
 	if !ok {
 		return ""
 	}
@@ -254,7 +254,7 @@ func (r HistoryRow) FileHref() string {
 
 // FileWord says what it is.
 func (r HistoryRow) FileWord() string {
-	d, _ := r.Event.(shop.DocumentAdded)
+	d, _ := shop.FileOf(r.Event)
 	return shop.DocumentWord(d.MediaType)
 }
 

@@ -1,6 +1,7 @@
 package views
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -42,6 +43,8 @@ type Lot struct {
 	Qualify     []Link
 	FactorSheet FactorSheet
 	Lines       []shop.CertificateLine
+	Filings     Filings
+	Documents   []shop.Document // photos and papers on it
 	Coupons     []shop.Coupon
 	Takings     []Taking     // what inserts take of it
 	WetDensity  shop.Reading // typed at receiving, or of the certificate
@@ -158,6 +161,7 @@ func (p Lot) Facts() []Fact {
 		{Name: "Material", Value: l.Material}, {Name: "Mixed", Value: string(l.MadeOn), Figure: true},
 		{Name: "Last day of use", Value: string(l.ExpiresOn), Figure: true}, {Name: "Shelf life", Value: Expiry(l, p.Day())},
 		{Name: "Open life", Value: days(l.OpenLifeDays)}, {Name: "Drying loss", Value: dryingBand(l)}, {Name: "Wet density", Value: orNotKnown(p.WetDensity)}, {Name: "Maker's certificate", Value: l.Certificate, Figure: l.Certificate != ""},
+		{Name: "Supplier", Value: cmp.Or(l.Supplier, notKnown)},
 		{Name: "Maker's article", Value: l.Article, Figure: l.Article != ""}, {Name: "Received", Value: Stamp(l.Received, p.Zone), Figure: true}, released,
 		{Name: "Scan code", Value: l.Code.Grouped(), Figure: true},
 	}

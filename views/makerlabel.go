@@ -1,6 +1,7 @@
 package views
 
 import (
+	"fmt"
 	"strings"
 
 	"sinterbook/store/shop"
@@ -10,10 +11,10 @@ import (
 // the supplier's label.
 type LabelBox struct {
 	Form   Form
-	Does   string           // what the form's own button says
-	Read   *shop.MakerLabel // what was read and goes with the form; nil where nothing was
-	Likely *shop.MakerLabel // what waits for a person to compare it with the label
-	Notes  []string         // what does not agree with the book, in whole sentences
+	Does   string            // what the form's own button says
+	Read   []shop.MakerLabel // what was read and goes with the form, a scan after the other
+	Likely *shop.MakerLabel  // what waits for a person to compare it with the label
+	Notes  []string          // what does not agree with the book, in whole sentences
 }
 
 // scanField is the box itself.
@@ -33,4 +34,18 @@ func labelFacts(l shop.MakerLabel) []Fact {
 }
 
 // said are the sentences that stand below what was read.
-func (b LabelBox) said() []string { return append(b.Notes, b.Read.Doubts...) }
+func (b LabelBox) said() []string {
+	all := b.Notes
+	for _, l := range b.Read {
+		all = append(all, l.Doubts...)
+	}
+	return all
+}
+
+// leaveOut is the button that takes back what was read.
+func (b LabelBox) leaveOut() string {
+	if len(b.Read) == 1 {
+		return "Leave the label out"
+	}
+	return fmt.Sprintf("Leave all %d labels out", len(b.Read))
+}

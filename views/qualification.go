@@ -33,14 +33,14 @@ func (p Lot) ShowsQualification() bool { return p.Plan != nil || !p.Lot.Released
 // QualificationList says how far the qualification has come, step by step.
 func (p Lot) QualificationList() Listing {
 	l := Listing{Name: "Qualification of " + p.Lot.Lot, Columns: columnsOf("Step", "State", "How far")}
-	for _, s := range []func() (string, Item, string){p.certified, p.planned, p.couponsMade, p.couponsMeasured, p.factorsSet, p.letGo} {
+	for _, s := range []func() (string, Item, Item){p.certified, p.planned, p.couponsMade, p.couponsMeasured, p.factorsSet, p.letGo} {
 		step, state, far := s()
-		l.Rows = append(l.Rows, Row{Stopped: state.Mark == "stopped", Cells: []Item{words(step), state, words(far)}})
+		l.Rows = append(l.Rows, Row{Stopped: state.Mark == "stopped", Cells: []Item{words(step), state, far}})
 	}
 	return l
 }
 
-func (p Lot) certified() (step string, state Item, far string) {
+func (p Lot) certified() (step string, state, far Item) {
 	var failed []string
 	for _, line := range p.Lines {
 		if line.Verdict() == "fail" {
@@ -49,18 +49,28 @@ func (p Lot) certified() (step string, state Item, far string) {
 	}
 	switch {
 	case len(p.Lines) == 0:
-		return "Maker's certificate", stateItem("missing", "todo"), "copy it line by line"
+		return "Maker's certificate", stateItem("missing", "todo"), p.certificateItself("copy it line by line")
 	case failed != nil:
-		return "Maker's certificate", stateItem("outside its limits", "stopped"), strings.Join(failed, ", ")
+		return "Maker's certificate", stateItem("outside its limits", "stopped"), p.certificateItself(strings.Join(failed, ", "))
 	}
-	return "Maker's certificate", stateItem("entered", "done"), plural(len(p.Lines), "line")
+	return "Maker's certificate", stateItem("entered", "done"), p.certificateItself(plural(len(p.Lines), "line"))
 }
 
-func (p Lot) planned() (step string, state Item, far string) {
-	if p.Plan == nil {
-		return "Plan", stateItem("missing", "todo"), "coupons of which design, how many, along which axes"
+// certificateItself leads to the document that the lines were copied from, or
+// says that there is none.
+func (p Lot) certificateItself(far string) Item {
+	f, ok := p.Filings.Standing()
+	if !ok {
+		return words(far + "; the document itself is not filed")
 	}
-	return "Plan", stateItem("set down", "done"), fmt.Sprintf("%s of %s %s, along %s; %s %s", plural(p.Plan.Coupons, "coupon"), p.Plan.Design, p.Plan.Revision, strings.Join(p.Plan.Axes, ", "), p.Plan.By, Day(p.Plan.At, p.Zone))
+	return Item{Text: far + "; " + f.Words(), Href: FileOf(f.Document.Document, f.Seq)}
+}
+
+func (p Lot) planned() (step string, state, far Item) {
+	if p.Plan == nil {
+		return "Plan", stateItem("missing", "todo"), words("coupons of which design, how many, along which axes")
+	}
+	return "Plan", stateItem("set down", "done"), words(fmt.Sprintf("%s of %s %s, along %s; %s %s", plural(p.Plan.Coupons, "coupon"), p.Plan.Design, p.Plan.Revision, strings.Join(p.Plan.Axes, ", "), p.Plan.By, Day(p.Plan.At, p.Zone)))
 }
 
 // progress is a state by how many of how many there are.
@@ -82,7 +92,7 @@ func (p Lot) ofPlan(n int) (text string, planned int) {
 	return Whole(n) + " of " + Whole(p.Plan.Coupons), p.Plan.Coupons
 }
 
-func (p Lot) couponsMade() (step string, state Item, far string) {
+func (p Lot) couponsMade() (step string, state, far Item) {
 	n, sintered := 0, 0
 	for _, c := range p.Coupons {
 		if c.For == shop.ReceiptCoupon {
@@ -93,10 +103,10 @@ func (p Lot) couponsMade() (step string, state Item, far string) {
 		}
 	}
 	text, planned := p.ofPlan(n)
-	return "Receipt coupons printed", progress(n, planned, "printed"), fmt.Sprintf("%s, %s sintered", text, Whole(sintered))
+	return "Receipt coupons printed", progress(n, planned, "printed"), words(fmt.Sprintf("%s, %s sintered", text, Whole(sintered)))
 }
 
-func (p Lot) couponsMeasured() (step string, state Item, far string) {
+func (p Lot) couponsMeasured() (step string, state, far Item) {
 	var counts []string
 	receipt := map[string]bool{}
 	for _, c := range p.Coupons {
@@ -126,10 +136,10 @@ func (p Lot) couponsMeasured() (step string, state Item, far string) {
 	if least == 0 && any > 0 {
 		state = stateItem("under way", "open")
 	}
-	return "Measured green and sintered", state, strings.Join(counts, ", ")
+	return "Measured green and sintered", state, words(strings.Join(counts, ", "))
 }
 
-func (p Lot) factorsSet() (step string, state Item, far string) {
+func (p Lot) factorsSet() (step string, state, far Item) {
 	var in []string
 	for _, a := range p.Fit.Fit.Axes {
 		switch {
@@ -140,12 +150,12 @@ func (p Lot) factorsSet() (step string, state Item, far string) {
 			in = append(in, a.Axis+" "+a.InForce.K.Text+" (not measured)")
 		}
 	}
-	return "Factors in force", progress(len(in), len(shop.Axes), "in force"), strings.Join(in, ", ")
+	return "Factors in force", progress(len(in), len(shop.Axes), "in force"), words(strings.Join(in, ", "))
 }
 
-func (p Lot) letGo() (step string, state Item, far string) {
+func (p Lot) letGo() (step string, state, far Item) {
 	if p.Lot.Released() {
-		return "Released for printing", stateItem("released", "done"), p.Lot.ReleasedBy + " " + Day(p.Lot.ReleasedAt, p.Zone)
+		return "Released for printing", stateItem("released", "done"), words(p.Lot.ReleasedBy + " " + Day(p.Lot.ReleasedAt, p.Zone))
 	}
-	return "Released for printing", stateItem("on test", "todo"), "nothing but its receipt coupons is printed of it"
+	return "Released for printing", stateItem("on test", "todo"), words("nothing but its receipt coupons is printed of it")
 }

@@ -84,6 +84,8 @@ var recorders = map[string][]Role{
 	"outage-noted":             {QualityManager, Planner},
 	"kept-act-left-out":        {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"document-added":           {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
+	"document-filed":           {ProcessEngineer, PrintOperator, Inspector, QualityManager, Planner},
+	"filing-withdrawn":         {ProcessEngineer, QualityManager},
 	"nonconformance-raised":    {ProcessEngineer, PrintOperator, FurnaceOperator, Inspector, Toolmaker, QualityManager, Planner},
 	"nonconformance-decided":   {QualityManager},
 	"nonconformance-cancelled": {QualityManager},

@@ -36,6 +36,17 @@ func (l CertificateLine) Verdict() string {
 type CertificateEntered struct {
 	Lot   string            `json:"lot"`
 	Lines []CertificateLine `json:"lines"`
+
+	Filed *DocumentFiled `json:"-"` // the document itself, an entry of its own behind this one; nil where it is filed later
+}
+
+// Follow files the document that the lines were copied from: it is recorded
+// with them, or nothing is.
+func (e CertificateEntered) Follow() []Event {
+	if e.Filed == nil {
+		return nil
+	}
+	return []Event{*e.Filed}
 }
 
 func (CertificateEntered) Kind() string         { return "certificate-entered" }
@@ -62,6 +73,14 @@ func (e CertificateEntered) Valid() error {
 			f.Say(field, "The limits of %s are %q and %q: each must be a number or empty.", l.Property, l.Lower, l.Upper)
 		case hasLow && hasHigh && low > high:
 			f.Say(field, "The limits of %s are %s and %s: the lower is above the upper.", l.Property, l.Lower, l.Upper)
+		}
+	}
+	if d := e.Filed; d != nil {
+		if err := f.Take(Check(*d)); err != nil {
+			return err
+		}
+		if d.OnKind != "lot" || d.OnCode != e.Lot {
+			f.Say("type", "The document is that of %s %s; the certificate is entered for lot %s.", d.OnKind, d.OnCode, e.Lot)
 		}
 	}
 	return f.Err()

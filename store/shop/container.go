@@ -57,7 +57,7 @@ type ContainerReceived struct {
 	Mass      Reading  `json:"mass" quantity:"mass"`
 	Article   string   `json:"article,omitempty"` // the maker's article number
 	Serial    string   `json:"serial,omitempty"`  // the maker's serial number of this one container
-	Label     string   `json:"label,omitempty"`   // the maker's label as the scanner delivered it, to the byte: as Visible writes it
+	Label     string   `json:"label,omitempty"`   // the maker's label as the scanner delivered it, to the byte: as Visible writes it, a line for each scan
 	Code      ScanCode `json:"code"`
 }
 

@@ -141,27 +141,33 @@ func (e DocumentAdded) Subjects() []string { return []string{Subject(e.OnKind, e
 // other bytes than it says.
 func (e DocumentAdded) Valid() error {
 	f := Fields{}
-	if !isSHA256(e.Document) {
-		f.Say("document", "The SHA-256 of the file must be 64 digits 0-9 and a-f.")
-	}
-	f.Need("media_type", e.MediaType, "The kind of the file")
-	if e.MediaType != "" && DocumentWord(e.MediaType) == "" {
-		f.Say("media_type", "A file of the kind %q is not kept: expected is a JPEG, PNG or WebP photo, or a PDF.", e.MediaType)
-	}
-	if e.Size < 1 || e.Size > DocumentLimit {
-		f.Say("size", "The file has %d bytes: it must have from 1 to %d.", e.Size, DocumentLimit)
-	}
-	f.Need("name", e.Name, "The name of the file")
-	if e.Name != "" && (e.Name != DocumentName(e.Name, e.MediaType) || len(e.Name) > documentNameLimit) {
-		f.Say("name", "%q is not the name of a file by itself.", e.Name)
-	}
+	f.file(e.Document, e.MediaType, e.Size, e.Name, e.Bytes)
 	if !slices.Contains(DocumentKinds, e.OnKind) {
 		f.Say("on_kind", "Nothing can be attached to %q.", e.OnKind)
 	}
 	f.Need("on_code", e.OnCode, "What it is attached to")
 	f.Need("shows", e.Shows, "What it shows")
-	if e.Bytes != nil && (int64(len(e.Bytes)) != e.Size || DocumentNamed(e.Bytes) != e.Document) {
-		f.Say("document", "The file was changed on its way: its bytes are not those of %s.", e.Document)
-	}
 	return f.Err()
+}
+
+// file says what is wrong with a file that an event names, and with its bytes
+// where they came along.
+func (f Fields) file(document, mediaType string, size int64, name string, bytes []byte) {
+	if !isSHA256(document) {
+		f.Say("document", "The SHA-256 of the file must be 64 digits 0-9 and a-f.")
+	}
+	f.Need("media_type", mediaType, "The kind of the file")
+	if mediaType != "" && DocumentWord(mediaType) == "" {
+		f.Say("media_type", "A file of the kind %q is not kept: expected is a JPEG, PNG or WebP photo, or a PDF.", mediaType)
+	}
+	if size < 1 || size > DocumentLimit {
+		f.Say("size", "The file has %d bytes: it must have from 1 to %d.", size, DocumentLimit)
+	}
+	f.Need("name", name, "The name of the file")
+	if name != "" && (name != DocumentName(name, mediaType) || len(name) > documentNameLimit) {
+		f.Say("name", "%q is not the name of a file by itself.", name)
+	}
+	if bytes != nil && (int64(len(bytes)) != size || DocumentNamed(bytes) != document) {
+		f.Say("document", "The file was changed on its way: its bytes are not those of %s.", document)
+	}
 }

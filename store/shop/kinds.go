@@ -22,7 +22,7 @@ var kinds = decoders(
 	of[ResultRecorded](), of[InspectionFinished](), of[FitUpDone](),
 	of[MouldShipped](), of[PutToStock](), of[MouldReturned](), of[InsertReturned](),
 	of[NonconformanceRaised](), of[NonconformanceDecided](), of[NonconformanceCancelled](), of[ConcessionGiven](), of[ConcessionWithdrawn](), of[PermitGiven](), of[InsertMarked](), of[StepPaused](), of[StepResumed](),
-	of[FormsIssued](), of[FormsCounted](), of[FormChecked](), of[OutageNoted](), of[KeptActLeftOut](), of[DocumentAdded](),
+	of[FormsIssued](), of[FormsCounted](), of[FormChecked](), of[OutageNoted](), of[KeptActLeftOut](), of[DocumentAdded](), of[DocumentFiled](), of[FilingWithdrawn](),
 	of[HoldSet](), of[HoldLifted](), of[GateRefused](),
 	of[ContainmentBegun](), of[ContainmentLifted](), of[NoticeSent](), of[NoticeAnswered](), of[TraceDrilled](),
 )

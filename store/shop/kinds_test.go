@@ -168,6 +168,7 @@ func TestPrivateStaysOut(t *testing.T) {
 		PersonKeysSet{Badge: "204", What: []string{"name"}, Private: PersonKeys{Name: secret, PIN: secret, Password: secret}},
 		DeviceRegistered{Device: "T-1", Station: "PR1", Private: secret},
 		DocumentAdded{Document: DocumentNamed([]byte(secret)), Name: "a.jpg", Bytes: []byte(secret)},
+		DocumentFiled{Document: DocumentNamed([]byte(secret)), Name: "a.pdf", Bytes: []byte(secret)},
 		FitUpDone{Insert: "I-0029", Photos: []DocumentAdded{{Name: secret, Bytes: []byte(secret)}}},
 	} {
 		body, err := json.Marshal(e)

@@ -11,6 +11,7 @@ type Lot struct {
 	ExpiresOn    Date    // last day of use, opened or not
 	OpenLifeDays int     // days a container may be used once opened
 	Certificate  string  // number of the maker's certificate
+	Supplier     string  // as it stands on its label, "" where nobody said
 	Article      string  // the maker's article number, "" where nobody said
 	Label        string  // what the maker's label said, as Visible writes it; "" where none was scanned
 	DryingLow    Reading // drying loss that is accepted, percent; not taken where the shop has not said
@@ -62,8 +63,9 @@ type LotReceived struct {
 	DryingLow    Reading  `json:"drying_low" quantity:"percentage"` // drying loss that is accepted; not taken where the shop does not say
 	DryingHigh   Reading  `json:"drying_high" quantity:"percentage"`
 	WetDensity   Reading  `json:"wet_density,omitzero" quantity:"density"` // of the paste as it comes; older lots say none
+	Supplier     string   `json:"supplier,omitempty"`                      // as it stands on its label or delivery note
 	Article      string   `json:"article,omitempty"`                       // the maker's article number
-	Label        string   `json:"label,omitempty"`                         // the maker's label as the scanner delivered it, to the byte: as Visible writes it
+	Label        string   `json:"label,omitempty"`                         // the maker's label as the scanner delivered it, to the byte: as Visible writes it, a line for each scan
 	Code         ScanCode `json:"code"`
 }
 

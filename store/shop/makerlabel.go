@@ -3,6 +3,7 @@ package shop
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -66,7 +67,8 @@ const (
 )
 
 // standIns are what a scanner shows for a separator where it cannot send one.
-var standIns = strings.NewReplacer("␞", rs, "␝", gs, "␄", eot, "<RS>", rs, "<GS>", gs, "<EOT>", eot, "{RS}", rs, "{GS}", gs, "{EOT}", eot, "<FNC1>", gs, "{FNC1}", gs)
+var standIns = strings.NewReplacer("␞", rs, "␝", gs, "␄", eot, "<RS>", rs, "<GS>", gs, "<EOT>", eot, "{RS}", rs, "{GS}", gs, "{EOT}", eot, "<FNC1>", gs, "{FNC1}", gs,
+	"[RS]", rs, "[GS]", gs, "[EOT]", eot, "[FNC1]", gs, "<0x1E>", rs, "<0x1D>", gs, "<0x04>", eot, "^^", rs, "^]", gs, "^D", eot)
 
 // labelAtMost is more than any one symbol holds: a QR code takes 4,296
 // characters.
@@ -223,10 +225,62 @@ func (l *MakerLabel) setAmount(text, unit, from string) error {
 
 // setDay takes a day that is written as YYYYMMDD.
 func (f *LabelField) setDay(what, text, from string) error {
-	if len(text) != 8 || !allDigits(text) || !Date(dashed(text)).Valid() {
-		return unread("The %s (%s) is %s: that is not a day of the calendar, written as 20270331.", what, from, text)
+	if !fullDay(text) {
+		why := fmt.Sprintf("The %s (%s) is %s: that is not a day of the calendar, written as 20270331.", what, from, text)
+		if turned := yearFirst(text); fullDay(turned) {
+			why += fmt.Sprintf(" Read with the day first it would be %s: look at the label, and type the day.", dashed(turned))
+		}
+		return unread("%s", why)
 	}
 	return f.set(what, dashed(text), from)
+}
+
+// fullDay reports whether eight digits are a day of this century or the last:
+// with the day or the month in front they are none.
+func fullDay(text string) bool {
+	return len(text) == 8 && allDigits(text) && (text[:2] == "19" || text[:2] == "20") && Date(dashed(text)).Valid()
+}
+
+// gramsOf are units of mass that a label may have and no record here has.
+// Exact by the agreement of 1959 on the pound of 0.45359237 kg, of which the
+// ounce is a sixteenth and the troy ounce 480 of 7000 grains (NIST SP 811,
+// appendix B, from memory).
+var gramsOf = map[string]float64{"lb": 453.59237, "oz": 28.349523125, "troy oz": 31.1034768}
+
+// AmountSays is what has to be known of the label's quantity before it counts
+// as the mass of a container: "" where it is one in g or kg that agrees with
+// what was typed, if anything was.
+func (l MakerLabel) AmountSays(typed Reading) string {
+	if l.Amount.From == "" {
+		return ""
+	}
+	is := strings.TrimSpace(l.Amount.Text + " " + l.Unit)
+	n, _ := decimal(l.Amount.Text)
+	switch factor := gramsOf[l.Unit]; {
+	case factor != 0:
+		return fmt.Sprintf("The label gives the mass as %s, which is %.1f g. Weigh the container, and type its mass in g or kg.", is, n*factor)
+	case l.Unit == "":
+		return fmt.Sprintf("The label gives the quantity %s and no unit: look what it counts. Weigh the container, and choose the unit yourself.", is)
+	case QuantityOf(l.Unit) != Mass:
+		return fmt.Sprintf("The label gives the quantity as %s, which is no mass that is read here: weigh the container, and type its mass in g or kg.", is)
+	}
+	on, err := ParseReading(l.Amount.Text, l.Unit, Mass)
+	if err != nil || !typed.Taken() || math.Abs(typed.Value()-on.Value()) <= 0.2*on.Value() {
+		return ""
+	}
+	return fmt.Sprintf("The label says %s, and here stands %s: look at the number and its unit, or weigh the container again.", is, typed)
+}
+
+// DaysSay is what is odd about the label's days as of today.
+func (l MakerLabel) DaysSay(today Date) []string {
+	var said []string
+	if on := Date(l.Expires.Text); l.Expires.From != "" && on < today {
+		said = append(said, fmt.Sprintf("The last day of use on the label, %s, has passed: nothing may be printed of it. Is it the right label, and the right day?", on))
+	}
+	if on := Date(l.MadeOn.Text); l.MadeOn.From != "" && on > today {
+		said = append(said, fmt.Sprintf("The day it was made on the label, %s, is still to come: compare it with the label.", on))
+	}
+	return said
 }
 
 // dashed writes eight digits as a day.
@@ -301,23 +355,40 @@ type labelSays struct{ field, value string }
 // labelled refuses a label that is not kept as a scan, or that is of another
 // lot, article or container than the record.
 func (f Fields) labelled(visible string, values ...labelSays) {
-	if visible == "" {
-		return
-	}
-	if _, ok := AsScanned(visible); !ok {
-		f.Say("label", "The label's text %q is not as a scan is kept. Scan the label again.", visible)
-		return
-	}
-	l := KeptLabel(visible, "2025-01-01") // the numbers do not hang on the century of a day
-	if l == nil {
-		return
-	}
-	for _, v := range values {
-		on := map[string]LabelField{"lot": l.Lot, "article": l.Article, "serial": l.Serial}[v.field]
-		if on.From != "" && on.Text != v.value {
-			f.Say(v.field, "The supplier's label says %s %s; here stands %s.", on.What, on.Text, orNone(v.value))
+	for _, scan := range labelScans(visible) {
+		if _, ok := AsScanned(scan); !ok || scan == "" {
+			f.Say("label", "The label's text %q is not as a scan is kept. Scan the label again.", scan)
 		}
 	}
+	for _, l := range KeptLabels(visible, "2025-01-01") { // the numbers do not hang on the century of a day
+		for _, v := range values {
+			on := map[string]LabelField{"lot": l.Lot, "article": l.Article, "serial": l.Serial}[v.field]
+			if on.From != "" && on.Text != v.value {
+				f.Say(v.field, "The supplier's label says %s %s; here stands %s.", on.What, on.Text, orNone(v.value))
+			}
+		}
+	}
+}
+
+// labelScans are the scans that are kept with a record: a delivery may have
+// several labels, each with a part of what is to be known. They stand a line
+// for each, for a scan itself is kept in one line.
+func labelScans(visible string) []string {
+	if visible == "" {
+		return nil
+	}
+	return strings.Split(visible, "\n")
+}
+
+// KeptLabels reads the labels that were kept with a record, as KeptLabel does.
+func KeptLabels(visible string, today Date) []MakerLabel {
+	var all []MakerLabel
+	for _, scan := range labelScans(visible) {
+		if l := KeptLabel(scan, today); l != nil {
+			all = append(all, *l)
+		}
+	}
+	return all
 }
 
 func orNone(text string) string {

@@ -14,6 +14,9 @@ func readEnvelope(text string, today Date) (MakerLabel, error) {
 	var l MakerLabel
 	message, _, _ := strings.Cut(strings.TrimPrefix(text, "[)>"), eot)
 	for _, format := range strings.Split(strings.Trim(message, rs), rs) {
+		if !strings.ContainsAny(message, gs+rs) {
+			return l, unread("The separators of the label did not come: the scanner, or what stands between it and this page, left them out or put something else in their place. Set the scanner to send control characters (ASCII 29, 30 and 4), or type what the label says.")
+		}
 		if len(format) < 2 || !allDigits(format[:2]) {
 			return l, unread("The label's message has no format after its start, but %q.", format)
 		}
@@ -92,7 +95,7 @@ var dataWords = map[string]string{
 }
 
 // x12Units are those units of ANSI X12.3 that a mass is read in here. From memory.
-var x12Units = map[string]string{"GR": "g", "KG": "kg", "LB": "lb", "PC": "pieces", "EA": "pieces"}
+var x12Units = map[string]string{"GR": "g", "KG": "kg", "LB": "lb", "OZ": "oz", "PC": "pieces", "EA": "pieces"}
 
 // dataField takes a field with a data identifier. One that is not known is
 // kept under its identifier: it hides no neighbour.

@@ -245,12 +245,15 @@ func (l *MakerLabel) take(e element, today Date) error {
 	case "30":
 		return l.setAmount(unpadded(e.value), "pieces", from)
 	}
-	if strings.HasPrefix(e.ai, "310") || strings.HasPrefix(e.ai, "320") {
-		unit := map[string]string{"310": "kg", "320": "lb"}[e.ai[:3]]
+	if unit := massUnits[e.ai[:min(3, len(e.ai))]]; unit != "" && len(e.ai) == 4 {
 		return l.setAmount(decimals(e.value, int(e.ai[3]-'0')), unit, from)
 	}
 	return l.also(elementWord(e.ai), e.value, from)
 }
+
+// massUnits are the units of the net masses, by the first three digits of their
+// identifiers. From memory.
+var massUnits = map[string]string{"310": "kg", "320": "lb", "356": "troy oz", "357": "oz"}
 
 var otherDays = map[string]string{"12": "day when payment is due", "13": "day it was packed", "15": "best before", "16": "sell by"}
 

@@ -47,10 +47,17 @@ func TestReadMakerLabel(t *testing.T) {
 		{"mass and count", "]d2305\x1d310300050010A20", "lot A20 (10); quantity 0.500 kg (3103); count 5 pieces (30)"},
 		{"the same lot twice", "]d210A20\x1d10A20", "lot A20 (10)"},
 		{"a lot that looks like a date and has its separator", "]d221S1\x1d10A2017270331", "lot A2017270331 (10); serial number S1 (21)"},
+		{"carets for separators", "]d210A20^]17270331", "lot A20 (10); last day of use 2027-03-31 (17)"},
+		{"numbers for separators", "]d210A20<0x1D>17270331", "lot A20 (10); last day of use 2027-03-31 (17)"},
+		{"mass in pounds", "]d23202000550\x1d10A20", "lot A20 (10); quantity 5.50 lb (3202)"},
+		{"mass in ounces", "]d2357100088210A20", "lot A20 (10); quantity 88.2 oz (3571)"},
+		{"mass in troy ounces", "]d2356000008010A20", "lot A20 (10); quantity 80 troy oz (3560)"},
 		{"typed from under the symbol", "(01)09521234567899(17)270331(10)A20", "lot A20 (10); last day of use 2027-03-31 (17); article 09521234567899 (01)"},
 
 		{"data identifiers", "[)>\x1e06\x1d1TA20\x1d1PPX-7\x1dSJ-0031\x1d7Q500GR\x1d14D20270331\x1d16D20260930\x1d1VK77\x1e\x04\r", "lot A20 1T; last day of use 2027-03-31 14D; day it was made 2026-09-30 16D; article PX-7 1P; serial number J-0031 S; quantity 500 g 7Q; supplier K77 1V"},
 		{"no end", "[)>\x1e06\x1d1TA20\x1dQ5", "lot A20 1T; quantity 5 Q"},
+		{"brackets in an envelope", "[)>[RS]06[GS]1TA20[GS]7Q88.2OZ[RS][EOT]", "lot A20 1T; quantity 88.2 oz 7Q"},
+		{"carets in an envelope", "[)>^^06^]1TA20^]SJ-0031^^^D", "lot A20 1T; serial number J-0031 S"},
 		{"pictures in an envelope", "[)>␞06␝1TA20␝15D31032027␞␄", "lot A20 1T; last day of use 2027-03-31 15D"},
 		{"names in an envelope", "[)><RS>06<GS>1TA20<GS>17D30092026<RS><EOT>", "lot A20 1T; day it was made 2026-09-30 17D"},
 		{"an AIM prefix before an envelope", "]d1[)>\x1e06\x1d1TA20\x1e\x04", "lot A20 1T"},
@@ -87,13 +94,17 @@ func TestMakerLabelFaults(t *testing.T) {
 		{"lost, and where cannot be told", "]d210A1717270331", "The separator after field 10 is missing", "lot A17 (10); last day of use 2027-03-31 (17)"},
 		{"lost at two places", "]d210A172703311727033117270331", "The separator after field 10 is missing", ""},
 		{"a lot that is too long", "]d210ABCDEFGHIJKLMNOPQRSTUVWXYZ", "26 characters and may have 20: the separator after field 10 is missing", ""},
+		{"all separators swallowed", "[)>061TA201PPX-7SJ-00317Q500GR14D20270331\r", "The separators of the label did not come", ""},
+		{"spaces for all separators", "[)> 06 1TA20 SJ-0031 \r", "The separators of the label did not come", ""},
+		{"a day of another era", "[)>\x1e06\x1d14D03311220\x1e\x04", "that is not a day of the calendar", ""},
+		{"the year first where the day should be", "[)>\x1e06\x1d15D20120331\x1e\x04", "that is not a day of the calendar", ""},
 		{"lost in an envelope", "[)>\x1e061TA20Q5\x1e\x04", "separator after the format 06 is missing", ""},
 		{"a wrong check digit", "]d20109521234567898", "check digit of the article number 09521234567898 is 8 and should be 9", ""},
 		{"a wrong check digit of a shipping unit", "]C100095212345678900008", "is 8 and should be 9", ""},
 		{"no such day", "]d217270230", "last day of use (17) is 270230: that is not a day", ""},
 		{"no such month", "]d217271300", "271300: that is not a day", ""},
 		{"no such day in an envelope", "[)>\x1e06\x1d14D20270230\x1e\x04", "last day of use (14D) is 20270230", ""},
-		{"the other order of day and year", "[)>\x1e06\x1d14D31032027\x1e\x04", "not a day of the calendar, written as 20270331", ""},
+		{"the other order of day and year", "[)>\x1e06\x1d14D31032027\x1e\x04", "not a day of the calendar, written as 20270331. Read with the day first it would be 2027-03-31: look at the label", ""},
 		{"an identifier that is not known", "]d205123", `begins "05123": no GS1 identifier`, ""},
 		{"half an article number", "]d201095212", "Field 01 of the label is \"095212\": it needs 14 digits", ""},
 		{"letters in a date", "]d2172703A1", "may have digits only", ""},
@@ -161,6 +172,65 @@ func TestMakerLabelDoubts(t *testing.T) {
 		if err != nil || len(l.Doubts) != want {
 			t.Errorf("%q: doubts %q, %v; want %d", raw, l.Doubts, err, want)
 		}
+	}
+}
+
+// What a quantity weighs in grams stands beside it where it is in another unit;
+// what is no mass, or far from what was typed, is said. The pound is 453.59237 g
+// by the agreement of 1959, from memory: 5.5 lb are 2494.758 g.
+func TestAmountSays(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct {
+		raw   string
+		typed Reading
+		want  string
+	}{
+		{"]d2310300250010A20", Reading{}, ""},
+		{"]d2310300250010A20", grams("2491.2"), ""},
+		{"]d2310300250010A20", MustReading("2500", "kg"), "The label says 2.500 kg, and here stands 2500 kg"},
+		{"[)>\x1e06\x1d7Q2500GR\x1e\x04", grams("250"), "The label says 2500 g, and here stands 250 g"},
+		{"]d23202000550\x1d10A20", Reading{}, "The label gives the mass as 5.50 lb, which is 2494.8 g. Weigh the container"},
+		{"[)>\x1e06\x1d7Q88OZ\x1e\x04", grams("2495"), "88 oz, which is 2494.8 g"},
+		{"]d2356000008010A20", Reading{}, "80 troy oz, which is 2488.3 g"},
+		{"[)>\x1e06\x1dQ2500\x1e\x04", Reading{}, "The label gives the quantity 2500 and no unit"},
+		{"[)>\x1e06\x1d7Q4PC\x1e\x04", Reading{}, "as 4 pieces, which is no mass"},
+		{"[)>\x1e06\x1d7Q4XX\x1e\x04", Reading{}, "as 4 XX, which is no mass"},
+		{"]d210A20", grams("2"), ""},
+	} {
+		l, err := ReadMakerLabel(tt.raw, labelDay)
+		if got := l.AmountSays(tt.typed); err != nil || !strings.Contains(got, tt.want) || tt.want == "" && got != "" {
+			t.Errorf("%q beside %q: %q, %v; want %q", tt.raw, tt.typed.Text, got, err, tt.want)
+		}
+	}
+}
+
+func TestDaysSay(t *testing.T) {
+	t.Parallel()
+	for raw, want := range map[string]string{"]d217261126": "", "]d217261125": "2026-11-25, has passed", "]d211261126": "", "]d211261127": "2026-11-27, is still to come", "]d215200101": ""} {
+		l, err := ReadMakerLabel(raw, labelDay)
+		if got := strings.Join(l.DaysSay(labelDay), " "); err != nil || !strings.Contains(got, want) || want == "" && got != "" {
+			t.Errorf("%q: %q, %v; want %q", raw, got, err, want)
+		}
+	}
+}
+
+// A delivery may have several labels: each scan is a line, each is read, and
+// each must agree with the record.
+func TestSeveralLabels(t *testing.T) {
+	t.Parallel()
+	scans := Visible("1TA20\r") + "\n" + Visible("SJ-0031\r")
+	e := an[ContainerReceived]()
+	e.Container, e.Lot, e.Serial, e.Label = "A20/01", "A20", "J-0031", scans
+	if err := e.Valid(); err != nil || len(KeptLabels(scans, labelDay)) != 2 {
+		t.Errorf("%v, %d labels", err, len(KeptLabels(scans, labelDay)))
+	}
+	e.Serial = "J-0032"
+	if wrong := wrongIn(t, e); !strings.Contains(wrong["serial"], "says serial number J-0031; here stands J-0032") {
+		t.Errorf("it says %q", wrong)
+	}
+	e.Serial, e.Label = "J-0031", scans+"\n"
+	if wrong := wrongIn(t, e); !strings.Contains(wrong["label"], "not as a scan is kept") {
+		t.Errorf("with an empty line it says %q", wrong)
 	}
 }
 

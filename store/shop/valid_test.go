@@ -63,6 +63,11 @@ func TestValidRefuses(t *testing.T) {
 		{"a name with a space before it", but(an[DocumentAdded](), func(e *DocumentAdded) { e.Name = " a.jpg" }), "name", "not the name of a file by itself"},
 		{"a photo of a person", but(an[DocumentAdded](), func(e *DocumentAdded) { e.OnKind = "person" }), "on_kind", "Nothing can be attached"},
 		{"other bytes than named", but(an[DocumentAdded](), func(e *DocumentAdded) { e.Size, e.Bytes = 1, []byte("x") }), "document", "changed on its way"},
+		{"a certificate of an insert", but(an[DocumentFiled](), func(e *DocumentFiled) { e.OnKind = "insert" }), "on_kind", "No document is filed with"},
+		{"a calibration of paste", but(an[DocumentFiled](), func(e *DocumentFiled) { e.Type = "calibration certificate" }), "type", "certificate of analysis, certificate of conformity"},
+		{"a certificate of the 31st of September", but(an[DocumentFiled](), func(e *DocumentFiled) { e.IssuedOn = "2025-09-31" }), "issued_on", "is not a day"},
+		{"a certificate that is text", but(an[DocumentFiled](), func(e *DocumentFiled) { e.MediaType = "text/plain" }), "media_type", "JPEG, PNG or WebP photo, or a PDF"},
+		{"a certificate of other bytes", but(an[DocumentFiled](), func(e *DocumentFiled) { e.Bytes = []byte("x") }), "document", "changed on its way"},
 		{"stock of less than none added", but(an[FitUpDone](), func(e *FitUpDone) { e.Faces = []Face{{Face: "+X", Added: mm("-0.1")}} }), "faces", "The stock added at +X is -0.1 mm"},
 		{"the photo of another insert", but(an[FitUpDone](), func(e *FitUpDone) {
 			e.Photos = []DocumentAdded{but(an[DocumentAdded](), func(p *DocumentAdded) { p.OnCode = "I-0030" }).(DocumentAdded)}
@@ -125,6 +130,11 @@ func TestValidRefuses(t *testing.T) {
 		}), "lines.1.low", "has no interval"},
 		{"an axis proposed twice", but(an[FactorProposed](), func(e *FactorProposed) { e.Lines = []ProposedFactor{e.Lines[0], e.Lines[0]} }), "lines.2", "twice"},
 		{"a proposal dropped somehow", but(an[FactorProposalDropped](), func(e *FactorProposalDropped) { e.How = "lost" }), "how", `"lost"`},
+		{"the document of another lot", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Filed = new(an[DocumentFiled]()); e.Filed.OnCode = "L2509-B" }), "type", "that of lot L2509-B"},
+		{"a certificate whose document is none", but(an[CertificateEntered](), func(e *CertificateEntered) {
+			e.Filed = new(an[DocumentFiled]())
+			e.Filed.MediaType = "text/html"
+		}), "media_type", "text/html"},
 		{"a value that is a word", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Lines = []CertificateLine{{"carbon", "low", "wt%", "", ""}} }), "lines.1", `"low"`},
 		{"limits the other way round", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Lines = []CertificateLine{{"carbon", "0.4", "wt%", "0.5", "0.3"}} }), "lines.1", "above the upper"},
 		{"a coupon for show", but(an[CouponMade](), func(e *CouponMade) { e.For = "show" }), "for", "receipt or for a run"},
