@@ -3,6 +3,7 @@ package shop
 import (
 	"math"
 	"testing"
+	"time"
 )
 
 // The pairs of shrinkage and factor are those of the demo shop's lots, worked
@@ -29,5 +30,80 @@ func TestSharesByHeight(t *testing.T) {
 				t.Errorf("%d layers: %s has %v; want %v", layers, lot, got[lot], share)
 			}
 		}
+	}
+}
+
+// factorRows are the questions to the gates about factors, by gate.
+var factorRows = map[string][]gateRow{
+	CompensationOfLot.Name: {
+		{"the lot's own", asIs, nil},
+		{"0.0020 off", func(f *Facts) { f.Release.KX = times("1.2039") }, nil},
+		{"0.0021 off", func(f *Facts) { f.Release.KX = times("1.2040") }, []string{"DR-09 A has 1.2040 in X", "L2509-A in force is 1.2019", "0.0021"}},
+		{"digits swapped", func(f *Facts) { f.Release.KX = times("1.2109") }, []string{"1.2109 in X", "1.2109 has two digits of 1.2019 swapped"}},
+		{"Z for X", func(f *Facts) { f.Release.KX = times("1.2180") }, []string{"is the factor of lot L2509-A in Z"}},
+		{"another lot's", func(f *Facts) {
+			f.Release.KZ, f.Others = times("1.2250"), []Factor{{Seq: 9, Lot: "L2510-A", Axis: "Z", K: times("1.2250"), From: noon.Add(-time.Hour)}}
+		}, []string{"is the factor of lot L2510-A in Z"}},
+		{"another lot's within the band", func(f *Facts) {
+			f.Release.KX = times("1.2025")
+			f.Others = []Factor{{Seq: 9, Lot: "L2510-A", Axis: "X", K: times("1.2025"), S: MustReading("16.84", "%"), From: noon.Add(-time.Hour)}}
+		}, []string{"DR-09 A has 1.2025 in X", "1.2025 is the factor of lot L2510-A in X"}},
+		{"every axis is named", func(f *Facts) { f.Release.KX, f.Release.KZ = times("1.2109"), times("1.2810") }, []string{"1.2109 in X", "1.2810 in Z"}},
+		{"what the machine was given", prints(func(e *PrintStarted) { e.KX = times("1.2109") }), []string{"Machine P1 was given 1.2109 in X", "1.2019"}},
+		{"no factor in Z", func(f *Facts) { f.Factors = f.Factors[:2] }, []string{"No factor of lot L2509-A in Z"}},
+		{"a second lot that has none", func(f *Facts) { f.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 184}} }, []string{"No factor of lot L2509-B"}},
+		{"a second lot close by", func(f *Facts) {
+			f.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 184}}
+			f.Factors = append(f.Factors, factorsOf("L2509-B", "1.2011", "1.2011", "1.2171")...)
+		}, nil},
+		{"a newer factor", func(f *Facts) {
+			f.Factors = append(f.Factors, Factor{Seq: 9, Lot: "L2509-A", Axis: "Y", K: times("1.2060"), From: noon.Add(-time.Hour)})
+		}, []string{"in Y", "1.2060"}},
+		{"entered later, the factor came since", later(func(f *Facts) {
+			f.Factors = append(f.Factors, Factor{Seq: 9, Lot: "L2509-A", Axis: "Y", K: times("1.2060"), From: noon.Add(time.Hour)})
+		}), nil},
+		{"coupons alone in a load", func(f *Facts) { f.Insert, f.Factors = Insert{}, nil }, nil},
+	},
+	ReleaseAsLot.Name: {
+		{"the lot's own", drafts("1.2019", "1.2020", "1.2180"), nil},
+		{"close by", drafts("1.2025", "1.2020", "1.2180"), nil},
+		{"too far off", drafts("1.2019", "1.2020", "1.2299"), []string{"DR-09 A has 1.2299 in Z", "1.2180"}},
+		{"digits swapped within the band", drafts("1.2019", "1.2002", "1.2180"), []string{"1.2002 has two digits of 1.2020 swapped"}},
+		{"another axis within the band", drafts("1.2020", "1.2020", "1.2180"), []string{"1.2020 is the factor of lot L2509-A in Y"}},
+		{"another lot within the band", func(f *Facts) {
+			drafts("1.2025", "1.2020", "1.2180")(f)
+			f.Others = []Factor{{Seq: 9, Lot: "L2510-A", Axis: "X", K: times("1.2025"), S: MustReading("16.84", "%"), From: noon.Add(-time.Hour)}}
+		}, []string{"1.2025 is the factor of lot L2510-A in X"}},
+		{"another lot's, and once its own", func(f *Facts) {
+			drafts("1.2025", "1.2020", "1.2180")(f)
+			f.Others = []Factor{{Seq: 9, Lot: "L2510-A", Axis: "X", K: times("1.2025"), S: MustReading("16.84", "%"), From: noon.Add(-time.Hour)}}
+			f.Factors = append([]Factor{{Seq: 8, Lot: "L2509-A", Axis: "X", K: times("1.2025"), From: noon.Add(-48 * time.Hour)}}, f.Factors...)
+		}, nil},
+		{"another axis", drafts("1.2180", "1.2020", "1.2180"), []string{"is the factor of lot L2509-A in Z"}},
+		{"a lot on test", func(f *Facts) { drafts("1.2000", "1.2000", "1.2150")(f); f.Lot.ReleasedAt = time.Time{} }, nil},
+		{"no factor to compare with", func(f *Facts) { drafts("1.2000", "1.2000", "1.2150")(f); f.Factors = nil }, nil},
+	},
+	AxesMeasured.Name: {
+		{"in all", asIs, nil},
+		{"in X only", func(f *Facts) { f.AxesOf = map[string][]string{"L2509-A": {"X"}} }, []string{"Lot L2509-A was measured in X only: Y and Z rest on no measurement."}},
+		{"in two", func(f *Facts) { f.AxesOf = map[string][]string{"L2509-A": {"X", "Y"}} }, []string{"in X and Y only: Z rests on no measurement."}},
+		{"in none", func(f *Facts) { f.AxesOf = nil }, []string{"Lot L2509-A was never measured: X, Y and Z rest on no measurement."}},
+		{"a lot on test", func(f *Facts) { f.AxesOf = nil; f.Lot.ReleasedAt = time.Time{} }, nil},
+		{"a second lot", func(f *Facts) {
+			f.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 184}}
+			f.FurtherLots = []Lot{{Lot: "L2509-B", ReleasedAt: noon.Add(-time.Hour)}}
+		}, []string{"Lot L2509-B was never measured"}},
+	},
+	FactorByTwo.Name: {
+		{"another act", asIs, nil},
+		{"set by one", func(f *Facts) { f.Event = an[FactorSet]() }, []string{"L2509-A in X was put into force by one person"}},
+	},
+}
+
+// drafts writes the release with some factors.
+func drafts(x, y, z string) func(*Facts) {
+	return func(f *Facts) {
+		f.Release.KX, f.Release.KY, f.Release.KZ = times(x), times(y), times(z)
+		f.Event = ReleaseDrafted{Release: "DR-09 A"}
 	}
 }
