@@ -107,30 +107,16 @@ func changingLot(ctx context.Context, q querier, f *shop.Facts, ev shop.LotChang
 	if f.Release, err = releaseByNumber(ctx, q, f.Insert.Release); err != nil {
 		return err
 	}
-	if err = givenOf(ctx, q, ev.Insert, &f.Given); err != nil {
+	p, err := printOf(ctx, q, ev.Insert)
+	if err != nil {
+		return err
+	}
+	if f.Given, err = p.Given(); err != nil {
 		return err
 	}
 	f.Release.Lot, f.Release.Further = ev.To, nil
 	f.Holds, err = holdsOnAny(ctx, q, []string{shop.Subject("insert", ev.Insert), shop.Subject("lot", ev.To)})
 	return err
-}
-
-// givenOf fills in the factors that the machine was given for the print that
-// runs: where the shop let it go on, they are not the release's.
-func givenOf(ctx context.Context, q querier, insert string, given *shop.Release) error {
-	p, err := printOf(ctx, q, insert)
-	if err != nil {
-		return err
-	}
-	given.Machine = p.Machine
-	for axis, text := range map[string]string{"X": p.KX, "Y": p.KY, "Z": p.KZ} {
-		k, err := shop.ReadingOf(text, "1")
-		if err != nil {
-			return fmt.Errorf("reading the factor of the print of %s in %s: %w", insert, axis, err)
-		}
-		given.Set(axis, k)
-	}
-	return nil
 }
 
 // factorsOfBoth are the factors of both lots as they are in force.

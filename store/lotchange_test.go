@@ -15,10 +15,7 @@ import (
 func TestLotChanged(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
-		put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
-		factored(t, s, "FA-002", "L2", proposed("X", "16.74", "1.2011"), proposed("Y", "16.74", "1.2011"), proposed("Z", "17.84", "1.2171"))
-		put(t, s, "204", shop.ContainerReceived{Container: "L2/01", Lot: "L2", Mass: gram("2499.8"), Code: shop.NewScanCode()})
-		put(t, s, "204", shop.ContainerOpened{Container: "L2/01"})
+		secondLot(t, s)
 		opened(t, s, "I-0001")
 		change := shop.LotChanged{Insert: "I-0001", FromLayer: 153, From: "L1", To: "L2", Why: "the tub ran out"}
 		no := func(what string, kind error, e shop.Entry) {
@@ -82,8 +79,7 @@ func TestLotChanged(t *testing.T) {
 func TestLotTakesOverAtWhatTheMachineHas(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
-		put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
-		factored(t, s, "FA-002", "L2", proposed("X", "16.74", "1.2011"), proposed("Y", "16.74", "1.2011"), proposed("Z", "17.84", "1.2171"))
+		secondLot(t, s)
 		put(t, s, "601", shop.LotReleased{Lot: "L2", Evidence: "receipt coupons"})
 		opened(t, s, "I-0001")
 		for _, gate := range []shop.Gate{shop.OversizeOfRelease, shop.CompensationOfLot} {
@@ -109,8 +105,7 @@ func TestLotTakesOverAtWhatTheMachineHas(t *testing.T) {
 func TestLotTakesOverAfterWhatIsMade(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
-		put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
-		factored(t, s, "FA-002", "L2", proposed("X", "16.74", "1.2011"), proposed("Y", "16.74", "1.2011"), proposed("Z", "17.84", "1.2171"))
+		secondLot(t, s)
 		put(t, s, "601", shop.LotReleased{Lot: "L2", Evidence: "receipt coupons"})
 		opened(t, s, "I-0001")
 		put(t, s, "204", printStart("I-0001", "PL-01"))

@@ -63,6 +63,38 @@ var factorRows = map[string][]gateRow{
 			f.Factors = append(f.Factors, Factor{Seq: 9, Lot: "L2509-A", Axis: "Y", K: times("1.2060"), From: noon.Add(time.Hour)})
 		}), nil},
 		{"coupons alone in a load", func(f *Facts) { f.Insert, f.Factors = Insert{}, nil }, nil},
+		{"digits swapped within the band", func(f *Facts) { f.Release.KY = times("1.2002") }, []string{"DR-09 A has 1.2002 in Y", "1.2002 has two digits of 1.2020 swapped"}},
+		{"digits as if swapped, and once its own", func(f *Facts) {
+			f.Release.KY = times("1.2002")
+			f.Factors = append([]Factor{{Seq: 8, Lot: "L2509-A", Axis: "Y", K: times("1.2002"), From: noon.Add(-48 * time.Hour)}}, f.Factors...)
+		}, nil},
+		{"another axis within the band", func(f *Facts) { f.Release.KX = times("1.2020") }, []string{"1.2020 is the factor of lot L2509-A in Y"}},
+		{"before the furnace, printed with the lot's own", sinters("1.2019", "1.2020", "1.2180"), nil},
+		{"before the furnace, printed by another factor than the release's", func(f *Facts) {
+			sinters("1.2019", "1.2020", "1.2180")(f)
+			f.Release.KX = times("1.2109")
+		}, nil},
+		{"before the furnace, the release right and the print not", sinters("1.2109", "1.2020", "1.2180"), []string{"I-0029 was printed with 1.2109 in X", "L2509-A in force is 1.2019", "0.0090", "two digits of 1.2019 swapped"}},
+		{"before the furnace, another axis's within the band", sinters("1.2020", "1.2002", "1.2180"), nil},
+		{"before the furnace, no factor any more", func(f *Facts) {
+			sinters("1.2019", "1.2020", "1.2180")(f)
+			f.Factors = f.Factors[:2]
+		}, []string{"No factor of lot L2509-A in Z is in force."}},
+		{"before the furnace, nothing printed on record", func(f *Facts) {
+			sinters("1.2019", "1.2020", "1.2180")(f)
+			f.Given, f.Factors = Release{}, nil
+		}, nil},
+		{"before the furnace, the lot that took over is off", tookOver(184, 304), []string{"Layers 184 to 304 of I-0029 were printed with 1.2180 in Z; the factor of lot L2509-B in force is 1.2250."}},
+		{"before the furnace, for one layer", tookOver(304, 304), []string{"Layer 304 of I-0029 was printed with 1.2180 in Z"}},
+		{"before the furnace, the print ended before it took over", tookOver(184, 183), nil},
+		{"before the furnace, it took over and gave way again", func(f *Facts) {
+			tookOver(101, 304)(f)
+			f.Release.Further = append(f.Release.Further, LayerLot{Lot: "L2509-A", FromLayer: 201}, LayerLot{Lot: "L2509-B", FromLayer: 301})
+		}, []string{"Layers 101 to 200 and layers 301 to 304 of I-0029 were printed with 1.2180 in Z"}},
+		{"the door is closed on what was printed too small", func(f *Facts) {
+			sinters("1.2019", "1.2020", "1.2150")(f)
+			f.Event = LoadClosed{Load: "F1-0001", Inserts: []string{"I-0029"}}
+		}, []string{"I-0029 was printed with 1.2150 in Z", "1.2180"}},
 	},
 	ReleaseAsLot.Name: {
 		{"the lot's own", drafts("1.2019", "1.2020", "1.2180"), nil},
@@ -88,7 +120,9 @@ var factorRows = map[string][]gateRow{
 		{"in X only", func(f *Facts) { f.AxesOf = map[string][]string{"L2509-A": {"X"}} }, []string{"Lot L2509-A was measured in X only: Y and Z rest on no measurement."}},
 		{"in two", func(f *Facts) { f.AxesOf = map[string][]string{"L2509-A": {"X", "Y"}} }, []string{"in X and Y only: Z rests on no measurement."}},
 		{"in none", func(f *Facts) { f.AxesOf = nil }, []string{"Lot L2509-A was never measured: X, Y and Z rest on no measurement."}},
-		{"a lot on test", func(f *Facts) { f.AxesOf = nil; f.Lot.ReleasedAt = time.Time{} }, nil},
+		{"signing for a lot on test", func(f *Facts) { signs(f); f.AxesOf = nil; f.Lot.ReleasedAt = time.Time{} }, nil},
+		{"signing for a lot that is released", func(f *Facts) { signs(f); f.AxesOf = nil }, []string{"Lot L2509-A was never measured"}},
+		{"printing of a lot on test", func(f *Facts) { f.AxesOf = nil; f.Lot.ReleasedAt = time.Time{} }, []string{"Lot L2509-A was never measured"}},
 		{"a second lot", func(f *Facts) {
 			f.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 184}}
 			f.FurtherLots = []Lot{{Lot: "L2509-B", ReleasedAt: noon.Add(-time.Hour)}}
@@ -105,5 +139,25 @@ func drafts(x, y, z string) func(*Facts) {
 	return func(f *Facts) {
 		f.Release.KX, f.Release.KY, f.Release.KZ = times(x), times(y), times(z)
 		f.Event = ReleaseDrafted{Release: "DR-09 A"}
+	}
+}
+
+func signs(f *Facts) { f.Event = ReleaseSigned{Release: "DR-09 A"} }
+
+// sinters lays a part in the furnace that was printed with some factors.
+func sinters(x, y, z string) func(*Facts) {
+	return func(f *Facts) {
+		f.Event = LoadPlaced{Load: "F1-0001", Insert: "I-0029", Position: "T1"}
+		f.Given = Release{Machine: "P1", KX: times(x), KY: times(y), KZ: times(z)}
+	}
+}
+
+// tookOver is a part of so many layers in which a lot took over that shrinks more
+// in Z.
+func tookOver(from, layers int) func(*Facts) {
+	return func(f *Facts) {
+		sinters("1.2019", "1.2020", "1.2180")(f)
+		f.Release.Further, f.Layers = []LayerLot{{Lot: "L2509-B", FromLayer: from}}, layers
+		f.Factors = append(f.Factors, factorsOf("L2509-B", "1.2019", "1.2020", "1.2250")...)
 	}
 }

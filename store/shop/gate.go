@@ -62,7 +62,7 @@ type Facts struct {
 	Limit           Limit               // of the shop, by which a mass is judged
 	Factors         []Factor            // of its lots, all that were ever in force
 	Others          []Factor            // of every other lot, for naming a slip
-	Given           Release             // machine and factors of the print that runs, where another lot takes over
+	Given           Release             // machine and factors of the print, where another lot takes over in it or its part is to be sintered
 	AxesOf          map[string][]string // along which its lots were measured, by lot
 	Fits            []LotFit            // of its lots, by what was read until then
 	Weighings       []Weighing          // of its drying, oldest first, the first when it went in
