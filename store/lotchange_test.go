@@ -121,3 +121,33 @@ func TestLotTakesOverAfterWhatIsMade(t *testing.T) {
 		}
 	})
 }
+
+// TestThirdLotTakesOver: the factors that the machine was given are those of a
+// lot of this print, whichever lot took over in between.
+func TestThirdLotTakesOver(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		secondLot(t, s)
+		put(t, s, "101", shop.LotReceived{Lot: "L3", Material: "HT44 paste", MadeOn: "2025-08-20", ExpiresOn: "2026-01-20", OpenLifeDays: 30, Code: shop.NewScanCode()})
+		factored(t, s, "FA-003", "L3", proposed("X", "16.77", "1.2015"), proposed("Y", "16.77", "1.2015"), proposed("Z", "17.86", "1.2174"))
+		for _, lot := range []string{"L2", "L3"} {
+			put(t, s, "601", shop.LotReleased{Lot: lot, Evidence: "receipt coupons"})
+		}
+		opened(t, s, "I-0001")
+		put(t, s, "204", printStart("I-0001", "PL-01"))
+		change := func(at int, from, to string) error {
+			_, err := s.Record(t.Context(), signed("101", shop.LotChanged{Insert: "I-0001", FromLayer: at, From: from, To: to, Why: "the tub ran out"}))
+			return err
+		}
+		if err := change(101, "L1", "L2"); err != nil {
+			t.Fatal(err)
+		}
+		if err := change(201, "L2", "L3"); !errors.Is(err, shop.ErrConflict) || !strings.Contains(err.Error(), "No container of lot L3 has paste in it") {
+			t.Errorf("a lot without paste: %v", err)
+		}
+		put(t, s, "204", shop.ContainerReceived{Container: "L3/01", Lot: "L3", Mass: gram("2500.0"), Code: shop.NewScanCode()})
+		if err := change(201, "L2", "L3"); err != nil {
+			t.Errorf("a third lot: %v", err)
+		}
+	})
+}

@@ -213,36 +213,34 @@ func offLot(who, lot string, k AxisFactor, in Factor, slip func(Reading, Factor)
 	}
 	said := fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s.", who, k.K, k.Axis, lot, in.K)
 	if beyond(k.K, in.K) {
-		said += fmt.Sprintf(" They differ by %.4f, and %.4f is allowed.", math.Abs(k.K.Value()-in.K.Value()), FactorBand)
+		return spaced(fmt.Sprintf("%s They differ by %.4f, and %.4f is allowed.", said, math.Abs(k.K.Value()-in.K.Value()), FactorBand), slip(k.K, in))
 	}
-	return spaced(said, slip(k.K, in))
+	if meant := slip(k.K, in); meant != "" {
+		return spaced(said, meant)
+	}
+	return fmt.Sprintf("%s %s was never a factor of that lot in %s.", said, k.K, k.Axis)
 }
 
 // beyond reports whether a factor is too far from the one in force.
 func beyond(k, in Reading) bool { return math.Abs(k.Value()-in.Value()) > FactorBand+1e-9 }
 
 // agrees reports whether a lot may be printed with a factor of a release where
-// another is in force for it: it lies within the band, and is not there by a slip.
+// another is in force for it: it was the lot's own once, and lies within the band
+// yet. One that never was is a slip or a wish, however close by.
 func (f Facts) agrees(r Release, k AxisFactor, in Factor) bool {
-	return !beyond(k.K, in.K) && (f.own(r, k) || swapped(k.K, in.K) == "" && !f.ofAnother(k))
+	return !beyond(k.K, in.K) && f.own(r, k)
 }
 
 // own reports whether a factor was ever that of a lot of the release along its
 // own axis.
 func (f Facts) own(r Release, k AxisFactor) bool {
 	lots := r.Lots()
-	if change, ok := f.Event.(LotChanged); ok { // the machine was given that of the lot before
-		lots = append(lots, change.From)
+	if _, ok := f.Event.(LotChanged); ok { // the machine was given that of a lot before
+		lots = append(lots, f.Given.Lots()...)
 	}
 	return slices.ContainsFunc(f.known(), func(o Factor) bool {
 		return slices.Contains(lots, o.Lot) && o.Axis == k.Axis && o.K.Value() == k.K.Value() && !o.From.After(f.AsOf())
 	})
-}
-
-// ofAnother reports whether a factor is just one in force: where it is not the
-// lot's own, it was taken for it, however close by.
-func (f Facts) ofAnother(k AxisFactor) bool {
-	return slices.ContainsFunc(InForce(f.known(), f.AsOf()), func(o Factor) bool { return o.K.Value() == k.K.Value() })
 }
 
 // known are all factors that the facts have.

@@ -37,7 +37,10 @@ func TestSharesByHeight(t *testing.T) {
 var factorRows = map[string][]gateRow{
 	CompensationOfLot.Name: {
 		{"the lot's own", asIs, nil},
-		{"0.0020 off", func(f *Facts) { f.Release.KX = times("1.2039") }, nil},
+		{"0.0020 off, once its own", func(f *Facts) {
+			f.Release.KX, f.Others = times("1.2039"), []Factor{{Seq: 1, Lot: "L2509-A", Axis: "X", K: times("1.2039"), From: noon.AddDate(0, -1, 0)}}
+		}, nil},
+		{"0.0020 off, never its own", func(f *Facts) { f.Release.KX = times("1.2039") }, []string{"DR-09 A has 1.2039 in X", "in force is 1.2019", "1.2039 was never a factor of that lot in X"}},
 		{"0.0021 off", func(f *Facts) { f.Release.KX = times("1.2040") }, []string{"DR-09 A has 1.2040 in X", "L2509-A in force is 1.2019", "0.0021"}},
 		{"digits swapped", func(f *Facts) { f.Release.KX = times("1.2109") }, []string{"1.2109 in X", "1.2109 has two digits of 1.2019 swapped"}},
 		{"Z for X", func(f *Facts) { f.Release.KX = times("1.2180") }, []string{"is the factor of lot L2509-A in Z"}},
@@ -98,7 +101,8 @@ var factorRows = map[string][]gateRow{
 	},
 	ReleaseAsLot.Name: {
 		{"the lot's own", drafts("1.2019", "1.2020", "1.2180"), nil},
-		{"close by", drafts("1.2025", "1.2020", "1.2180"), nil},
+		{"close by", drafts("1.2025", "1.2020", "1.2180"), []string{"DR-09 A has 1.2025 in X", "in force is 1.2019", "1.2025 was never a factor of that lot in X"}},
+		{"one decimal less", drafts("1.202", "1.2020", "1.2180"), []string{"DR-09 A has 1.202 in X", "1.2019"}},
 		{"too far off", drafts("1.2019", "1.2020", "1.2299"), []string{"DR-09 A has 1.2299 in Z", "1.2180"}},
 		{"digits swapped within the band", drafts("1.2019", "1.2002", "1.2180"), []string{"1.2002 has two digits of 1.2020 swapped"}},
 		{"another axis within the band", drafts("1.2020", "1.2020", "1.2180"), []string{"1.2020 is the factor of lot L2509-A in Y"}},

@@ -129,7 +129,12 @@ var releaseRows = map[string][]gateRow{
 		{"alike, one zero more", prints(func(e *PrintStarted) { e.KX = MustReading("1.20190", "1") }), nil},
 		{"X differs in the last digit", prints(func(e *PrintStarted) { e.KX = MustReading("1.2018", "1") }), []string{"in X", "1.2018", "DR-09 A", "1.2019"}},
 		{"Y differs", prints(func(e *PrintStarted) { e.KY = MustReading("1.2019", "1") }), []string{"in Y", "1.2020"}},
-		{"Z set to the factor of X", prints(func(e *PrintStarted) { e.KZ = MustReading("1.2019", "1") }), []string{"in Z", "1.2180"}},
+		{"Z set to the factor of X", prints(func(e *PrintStarted) { e.KZ = MustReading("1.2019", "1") }), []string{"in Z", "1.2180", "1.2019 is the factor of lot L2509-A in X. In Z it is 1.2180."}},
+		{"the lot's own, and the release mistyped", func(f *Facts) { f.Release.KX = times("1.2109") }, []string{"in X on the machine is 1.2019", "DR-09 A says 1.2109", "The machine has the factor of lot L2509-A in force"}},
+		{"digits swapped, and nothing known of the lot", func(f *Facts) {
+			prints(func(e *PrintStarted) { e.KX = MustReading("1.2109", "1") })(f)
+			f.Factors = nil
+		}, []string{"in X on the machine is 1.2109", "1.2109 has two digits of 1.2019 swapped."}},
 	},
 }
 
