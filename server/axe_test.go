@@ -151,13 +151,7 @@ func (b *bookTest) kinds() []string {
 	if err != nil {
 		b.Fatal(err)
 	}
-	filed, err := b.store.FilingsOn(b.Context(), "lot", "L2509-A")
-	if err != nil {
-		b.Fatal(err)
-	}
-	for _, state := range states {
-		paths = append(paths, strings.ReplaceAll(state, "{filed}", fmt.Sprint(filed[len(filed)-1].Seq)))
-	}
+	paths = append(paths, b.states()...)
 	return paths
 }
 
@@ -171,7 +165,38 @@ var states = []string{
 	"/station/I-0033?act=paste", "/station/I-0033?act=layers", "/station/I-0033?act=print-finish", "/station/I-0033?act=hold", "/station/I-0030", "/station/I-0030?act=result", "/station/I-0030?act=fit", "/inserts/I-0033/scrap",
 	"/paper/PF-0008", "/paper/PF-0008/enter?on=I-0033", "/paper/PF-0007/enter?on=I-9999", "/paper/blank/PF-0007?last=PF-0009", "/labels?kind=container&symbol=bars&layout=letter-30&skip=1", "/labels?kind=insert&symbol=qr&layout=a4-24", "/labels?kind=dragon",
 	"/trace?q=L2509-A", "/trace?q=I-0029", "/trace?q=F2&shared=1", "/trace?q=nothing", "/compare?b=I-0031&a=I-0030", "/compare?a=I-0029",
-	"/new/document?on_kind=insert&on_code=I-0029", "/station/I-0030?act=photo", "/history/lot/L2509-A", "/new/filing?on_kind=lot&on_code=L2509-A", "/new/filing?corrects={filed}", "/new/filing-withdrawal?filing={filed}", "/nonconformances/NC-002", "/new/concession?nonconformance=NC-001", "/new/nonconformance?insert=I-0031", "/inserts/I-0032",
+	"/new/lot-change?insert=I-0033", "/new/document?on_kind=insert&on_code=I-0029", "/station/I-0030?act=photo", "/history/lot/L2509-A", "/new/filing?on_kind=lot&on_code=L2509-A", "/new/filing?corrects={filed}", "/new/filing-withdrawal?filing={filed}", "/nonconformances/NC-002", "/new/concession?nonconformance=NC-001", "/new/nonconformance?insert=I-0031", "/inserts/I-0032",
+}
+
+// states are the addresses of those states.
+func (b *bookTest) states() []string {
+	b.Helper()
+	filed, err := b.store.FilingsOn(b.Context(), "lot", "L2509-A")
+	if err != nil {
+		b.Fatal(err)
+	}
+	var paths []string
+	for _, state := range states {
+		paths = append(paths, strings.ReplaceAll(state, "{filed}", fmt.Sprint(filed[len(filed)-1].Seq)))
+	}
+	return paths
+}
+
+// TestStatesStand: the states that are looked at are pages of the crammed book,
+// and those that show more than a bare form show it.
+func TestStatesStand(t *testing.T) {
+	b := crammed(t)
+	for _, path := range b.states() {
+		if p := b.get("777", path); !slices.Contains([]int{http.StatusOK, http.StatusNotFound, http.StatusUnprocessableEntity}, p.status) {
+			t.Errorf("%s answers with %d", path, p.status)
+		}
+	}
+	for path, says := range map[string][]string{"/new/lot-change?insert=I-0033": {"It is printed of L2509-A.", "Machine P1", "1.2180"}} {
+		if !slices.Contains(states, path) {
+			t.Errorf("%s is not looked at", path)
+		}
+		b.get("777", path).says(http.StatusOK, says...)
+	}
 }
 
 // at signs a tab in, at a station or, where it is "", in the office.

@@ -89,6 +89,7 @@ func TestHistoryShowsSignaturesAndAnswers(t *testing.T) {
 	b := staffed(t)
 	b.get("900", "/history/release/DR-02%20A").says(http.StatusOK, "Signed by 101: checked.", "Signed by 601: checked.")
 	b.opened("I-0031", "CR40")
+	b.put("601", shop.PolicySet{Gate: shop.CompensationOfLot.Name, Op: shop.OpPrint, From: morning, Mode: shop.Silent})
 	b.put("601", shop.PolicySet{Gate: "oversize equals release", Op: shop.OpPrint, From: morning, Mode: shop.Warn})
 	b.enter(shop.Entry{By: "204", Answers: map[string]string{"oversize equals release": "trial of one step"}, Event: shop.PrintStarted{Insert: "I-0031", Release: "DR-02 A", Machine: "P1", ProgramHash: testProgram,
 		Carrier: "PL-01", KX: readingOf("1.2020", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304}})

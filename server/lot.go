@@ -88,7 +88,7 @@ func (s *Server) releaseLot(w http.ResponseWriter, r *http.Request) error {
 		p.Release = &f
 		return show(w, r, statusOf(f), views.LotPage(p))
 	}
-	return seeOther(w, r, views.PageOf("lot", p.Lot.Lot), "Lot "+p.Lot.Lot+" was released for printing.")
+	return seeOther(w, r, views.PageOf("lot", p.Lot.Lot), "Lot "+p.Lot.Lot+" was released for printing."+views.LeftBehind(p.FactorSheet.Touched, p.Now))
 }
 
 func (s *Server) lotPage(r *http.Request) (views.Lot, error) {

@@ -105,3 +105,24 @@ func TestReleaseLotIsOffered(t *testing.T) {
 	b.get("204", "/lots/L2510-B").says(http.StatusOK, "on test").silent("Your PIN")
 	b.get("601", "/lots/L2509-A").silent("Your PIN")
 }
+
+// TestLotReleaseNamesReleases: whoever releases a lot sees which releases were
+// signed with other factors while it was on test, before and after.
+func TestLotReleaseNamesReleases(t *testing.T) {
+	b := staffed(t)
+	b.keyed("601")
+	b.put("101", shop.LotReceived{Lot: "L2509-B", Material: "HT44 paste", MadeOn: "2025-09-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
+	b.factored("FA-002", "L2509-B", believed("X", "16.74", "1.2011"), believed("Y", "16.74", "1.2011"), believed("Z", "17.84", "1.2171"))
+	b.put("101", shop.ReleaseDrafted{Release: "DR-04 A", Design: "CR40", Revision: "B", Lot: "L2509-B", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up",
+		KX: readingOf("1.2019", "1"), KY: readingOf("1.2011", "1"), KZ: readingOf("1.2171", "1"), Evidence: "the lot before", Program: "a.pgm", ProgramHash: testProgram})
+	for _, badge := range []string{"101", "601"} {
+		b.sign(badge, shop.ReleaseSigned{Release: "DR-04 A"})
+	}
+	p := b.get("601", "/lots/L2509-B").says(http.StatusOK, "Open releases that differ", "not the lot's", "1.2019 is the factor of lot L2509-A in X", "Not the lot's: near enough, but another's or with digits swapped.")
+	b.get("601", "/releases/DR-04%20A").says(http.StatusOK, "1.2019 is the factor of lot L2509-A in X", "Draft another in its place. A print by it is stopped; what was made by it goes on")
+	if p := b.post("601", p.mustForm("/lots/L2509-B"), url.Values{"evidence": {"receipt coupons"}, "pin": {rightPIN}}); p.to != "/lots/L2509-B" {
+		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
+	}
+	b.get("900", "/history/lot/L2509-B").says(http.StatusOK, "was released for printing", "Open releases with other factors, by which no print may start: DR-04 A.")
+	b.get("900", "/history/release/DR-04%20A").says(http.StatusOK, "Lot L2509-B was released for printing")
+}

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"errors"
 	"net/http"
 	"strings"
@@ -60,8 +61,20 @@ func (s *Server) newLotChangePage(r *http.Request, f views.Form) (templ.Componen
 	if err == nil {
 		p.Release, err = s.store.ReleaseOf(r.Context(), i)
 	}
+	if err == nil && p.Release.Release != "" {
+		p.Given, err = s.given(r.Context(), i.Insert)
+	}
 	if errors.Is(err, shop.ErrNotFound) {
 		err = nil
 	}
 	return views.NewLotChangePage(p), err
+}
+
+// given are the factors that the machine was given for the print of an insert.
+func (s *Server) given(ctx context.Context, insert string) (shop.Release, error) {
+	print, err := s.store.Print(ctx, insert)
+	if err != nil {
+		return shop.Release{}, err
+	}
+	return print.Given()
 }

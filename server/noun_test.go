@@ -147,7 +147,7 @@ func TestBadInput(t *testing.T) {
 		"characteristics.2": {"SF80.1"}, "characteristics.2.name": {"length"}, "characteristics.2.axis": {"X"}, "characteristics.2.quantity": {"length"},
 		"characteristics.2.nominal": {"80"}, "characteristics.2.lower": {"79.88"}, "characteristics.2.upper": {"80.12"}, "characteristics.2.unit": {"mm"}}
 	release := url.Values{"release": {"DR-09 A"}, "design": {"CR40"}, "lot": {"L2509-A"}, "machine": {"P1"}, "recipe": {"SR-1340 C"}, "orientation": {"+Z up"},
-		"kx": {"1.2026"}, "ky": {"1.2026"}, "kz": {"1.2188"}, "evidence": {"coupons"}, "program": {"CR40.pgm"}, "program_sha256": {testProgram}}
+		"kx": {"1.2019"}, "ky": {"1.2019"}, "kz": {"1.2180"}, "evidence": {"coupons"}, "program": {"CR40.pgm"}, "program_sha256": {testProgram}}
 	order := url.Values{"order": {"O-9"}, "customer": {"K1"}, "design": {"CR40"}, "quantity": {"2"}, "due": {"2025-12-01"}, "unit": {"mm"}, "mould": {"M301"}}
 	insert := url.Values{"order": {"O-1"}, "insert": {"I-0101"}, "template": {"RT-1, version 1"}}
 	furnace := url.Values{"furnace": {"F9"}, "positions.1": {"T1"}, "positions.1.zone": {"top"}, "positions.1.use": {"insert"}, "positions.3": {"M1"}, "positions.3.zone": {"middle"}, "positions.3.use": {"insert"}}
@@ -313,7 +313,7 @@ func TestMakeEach(t *testing.T) {
 			"/designs/SF80", "/designs/SF80", []string{"slide face, revision A", "3.1496 × 0.787 × 0.709 in", "SF80.1", "3.1543", "key", "CMM"}},
 		{"/new/route", "101", url.Values{"template": {"RT-2"}}, "/routes", "/routes", []string{"RT-2, version 1"}},
 		{"/new/order", "700", url.Values{"order": {"O-9"}, "customer": {"K2"}, "design": {"SF80"}, "quantity": {"2"}, "due": {"2025-12-01"}, "unit": {"in"}, "mould": {"M302"}, "remark": {"first of two"}}, "/orders/O-9", "/orders", []string{"O-9", "0 of 2", "M302"}},
-		{"/new/release?design=CR40", "101", url.Values{"release": {"DR-09 A"}, "lot": {"L2509-A"}, "machine": {"P2"}, "recipe": {"SR-1340 C"}, "kx": {"1.2026"}, "ky": {"1,2026"}, "kz": {"1.2188"}, "evidence": {"coupons of F1-02"},
+		{"/new/release?design=CR40", "101", url.Values{"release": {"DR-09 A"}, "lot": {"L2509-A"}, "machine": {"P2"}, "recipe": {"SR-1340 C"}, "kx": {"1.2019"}, "ky": {"1,2019"}, "kz": {"1.2180"}, "evidence": {"coupons of F1-02"},
 			"program": {"CR40-2.pgm"}, "program_sha256": {strings.ToUpper(testProgram)}, "supersedes": {"DR-02 A"}}, "/releases/DR-09%20A", "/releases", []string{"DR-09 A", "waits for a signature", "in force"}},
 		{"/new/insert?order=O-9", "700", url.Values{"scratch": {"two dots"}, "template": {"RT-2, version 1"}}, "/inserts/I-0001", "/orders/O-9", []string{"I-0001", "opened", "1 on the route"}},
 	} {

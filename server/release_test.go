@@ -23,7 +23,7 @@ func TestReleaseSaysWhatItMeans(t *testing.T) {
 func TestWhoIsAskedToSign(t *testing.T) {
 	b := staffed(t)
 	b.put("101", shop.ReleaseDrafted{Release: "DR-09 A", Design: "CR40", Revision: "B", Lot: "L2509-A", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up",
-		KX: readingOf("1.2026", "1"), KY: readingOf("1.2026", "1"), KZ: readingOf("1.2188", "1"), Evidence: "coupons", Program: "CR40.pgm", ProgramHash: testProgram})
+		KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Evidence: "coupons", Program: "CR40.pgm", ProgramHash: testProgram})
 	page, sign := "/releases/DR-09%20A", "/releases/DR-09%20A/sign"
 	b.get("101", page).says(http.StatusOK, "waits for a signature", "two different people", "I checked the factors, the program and the limits.").mustForm(sign)
 	b.sign("101", shop.ReleaseSigned{Release: "DR-09 A"})

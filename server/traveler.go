@@ -105,7 +105,11 @@ func (s *Server) printed(r *http.Request, p *views.Traveler) error {
 	if err != nil {
 		return err
 	}
-	p.Prints = []views.PrintRecord{{Release: pr.Release, Machine: pr.Machine, Carrier: pr.Carrier, ProgramHash: pr.ProgramHash, KX: pr.KX, KY: pr.KY, KZ: pr.KZ,
+	given, err := pr.Given()
+	if err != nil {
+		return err
+	}
+	p.Prints = []views.PrintRecord{{Release: pr.Release, Machine: pr.Machine, Given: given, Carrier: pr.Carrier, ProgramHash: pr.ProgramHash, KX: pr.KX, KY: pr.KY, KZ: pr.KZ,
 		Layers: pr.Layers, LayersDone: pr.LayersDone, Plate: pr.Plate, Printed: pr.Printed,
 		Began: pr.StartedAt.Time, Ended: pr.FinishedAt.Time, BeganBy: pr.StartedBy, EndedBy: pr.FinishedBy}}
 	draws, err := s.store.Draws(r.Context(), p.Insert.Insert)

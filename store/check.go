@@ -309,6 +309,9 @@ func asSent(e shop.Event) shop.Event {
 	case shop.FactorApproved:
 		ev.Differ = nil
 		return ev
+	case shop.LotReleased:
+		ev.Differ = nil
+		return ev
 	case shop.LotChanged:
 		ev.Factors = nil
 		return ev
@@ -380,8 +383,16 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 		e.Event = ev
 		return err
 	case shop.FactorApproved:
+		p, err := proposalByNumber(ctx, q, ev.Proposal)
+		if err != nil {
+			return err
+		}
+		ev.Differ, err = releasesOff(ctx, q, p.Lot, p.Factors(e.At), e.At)
+		e.Event = ev
+		return err
+	case shop.LotReleased:
 		var err error
-		ev.Differ, err = releasesOff(ctx, q, *e, ev)
+		ev.Differ, err = releasesOff(ctx, q, ev.Lot, nil, e.At)
 		e.Event = ev
 		return err
 	case shop.ContainmentBegun:

@@ -47,13 +47,11 @@ func expected(ctx context.Context, q querier, i shop.Insert, l shop.Lot) (x shop
 	if err != nil {
 		return x, 0, err
 	}
-	used := make([]shop.Reading, 3)
-	for n, k := range []string{print.KX, print.KY, print.KZ} {
-		if used[n], err = shop.ReadingOf(k, "1"); err != nil {
-			return x, 0, err
-		}
+	used, err := print.Given()
+	if err != nil {
+		return x, 0, err
 	}
-	return shop.ExpectedOf(volume, used[0], used[1], used[2], wet), print.Layers, nil
+	return shop.ExpectedOf(volume, used.KX, used.KY, used.KZ, wet), print.Layers, nil
 }
 
 // volumeOf is the volume of a revision of a design; not taken where nobody said.

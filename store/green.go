@@ -51,7 +51,13 @@ func predicting(ctx context.Context, q querier, f *shop.Facts) (err error) {
 	if f.Layers == 0 {
 		f.Layers = p.Layers
 	}
+	if f.Given, err = p.Given(); err != nil {
+		return err
+	}
 	if err = compensated(ctx, q, f); err != nil {
+		return err
+	}
+	if f.Others, err = allFactors(ctx, q); err != nil {
 		return err
 	}
 	if f.Limit, err = limitAt(ctx, q, shop.GreenChance, f.At); err != nil {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"sinterbook/store/shop"
 )
@@ -72,6 +73,9 @@ func checkLotChange(ctx context.Context, q querier, e shop.Entry, ev shop.LotCha
 	if err := exists(ctx, q, "lot", ev.To); err != nil {
 		return err
 	}
+	if err := pasteLeft(ctx, q, ev.To); err != nil {
+		return err
+	}
 	i, err := insertByNumber(ctx, q, ev.Insert)
 	if err != nil {
 		return err
@@ -98,6 +102,15 @@ func checkLotChange(ctx context.Context, q querier, e shop.Entry, ev shop.LotCha
 	return ev.ChangeOfLot(r, shop.PrintedSoFar{Layers: p.Layers, DrawnTo: drawnTo, MadeTo: madeTo, StartedBy: p.StartedBy}, e.By)
 }
 
+// pasteLeft refuses a lot of which no container has paste in it.
+func pasteLeft(ctx context.Context, q querier, lot string) error {
+	boxes, err := balancesOf(ctx, q, "lot.lot = $1", lot)
+	if err == nil && !slices.ContainsFunc(boxes, func(b Balance) bool { return b.Gone().IsZero() && b.Left > 0 }) {
+		err = shop.Conflict("No container of lot %s has paste in it: it cannot take over.", lot)
+	}
+	return err
+}
+
 // changingLot adds what the gates ask about a change of lot: the release as it
 // will be printed then, of the lot that takes over and by what the machine has.
 func changingLot(ctx context.Context, q querier, f *shop.Facts, ev shop.LotChanged) (err error) {
@@ -107,30 +120,21 @@ func changingLot(ctx context.Context, q querier, f *shop.Facts, ev shop.LotChang
 	if f.Release, err = releaseByNumber(ctx, q, f.Insert.Release); err != nil {
 		return err
 	}
-	if err = givenOf(ctx, q, ev.Insert, &f.Given); err != nil {
-		return err
-	}
-	f.Release.Lot, f.Release.Further = ev.To, nil
-	f.Holds, err = holdsOnAny(ctx, q, []string{shop.Subject("insert", ev.Insert), shop.Subject("lot", ev.To)})
-	return err
-}
-
-// givenOf fills in the factors that the machine was given for the print that
-// runs: where the shop let it go on, they are not the release's.
-func givenOf(ctx context.Context, q querier, insert string, given *shop.Release) error {
-	p, err := printOf(ctx, q, insert)
+	p, err := printOf(ctx, q, ev.Insert)
 	if err != nil {
 		return err
 	}
-	given.Machine = p.Machine
-	for axis, text := range map[string]string{"X": p.KX, "Y": p.KY, "Z": p.KZ} {
-		k, err := shop.ReadingOf(text, "1")
-		if err != nil {
-			return fmt.Errorf("reading the factor of the print of %s in %s: %w", insert, axis, err)
-		}
-		given.Set(axis, k)
+	if f.Given, err = p.Given(); err != nil {
+		return err
 	}
-	return nil
+	so, err := changedBy(ctx, q, f.Release, ev.Insert)
+	if err != nil {
+		return err
+	}
+	f.Given.Lot, f.Given.Further = so.Lot, so.Further
+	f.Release.Lot, f.Release.Further = ev.To, nil
+	f.Holds, err = holdsOnAny(ctx, q, []string{shop.Subject("insert", ev.Insert), shop.Subject("lot", ev.To)})
+	return err
 }
 
 // factorsOfBoth are the factors of both lots as they are in force.

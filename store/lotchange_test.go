@@ -15,10 +15,7 @@ import (
 func TestLotChanged(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
-		put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
-		factored(t, s, "FA-002", "L2", proposed("X", "16.74", "1.2011"), proposed("Y", "16.74", "1.2011"), proposed("Z", "17.84", "1.2171"))
-		put(t, s, "204", shop.ContainerReceived{Container: "L2/01", Lot: "L2", Mass: gram("2499.8"), Code: shop.NewScanCode()})
-		put(t, s, "204", shop.ContainerOpened{Container: "L2/01"})
+		secondLot(t, s)
 		opened(t, s, "I-0001")
 		change := shop.LotChanged{Insert: "I-0001", FromLayer: 153, From: "L1", To: "L2", Why: "the tub ran out"}
 		no := func(what string, kind error, e shop.Entry) {
@@ -82,8 +79,7 @@ func TestLotChanged(t *testing.T) {
 func TestLotTakesOverAtWhatTheMachineHas(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
-		put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
-		factored(t, s, "FA-002", "L2", proposed("X", "16.74", "1.2011"), proposed("Y", "16.74", "1.2011"), proposed("Z", "17.84", "1.2171"))
+		secondLot(t, s)
 		put(t, s, "601", shop.LotReleased{Lot: "L2", Evidence: "receipt coupons"})
 		opened(t, s, "I-0001")
 		for _, gate := range []shop.Gate{shop.OversizeOfRelease, shop.CompensationOfLot} {
@@ -109,8 +105,7 @@ func TestLotTakesOverAtWhatTheMachineHas(t *testing.T) {
 func TestLotTakesOverAfterWhatIsMade(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
-		put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
-		factored(t, s, "FA-002", "L2", proposed("X", "16.74", "1.2011"), proposed("Y", "16.74", "1.2011"), proposed("Z", "17.84", "1.2171"))
+		secondLot(t, s)
 		put(t, s, "601", shop.LotReleased{Lot: "L2", Evidence: "receipt coupons"})
 		opened(t, s, "I-0001")
 		put(t, s, "204", printStart("I-0001", "PL-01"))
@@ -123,6 +118,36 @@ func TestLotTakesOverAfterWhatIsMade(t *testing.T) {
 		change.FromLayer = 153
 		if _, err := s.Record(t.Context(), signed("101", change)); err != nil {
 			t.Errorf("at the next layer: %v", err)
+		}
+	})
+}
+
+// TestThirdLotTakesOver: the factors that the machine was given are those of a
+// lot of this print, whichever lot took over in between.
+func TestThirdLotTakesOver(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		secondLot(t, s)
+		put(t, s, "101", shop.LotReceived{Lot: "L3", Material: "HT44 paste", MadeOn: "2025-08-20", ExpiresOn: "2026-01-20", OpenLifeDays: 30, Code: shop.NewScanCode()})
+		factored(t, s, "FA-003", "L3", proposed("X", "16.77", "1.2015"), proposed("Y", "16.77", "1.2015"), proposed("Z", "17.86", "1.2174"))
+		for _, lot := range []string{"L2", "L3"} {
+			put(t, s, "601", shop.LotReleased{Lot: lot, Evidence: "receipt coupons"})
+		}
+		opened(t, s, "I-0001")
+		put(t, s, "204", printStart("I-0001", "PL-01"))
+		change := func(at int, from, to string) error {
+			_, err := s.Record(t.Context(), signed("101", shop.LotChanged{Insert: "I-0001", FromLayer: at, From: from, To: to, Why: "the tub ran out"}))
+			return err
+		}
+		if err := change(101, "L1", "L2"); err != nil {
+			t.Fatal(err)
+		}
+		if err := change(201, "L2", "L3"); !errors.Is(err, shop.ErrConflict) || !strings.Contains(err.Error(), "No container of lot L3 has paste in it") {
+			t.Errorf("a lot without paste: %v", err)
+		}
+		put(t, s, "204", shop.ContainerReceived{Container: "L3/01", Lot: "L3", Mass: gram("2500.0"), Code: shop.NewScanCode()})
+		if err := change(201, "L2", "L3"); err != nil {
+			t.Errorf("a third lot: %v", err)
 		}
 	})
 }

@@ -77,15 +77,7 @@ func (s *Store) Touched(ctx context.Context, lot string, more []shop.Factor) ([]
 		if err != nil {
 			return nil, err
 		}
-		t.Inserts = slices.DeleteFunc(slices.Clone(made), func(i shop.Insert) bool { return !i.Unsintered() })
-		if len(made) > 0 {
-			continue
-		}
-		coupons, err := list(ctx, s.db, "coupons of a release", word, "SELECT coupon FROM coupon WHERE release = $1 LIMIT 1", t.Release.Release)
-		if err != nil {
-			return nil, err
-		}
-		t.Coupons = len(coupons) > 0
+		t.Inserts = slices.DeleteFunc(made, func(i shop.Insert) bool { return !i.Unsintered() })
 	}
 	return all, err
 }
@@ -106,11 +98,23 @@ func touched(ctx context.Context, q querier, lot string, more []shop.Factor, at 
 			return nil, err
 		}
 		shifts = slices.DeleteFunc(shifts, func(s shop.Shift) bool { return s.Lot != lot })
-		if len(shifts) > 0 {
-			all = append(all, Touched{Release: r, Shifts: shifts})
+		if len(shifts) == 0 {
+			continue
 		}
+		coupons, err := onlyCoupons(ctx, q, r)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, Touched{Release: r, Shifts: shifts, Coupons: coupons})
 	}
 	return all, nil
+}
+
+// onlyCoupons reports whether coupons were printed by a release, and no insert is
+// planned by it.
+func onlyCoupons(ctx context.Context, q querier, r shop.Release) (bool, error) {
+	coupons, err := list(ctx, q, "coupons of a release", word, "SELECT coupon FROM coupon WHERE release = $1 AND NOT EXISTS (SELECT 1 FROM mould_insert WHERE release_id = $2) LIMIT 1", r.Release, r.ID)
+	return len(coupons) > 0, err
 }
 
 // Shifts are the factors of a release that are not those of its lots any more,
@@ -153,17 +157,14 @@ func checkDecision(ctx context.Context, q querier, e shop.Entry, proposal, lot, 
 	return p.Decidable(e.By, how)
 }
 
-// releasesOff are the open releases that a proposal, once approved, differs from
-// beyond the band.
-func releasesOff(ctx context.Context, q querier, e shop.Entry, ev shop.FactorApproved) ([]string, error) {
-	p, err := proposalByNumber(ctx, q, ev.Proposal)
-	if err != nil {
-		return nil, err
-	}
-	all, err := touched(ctx, q, p.Lot, p.Factors(e.At), e.At)
+// releasesOff are the signed open releases of a lot by which no print may start
+// with its factors as they would stand with some more. What printed coupons only
+// was made to find the factors.
+func releasesOff(ctx context.Context, q querier, lot string, more []shop.Factor, at time.Time) ([]string, error) {
+	all, err := touched(ctx, q, lot, more, at)
 	var names []string
 	for _, t := range all {
-		if shop.Beyond(t.Shifts) {
+		if t.Signed(at) && !t.Coupons && shop.Stopped(t.Shifts) {
 			names = append(names, t.Release.Release)
 		}
 	}

@@ -143,7 +143,7 @@ func ofThings(e shop.Event) string {
 	case shop.CouponMeasured:
 		return fmt.Sprintf("Coupon %s, %s, read %s in %s on %s%s%s.", e.Coupon, e.Stage, e.Value, e.Characteristic, e.Gauge, taken(", part at ", e.PartTemp), opt(": ", e.Verdict))
 	case shop.LotReleased:
-		return fmt.Sprintf("Lot %s was released for printing. It rests on: %s", e.Lot, full(e.Evidence))
+		return fmt.Sprintf("Lot %s was released for printing. It rests on: %s%s", e.Lot, full(e.Evidence), differSentence(e.Differ))
 	case shop.ContainerReceived:
 		return fmt.Sprintf("Container %s of lot %s was received with %s%s.", e.Container, e.Lot, e.Mass, opt(", maker's article ", e.Article)+opt(", maker's serial number ", e.Serial)+scanCode(e.Code)+labelSentence(e.Label))
 	case shop.ContainerOpened:
@@ -369,11 +369,12 @@ func releaseSentence(e shop.ReleaseDrafted) string {
 }
 
 // differSentence names the releases that a new factor differs from.
+// differSentence names the releases that a lot's factors leave behind.
 func differSentence(releases []string) string {
 	if len(releases) == 0 {
 		return ""
 	}
-	return fmt.Sprintf(" Open releases that differ by more than %s: %s.", Number(shop.FactorBand, 4), strings.Join(releases, ", "))
+	return " Open releases with other factors, by which no print may start: " + strings.Join(releases, ", ") + "."
 }
 
 func machineWord(k string) string {

@@ -55,7 +55,7 @@ func examples() []shop.Event {
 		shop.CouponPlaced{Load: "F1-01", Coupon: "CP-0001", Position: "M3", Setter: "ST-17", Lying: "flat", Loss: read("8.56", "%")},
 		shop.CouponMeasured{Coupon: "CP-0001", Stage: "sintered", Characteristic: "CP40.1", Value: read("39.925", "mm"), Gauge: "CMM1", PartTemp: read("20.0", "C"), Verdict: "pass"},
 		shop.InsertWeighed{Insert: "I-0002", Gauge: "BAL-1", Mass: read("233.07", "g")}, shop.GreenMeasured{Insert: "I-0002", Axis: "X", Size: read("48.081", "mm"), Gauge: "OG-1"},
-		shop.LotReleased{Lot: "L1", Evidence: "coupons"}, shop.ContainerReceived{Container: "L1/01", Lot: "L1", Mass: read("2499.8", "g"), Article: "PX-7", Serial: "J-0031", Label: `[)>\x1e06\x1d1TL1\x1dSJ-0031\x1e\x04`, Code: code}, shop.ContainerOpened{Container: "L1/01"},
+		shop.LotReleased{Lot: "L1", Evidence: "coupons", Differ: []string{"DR-04 A"}}, shop.ContainerReceived{Container: "L1/01", Lot: "L1", Mass: read("2499.8", "g"), Article: "PX-7", Serial: "J-0031", Label: `[)>\x1e06\x1d1TL1\x1dSJ-0031\x1e\x04`, Code: code}, shop.ContainerOpened{Container: "L1/01"},
 		shop.PasteDrawn{Container: "L1/01", Insert: "I-0001", FromLayer: 11, ToLayer: 304, Drawn: read("280,5", "g"), Purged: read("3.10", "g")},
 		shop.MachineAdded{Machine: "P1", Nozzle: read("0.6", "mm"), Code: code}, shop.FurnaceAdded{Furnace: "F1", Positions: []shop.Position{{Position: "T1", Zone: "top", Use: "insert"}, {Position: "M3", Zone: "middle", Use: "coupon"}}, Limits: shop.FurnaceLimits{SAT: read("4.0", "K"), TUS: read("6", "K"), SATDays: 92, TUSDays: 183}, Code: code},
 		shop.SensorFitted{Sensor: "F1-TC2", Furnace: "F1", Zone: "middle", Type: "S", Certificate: "TC-25-042", Code: code},

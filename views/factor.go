@@ -151,6 +151,8 @@ func touchedList(touched []TouchedRelease) Listing {
 			state = stateItem("printed coupons only", "past")
 		case shop.Beyond(t.Shifts):
 			state = stateItem("beyond "+Number(shop.FactorBand, 4), "stopped")
+		case shop.Stopped(t.Shifts):
+			state = stateItem("not the lot's", "stopped")
 		}
 		var says, inserts []string
 		for _, s := range t.Shifts {
@@ -166,35 +168,63 @@ func touchedList(touched []TouchedRelease) Listing {
 
 // touchedAdvice says once what to do about the releases that are listed.
 func touchedAdvice(touched []TouchedRelease) string {
-	beyond := slices.ContainsFunc(touched, func(t TouchedRelease) bool { return !t.Coupons && shop.Beyond(t.Shifts) })
-	within := slices.ContainsFunc(touched, func(t TouchedRelease) bool { return !t.Coupons && !shop.Beyond(t.Shifts) })
-	said := ""
-	if beyond {
-		said = "Beyond " + Number(shop.FactorBand, 4) + ": draft another release in its place. A print by it is stopped, and the furnace for what was made by it."
+	some := func(is func([]shop.Shift) bool) bool {
+		return slices.ContainsFunc(touched, func(t TouchedRelease) bool { return !t.Coupons && is(t.Shifts) })
 	}
-	if within {
-		said += " Within: prints by it go on, and the next release takes the factor in force."
+	var said []string
+	if some(shop.Beyond) {
+		said = append(said, "Beyond "+Number(shop.FactorBand, 4)+": draft another release in its place. A print by it is stopped, and the furnace for what was made by it.")
 	}
-	return strings.TrimSpace(said)
+	if some(slipped) {
+		said = append(said, "Not the lot's: near enough, but another's or with digits swapped. "+slippedAdvice)
+	}
+	if some(func(shifts []shop.Shift) bool { return !shop.Stopped(shifts) }) {
+		said = append(said, "Within: prints by it go on, and the next release takes the factor in force.")
+	}
+	return strings.Join(said, " ")
 }
+
+// LeftBehind names the signed releases of a lot that is released now by which no
+// print may start; "" where there is none.
+func LeftBehind(touched []TouchedRelease, at time.Time) string {
+	var off []string
+	for _, t := range touched {
+		if t.Signed(at) && !t.Coupons && shop.Stopped(t.Shifts) {
+			off = append(off, t.Release.Release)
+		}
+	}
+	if len(off) == 0 {
+		return ""
+	}
+	return " Not by " + shop.Listed(off) + ": signed with other factors than the lot's, so that no print starts by it. Draft another in its place."
+}
+
+// slipped reports whether factors are near enough, and there by a slip.
+func slipped(shifts []shop.Shift) bool { return shop.Stopped(shifts) && !shop.Beyond(shifts) }
+
+const slippedAdvice = "Draft another in its place. A print by it is stopped; what was made by it goes on, since its factor is near enough."
 
 // releaseAdvice says what to do about a release that differs from the lot's
 // factors.
 func releaseAdvice(shifts []shop.Shift) string {
-	if shop.Beyond(shifts) {
+	switch {
+	case shop.Beyond(shifts):
 		return "Draft another in its place. A print by it is stopped, and the furnace for what was made by it."
+	case shop.Stopped(shifts):
+		return slippedAdvice
 	}
 	return "Prints by it go on. The next release takes the factor in force."
 }
 
-// insertAdvice says what to do about an insert whose release differs.
+// insertAdvice says what to do about an insert whose release, or whose print,
+// differs.
 func insertAdvice(i shop.Insert, shifts []shop.Shift) string {
 	switch made := i.Status != shop.StatusOpened; {
 	case made && shop.Beyond(shifts):
 		return "It is made by that already and is stopped before the furnace: judge its green sizes, then make it anew or let the quality manager decide."
 	case made:
 		return "It may go on: the difference is within " + Number(shop.FactorBand, 4) + ", and its sizes are predicted by the factor in force."
-	case shop.Beyond(shifts):
+	case shop.Stopped(shifts):
 		return "A print by it is stopped: assign a release with the factor in force."
 	}
 	return "It may be printed by it: the difference is within " + Number(shop.FactorBand, 4) + "."
@@ -325,7 +355,7 @@ func comparedOf(objections []shop.Objection) []Compared {
 }
 
 func shiftTitle(shifts []shop.Shift) string {
-	if shop.Beyond(shifts) {
+	if shop.Stopped(shifts) {
 		return "Not the lot's factors any more"
 	}
 	return "The factor changed since"

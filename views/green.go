@@ -107,8 +107,20 @@ func (p Traveler) Changed() []string {
 		word, _ := ReleaseState(p.Release, p.At)
 		said = append(said, fmt.Sprintf("Release %s is %s. A print by it is not started any more.", p.Release.Release, word))
 	}
-	if shifts := shop.Shifts(p.Release, p.Factors, p.Others, p.At); len(shifts) > 0 && p.Insert.Unsintered() {
+	if shifts := shop.Shifts(p.asPrinted(), p.Factors, p.Others, p.At); len(shifts) > 0 && p.Insert.Unsintered() {
 		said = append(said, shiftWords(shifts)+" "+insertAdvice(p.Insert, shifts))
 	}
 	return said
+}
+
+// asPrinted is the release of the insert, once it is printed with the factors
+// that the machine was given.
+func (p Traveler) asPrinted() shop.Release {
+	r := p.Release
+	if p.Insert.Status != shop.StatusOpened {
+		for _, print := range p.Prints {
+			r.KX, r.KY, r.KZ = print.Given.KX, print.Given.KY, print.Given.KZ
+		}
+	}
+	return r
 }

@@ -11,22 +11,23 @@ import (
 // MeaningOfLotChange is what the signature under a change of lot means.
 const MeaningOfLotChange = "I compared the factors of both lots. The other lot may take over in this print."
 
-// NewLotChange is the form for a change of lot within a print. Release is zero
-// while no insert is named.
+// NewLotChange is the form for a change of lot within a print. Release and Given
+// are zero while no insert is named.
 type NewLotChange struct {
 	New
 	Release shop.Release
+	Given   shop.Release // machine and factors of the print
 	Lots    []shop.Lot
 	Factors []shop.Factor // of all lots
 	Now     time.Time
 }
 
-// Compare are the factors of the lots that may be printed, beside those of the
-// release.
+// Compare are the factors of the lots that may be printed, beside those that the
+// machine goes on with.
 func (p NewLotChange) Compare() Listing {
 	l := Listing{Name: "Factors in force", Columns: columnsOf("Lot", "#X", "#Y", "#Z")}
-	if p.Release.Release != "" {
-		l.Rows = append(l.Rows, Row{Cells: []Item{code("Release " + p.Release.Release), words(p.Release.KX.Text), words(p.Release.KY.Text), words(p.Release.KZ.Text)}})
+	if p.Given.Machine != "" {
+		l.Rows = append(l.Rows, Row{Cells: []Item{code("Machine " + p.Given.Machine), words(p.Given.KX.Text), words(p.Given.KY.Text), words(p.Given.KZ.Text)}})
 	}
 	for _, lot := range p.Lots {
 		row := Row{Cells: []Item{thingLink("lot", lot.Lot)}}

@@ -1,6 +1,7 @@
 package views
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -47,6 +48,7 @@ type Traveler struct {
 type PrintRecord struct {
 	Release, Machine, Carrier, ProgramHash string
 	KX, KY, KZ                             string
+	Given                                  shop.Release // what the machine had been given, to compare with a lot's factors
 	Layers, LayersDone                     int
 	Plate, Printed                         shop.Reading
 	Began, Ended                           time.Time
@@ -305,7 +307,7 @@ func (p Traveler) Made() []Fact {
 	var facts []Fact
 	grams := p.paste()
 	for _, lot := range p.Release.Lots() {
-		facts = append(facts, Fact{Name: "Paste lot", Value: lot, Href: PageOf("lot", lot), Figure: true})
+		facts = append(facts, Fact{Name: "Paste lot", Value: lot + p.layersOf(lot), Href: PageOf("lot", lot), Figure: true})
 	}
 	for _, g := range grams {
 		facts = append(facts, Fact{Name: "Container", Value: g.container + "  " + Grams(g.grams), Unit: "g", Href: PageOf("container", g.container), Figure: true})
@@ -338,6 +340,15 @@ func (p Traveler) Made() []Fact {
 		facts = append(facts, Fact{Name: "Scratched", Value: p.Insert.Scratch, Figure: true})
 	}
 	return facts
+}
+
+// layersOf says which layers of a print of several lots are of one.
+func (p Traveler) layersOf(lot string) string {
+	if len(p.Prints) == 0 || len(p.Release.Further) == 0 {
+		return ""
+	}
+	print := p.Prints[len(p.Prints)-1]
+	return ", " + cmp.Or(shop.LayerWords(p.Release.LayersOf(lot, cmp.Or(print.LayersDone, print.Layers))), "no layer")
 }
 
 type drawnFrom struct {

@@ -100,3 +100,11 @@ func TestJudge(t *testing.T) {
 		})
 	}
 }
+
+// designRows are the questions to the gates about designs, by gate.
+var designRows = map[string][]gateRow{
+	DesignCurrent.Name: {
+		{"in force", asIs, nil},
+		{"a later one is in force", func(f *Facts) { f.Current = "C" }, []string{"I-0029", "revision B of CR40", "revision C is in force"}},
+	},
+}

@@ -55,7 +55,7 @@ var examples = []example{
 	{CouponMade{Coupon: "CP-0001", For: ReceiptCoupon, Design: "CP40", Revision: "B", Container: "L2509-A/03", Machine: "P1", With: "I-0030", Release: "DR-01 A", Layers: 146, Drawn: grams("56.0"), Purged: grams("2.5"), Code: testCode}, "coupon/CP-0001", "coupon for design revision container machine layers drawn code"},
 	{CouponPlaced{Load: "F1-01", Coupon: "CP-0001", Position: "M3", Setter: "ST-17", Lying: "flat", Loss: MustReading("8.56", "%")}, "coupon/CP-0001", "load coupon position"},
 	{CouponMeasured{Coupon: "CP-0001", Stage: "sintered", Characteristic: "CP40.1", Value: mm("39.925"), Gauge: "CMM1", PartTemp: deg("20.0"), Verdict: "pass"}, "coupon/CP-0001", "coupon stage characteristic value gauge"},
-	{LotReleased{Lot: "L2509-A", Evidence: "coupons of 08-20"}, "lot/L2509-A", "lot evidence"},
+	{LotReleased{Lot: "L2509-A", Evidence: "coupons of 08-20", Differ: []string{"DR-06 A"}}, "lot/L2509-A", "lot evidence"},
 	{ContainerReceived{Container: "L2509-A/03", Lot: "L2509-A", Mass: grams("2499.8"), Article: "PX-7", Serial: "J-0031", Label: `[)>\x1e06\x1d1TL2509-A\x1d1PPX-7\x1dSJ-0031\x1e\x04`, Code: testCode}, "container/L2509-A/03", "container lot mass code"},
 	{ContainerOpened{Container: "L2509-A/03"}, "container/L2509-A/03", "container"},
 	{PasteDrawn{Container: "L2509-A/03", Insert: "I-0029", FromLayer: 11, ToLayer: 304, Drawn: grams("280,5"), Purged: grams("3.10")}, "insert/I-0029", "container insert drawn from_layer to_layer"},

@@ -63,3 +63,69 @@ func TestWetDensity(t *testing.T) {
 		}
 	}
 }
+
+// expectedRows are the questions to the gates about masses that look wrong, by gate.
+var expectedRows = map[string][]gateRow{
+	DrawAsExpected.Name: {
+		{"as it should be", drawsOf("280.0", 400, "30"), nil},
+		{"at the limit", drawsOf("210", 400, "30"), nil}, // 300 layers of 400: 300 g
+		{"nobody knows the volume", drawsOf("2", 0, "30"), nil},
+		{"the layers are not known", func(f *Facts) {
+			f.Event, f.Expected = PasteDrawn{Container: "L2509-A/03", Drawn: grams("2")}, Expected{Whole: 400}.Of(0, 0, 400)
+		}, nil},
+		{"asked about another act", asIs, nil},
+		{"far too little", drawsOf("209.9", 400, "30"), []string{"Layers 1 to 300", "I-0029", "about 300.0 g", "209.9 g was drawn", "30 %", "common practice"}},
+		{"far too much", drawsOf("391", 400, "30"), []string{"about 300.0 g", "391 g"}},
+		{"kilograms typed as grams", drawsOf("0.301", 400, "30"), []string{"kilograms typed as grams", "0.301 kg are 301 g"}},
+		{"grams typed as kilograms", func(f *Facts) {
+			drawsOf("300", 400, "30")(f)
+			e := f.Event.(PasteDrawn)
+			e.Drawn = MustReading("300", "kg")
+			f.Event = e
+		}, []string{"300 kg was drawn", "grams typed as kilograms"}},
+	},
+	WeighingAsExpected.Name: {
+		{"what the records say", weighs("1250.0"), nil},
+		{"less: that is unexplained, not strange", weighs("1200"), nil},
+		{"a little more", weighs("1260"), nil},
+		{"empty", weighs("0"), nil},
+		{"asked about another act", asIs, nil},
+		{"more than the limit", weighs("1260.1"), []string{"L2509-A/03", "should hold 1250.0 g", "10.1 g more", "right container", "10 g"}},
+		{"more than came in it", weighs("2500"), []string{"came with 2499.8 g", "2500 g is more", "right unit"}},
+		{"kilograms typed as grams", weighs("1.25"), []string{"kilograms typed as grams", "1250 g"}},
+		{"received like the others", receives("2500"), nil},
+		{"the first of its lot", func(f *Facts) { receives("2.5")(f); f.Container.In = 0 }, nil},
+		{"received in the wrong unit", receives("2.5"), []string{"lot L2509-A", "2499.8 g in the mean", "2.5 kg are 2500 g"}},
+		{"grams typed as kilograms", func(f *Facts) {
+			weighs("0")(f)
+			f.Event = ContainerWeighed{Container: "L2509-A/03", Left: MustReading("1250", "kg")}
+		}, []string{"grams typed as kilograms", "1250 g"}},
+	},
+}
+
+// drawsOf draws so much for 300 layers of 400, of a piece that should take so
+// much in all.
+func drawsOf(g string, whole float64, limit string) func(*Facts) {
+	return func(f *Facts) {
+		f.Event = PasteDrawn{Container: "L2509-A/03", Insert: "I-0029", FromLayer: 1, ToLayer: 300, Drawn: grams(g)}
+		f.Expected = Expected{Whole: whole}.Of(1, 300, 400)
+		f.Limit = Limit{Limit: DrawOff, Value: MustReading(limit, "%"), Basis: commonPractice}
+	}
+}
+
+// weighs weighs a container that holds 1250 g by its records.
+func weighs(g string) func(*Facts) {
+	return func(f *Facts) {
+		f.Event = ContainerWeighed{Container: "L2509-A/03", Left: grams(g)}
+		f.Container.In, f.Container.Left = 2499.8, 1250
+		f.Limit = LimitAt(nil, UnexplainedMass, f.At)
+	}
+}
+
+// receives takes in a container of a lot whose others came with 2499.8 g.
+func receives(g string) func(*Facts) {
+	return func(f *Facts) {
+		f.Event = ContainerReceived{Container: "L2509-A/04", Lot: "L2509-A", Mass: grams(g)}
+		f.Container.In = 2499.8
+	}
+}

@@ -115,76 +115,140 @@ func FactorAt(factors []Factor, lot, axis string, at time.Time) (Factor, bool) {
 const FactorBand = 0.0020
 
 // CompensationOfLot asks that each factor of the release, and each that the
-// machine was given, is the lot's own.
+// machine was given, is the lot's own; of a green part, each that it was printed
+// with.
 var CompensationOfLot = Gate{"compensation equals lot factor", "the process engineer, by a release with the lot's factors", askCompensation}
 
 func askCompensation(f Facts) string {
 	if f.Insert.Insert == "" {
 		return ""
 	}
-	if _, ok := f.Event.(LotChanged); ok { // the layers to come are printed by what the machine has
-		given := f.Release
-		given.KX, given.KY, given.KZ = f.Given.KX, f.Given.KY, f.Given.KZ
-		return strings.Join(notTheLots(f, fmt.Sprintf("Machine %s was given", f.Given.Machine), given, f.slip), " ")
-	}
-	said := notTheLots(f, fmt.Sprintf("Release %s has", f.Release.Release), f.Release, f.slip)
-	if e, ok := f.Event.(PrintStarted); ok {
+	switch e := f.Event.(type) {
+	case LotChanged: // the layers to come are printed by what the machine has
+		return strings.Join(f.notTheLots(fmt.Sprintf("Machine %s was given", f.Given.Machine), f.given(), f.slip), " ")
+	case LoadPlaced, LoadClosed:
+		return f.printedOff()
+	case PrintStarted:
 		given := f.Release
 		given.KX, given.KY, given.KZ = e.KX, e.KY, e.KZ
 		for i, k := range given.Oversize() {
 			if k.K.Value() == f.Release.Oversize()[i].K.Value() {
-				given.Set(k.Axis, Reading{}) // the release has it, and was asked
+				given.Set(k.Axis, Reading{}) // the release has it, and is asked
 			}
 		}
-		said = append(said, notTheLots(f, fmt.Sprintf("Machine %s was given", e.Machine), given, unnamed)...)
+		return spaced(f.releaseOff(), strings.Join(f.notTheLots(fmt.Sprintf("Machine %s was given", e.Machine), given, unnamed), " "))
+	}
+	return f.releaseOff()
+}
+
+func (f Facts) releaseOff() string {
+	return strings.Join(f.notTheLots(fmt.Sprintf("Release %s has", f.Release.Release), f.Release, f.slip), " ")
+}
+
+// given is the release by what the machine has been given in its place.
+func (f Facts) given() Release {
+	r := f.Release
+	r.KX, r.KY, r.KZ = f.Given.KX, f.Given.KY, f.Given.KZ
+	return r
+}
+
+// printedOff says where a green part was printed with a factor too far from that
+// of a lot in force. What lies within the band is as good as the lot's own by
+// now, whatever it was taken for.
+func (f Facts) printedOff() string {
+	r := f.given()
+	var said []string
+	for _, lot := range r.Lots() {
+		who := f.printedOf(lot)
+		if who == "" {
+			continue
+		}
+		for _, k := range r.Oversize() {
+			if in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf()); k.K.Taken() && (!ok || beyond(k.K, in.K)) {
+				said = append(said, offLot(who, lot, k, in, f.slip))
+			}
+		}
 	}
 	return strings.Join(said, " ")
+}
+
+// printedOf begins a sentence about what of the insert was printed of a lot; ""
+// where nothing was.
+func (f Facts) printedOf(lot string) string {
+	if len(f.Release.Further) == 0 {
+		return f.Insert.Insert + " was printed with"
+	}
+	switch runs := f.Release.LayersOf(lot, f.Layers); {
+	case len(runs) == 0:
+		return ""
+	case len(runs) == 1 && runs[0].FromLayer == runs[0].ToLayer:
+		return sentenceCase(LayerWords(runs)) + " of " + f.Insert.Insert + " was printed with"
+	default:
+		return sentenceCase(LayerWords(runs)) + " of " + f.Insert.Insert + " were printed with"
+	}
 }
 
 // unnamed names no slip: the gate before it, of machine and release, has.
 func unnamed(Reading, Factor) string { return "" }
 
-// notTheLots says for each axis where a factor is not that of the lots in
-// force: a sentence that begins with who has it, and what the slip was.
-func notTheLots(f Facts, who string, r Release, slip func(Reading, Factor) string) []string {
+// notTheLots says for each axis where a factor is not one that the lots of a
+// release may be printed with.
+func (f Facts) notTheLots(who string, r Release, slip func(Reading, Factor) string) []string {
 	var said []string
 	for _, lot := range r.Lots() {
 		for _, k := range r.Oversize() {
-			if !k.K.Taken() {
-				continue
-			}
-			in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf())
-			switch off := math.Abs(k.K.Value() - in.K.Value()); {
-			case !ok:
-				said = append(said, fmt.Sprintf("No factor of lot %s in %s is in force.", lot, k.Axis))
-			case off > FactorBand+1e-9:
-				said = append(said, spaced(fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s. They differ by %.4f, and %.4f is allowed.", who, k.K, k.Axis, lot, in.K, off, FactorBand), slip(k.K, in)))
-			case f.mistaken(r, k):
-				said = append(said, spaced(fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s.", who, k.K, k.Axis, lot, in.K), slip(k.K, in)))
+			if in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf()); k.K.Taken() && (!ok || !f.agrees(r, k, in)) {
+				said = append(said, offLot(who, lot, k, in, slip))
 			}
 		}
 	}
 	return said
 }
 
-// mistaken reports whether a factor of a release is just that of another axis or
-// of another lot in force, and was never that of a lot of the release along its
-// own axis. However close by, it was taken for another.
-func (f Facts) mistaken(r Release, k AxisFactor) bool {
-	all := append(slices.Clone(f.Others), f.Factors...)
-	lots := r.Lots()
-	if change, ok := f.Event.(LotChanged); ok { // the machine was given that of the lot before
-		lots = append(lots, change.From)
+// offLot says that a factor is not that of a lot: a sentence that begins with who
+// has it, and what the slip was.
+func offLot(who, lot string, k AxisFactor, in Factor, slip func(Reading, Factor) string) string {
+	if in.Seq == 0 {
+		return fmt.Sprintf("No factor of lot %s in %s is in force.", lot, k.Axis)
 	}
-	own := slices.ContainsFunc(all, func(o Factor) bool {
+	said := fmt.Sprintf("%s %s in %s; the factor of lot %s in force is %s.", who, k.K, k.Axis, lot, in.K)
+	if beyond(k.K, in.K) {
+		return spaced(fmt.Sprintf("%s They differ by %.4f, and %.4f is allowed.", said, math.Abs(k.K.Value()-in.K.Value()), FactorBand), slip(k.K, in))
+	}
+	if meant := slip(k.K, in); meant != "" {
+		return spaced(said, meant)
+	}
+	return fmt.Sprintf("%s %s was never a factor of that lot in %s.", said, k.K, k.Axis)
+}
+
+// beyond reports whether a factor is too far from the one in force.
+func beyond(k, in Reading) bool { return math.Abs(k.Value()-in.Value()) > FactorBand+1e-9 }
+
+// agrees reports whether a lot may be printed with a factor of a release where
+// another is in force for it: it was the lot's own once, and lies within the band
+// yet. One that never was is a slip or a wish, however close by.
+func (f Facts) agrees(r Release, k AxisFactor, in Factor) bool {
+	return !beyond(k.K, in.K) && f.own(r, k)
+}
+
+// own reports whether a factor was ever that of a lot of the release along its
+// own axis.
+func (f Facts) own(r Release, k AxisFactor) bool {
+	lots := r.Lots()
+	if _, ok := f.Event.(LotChanged); ok { // the machine was given that of a lot before
+		lots = append(lots, f.Given.Lots()...)
+	}
+	return slices.ContainsFunc(f.known(), func(o Factor) bool {
 		return slices.Contains(lots, o.Lot) && o.Axis == k.Axis && o.K.Value() == k.K.Value() && !o.From.After(f.AsOf())
 	})
-	return !own && slices.ContainsFunc(InForce(all, f.AsOf()), func(o Factor) bool { return o.K.Value() == k.K.Value() })
 }
+
+// known are all factors that the facts have.
+func (f Facts) known() []Factor { return append(slices.Clone(f.Others), f.Factors...) }
 
 // slip names what was probably done where k was given and in is in force.
 func (f Facts) slip(k Reading, in Factor) string {
-	return SlipOf(k, Wanted{Lot: in.Lot, Axis: in.Axis, K: in.K, S: in.S, Others: InForce(append(slices.Clone(f.Others), f.Factors...), f.AsOf())})
+	return SlipOf(k, Wanted{Lot: in.Lot, Axis: in.Axis, K: in.K, S: in.S, Others: InForce(f.known(), f.AsOf())})
 }
 
 // spaced joins sentences, those that say nothing left out.
@@ -206,24 +270,17 @@ func InForce(factors []Factor, at time.Time) []Factor {
 
 // ReleaseAsLot asks, when a release is drafted or signed, that its factors are
 // those of its lots: that none is far off, none has digits swapped, and none is
-// another axis's or another lot's. What a lot on test is printed by rests on nothing yet.
+// another axis's or another lot's. What a lot on test is printed by rests on
+// nothing yet: of its releases the start of a print asks once more.
 var ReleaseAsLot = Gate{"release has the lot's factors", "the lot's factors in the release", askReleaseAsLot}
 
 func askReleaseAsLot(f Facts) string {
 	r := f.Release
 	var said []string
 	for _, lot := range r.Lots() {
-		if !f.released(lot) {
-			continue
-		}
 		for _, k := range r.Oversize() {
-			in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf())
-			if !ok || k.K.Value() == in.K.Value() {
-				continue
-			}
-			slip := f.slip(k.K, in)
-			if math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9 || swapped(k.K, in.K) != "" || f.mistaken(r, k) {
-				said = append(said, spaced(fmt.Sprintf("Release %s has %s in %s; the factor of lot %s in force is %s.", r.Release, k.K, k.Axis, lot, in.K), slip))
+			if in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf()); ok && f.released(lot) && !f.agrees(r, k, in) {
+				said = append(said, offLot(fmt.Sprintf("Release %s has", r.Release), lot, k, in, f.slip))
 			}
 		}
 	}
@@ -237,16 +294,16 @@ func (f Facts) released(lot string) bool {
 
 // AxesMeasured asks that a lot was measured along every axis, before anything
 // of it is released and printed: a coupon or an insert of it, green and
-// sintered. A lot on test is printed as receipt coupons only, to be measured.
+// sintered. A release of a lot on test is signed without: its receipt coupons are
+// printed by it, to be measured. An insert is not.
 var AxesMeasured = Gate{"lot measured in every axis", "coupons of the lot, measured green and sintered along the axis", askAxesMeasured}
 
 func askAxesMeasured(f Facts) string {
+	_, signs := f.Event.(ReleaseSigned)
 	var said []string
 	for _, lot := range f.Release.Lots() {
-		if f.released(lot) {
-			if no := UnmeasuredAxes(lot, f.AxesOf[lot]); no != "" {
-				said = append(said, no)
-			}
+		if no := UnmeasuredAxes(lot, f.AxesOf[lot]); no != "" && (!signs || f.released(lot)) {
+			said = append(said, no)
 		}
 	}
 	return strings.Join(said, " ")
@@ -296,14 +353,16 @@ func compare(f Facts) []Compared {
 	for _, lot := range f.Release.Lots() {
 		for i, k := range f.Release.Oversize() {
 			in, ok := FactorAt(f.Factors, lot, k.Axis, f.AsOf())
-			row := Compared{Axis: k.Axis, Release: k.K.Text, Lot: lot, Factor: in.K.Text, Differs: !ok || math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9}
+			row := Compared{Axis: k.Axis, Release: k.K.Text, Lot: lot, Factor: in.K.Text, Differs: !ok || !f.agrees(f.Release, k, in)}
+			given := f.given().Oversize()[i]
 			switch e := f.Event.(type) {
 			case PrintStarted:
-				given := (Release{KX: e.KX, KY: e.KY, KZ: e.KZ}).Oversize()[i].K
-				row.Machine, row.Differs = given.Text, row.Differs || given.Value() != k.K.Value()
+				given.K = (Release{KX: e.KX, KY: e.KY, KZ: e.KZ}).Oversize()[i].K
+				row.Machine, row.Differs = given.K.Text, row.Differs || given.K.Value() != k.K.Value()
 			case LotChanged:
-				given := f.Given.Oversize()[i].K
-				row.Machine, row.Differs = given.Text, !ok || math.Abs(given.Value()-in.K.Value()) > FactorBand+1e-9
+				row.Machine, row.Differs = given.K.Text, !ok || !f.agrees(f.given(), given, in)
+			case LoadPlaced, LoadClosed:
+				row.Machine, row.Differs = given.K.Text, !ok || beyond(given.K, in.K)
 			}
 			rows = append(rows, row)
 		}

@@ -218,3 +218,26 @@ func TestForecastOfFewLengths(t *testing.T) {
 		t.Errorf("pooled: %+v; want about 40 mm with an interval and a chance", f)
 	}
 }
+
+// forecastRows are the questions to the gates about green sizes, by gate.
+var forecastRows = map[string][]gateRow{
+	GreenPredictsGood.Name: {
+		{"inside", asIs, nil},
+		{"on the upper limit", green("48.137"), nil}, // 48.137 · 0.832 = 40.04998
+		{"above it", green("48.138"), []string{"48.138 mm green", "about 40.051 mm", "CR40.1"}},
+		{"below the lower", green("48.010"), []string{"about 39.944 mm", "39.950"}},
+		{"not measured", func(f *Facts) { f.Greens = nil }, []string{"I-0029 in X was not measured"}},
+		{"no factor", func(f *Facts) { f.Factors = nil }, []string{"No factor of lot L2509-A in X"}},
+		{"nothing to predict", func(f *Facts) { f.Characteristics, f.Greens = nil, nil }, nil},
+		{"coupons alone in a load", func(f *Facts) { f.Insert, f.Greens = Insert{}, nil }, nil},
+		{"half of another lot", func(f *Facts) { // 48.081 · (1 − (0.1680 + 0.1674) / 2) = 40.0178
+			f.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 153}}
+			f.Factors = append(f.Factors, factorsOf("L2509-B", "1.2011", "1.2011", "1.2171")...)
+			f.Characteristics[0].Upper = mm("40.017")
+		}, []string{"about 40.018 mm"}},
+	},
+}
+
+func green(size string) func(*Facts) {
+	return func(f *Facts) { f.Greens = []GreenSize{{Seq: 5, Axis: "X", Size: mm(size)}} }
+}

@@ -62,7 +62,7 @@ type Facts struct {
 	Limit           Limit               // of the shop, by which a mass is judged
 	Factors         []Factor            // of its lots, all that were ever in force
 	Others          []Factor            // of every other lot, for naming a slip
-	Given           Release             // machine and factors of the print that runs, where another lot takes over
+	Given           Release             // machine and factors of the print, where another lot takes over in it or its part is to be sintered
 	AxesOf          map[string][]string // along which its lots were measured, by lot
 	Fits            []LotFit            // of its lots, by what was read until then
 	Weighings       []Weighing          // of its drying, oldest first, the first when it went in
@@ -292,11 +292,24 @@ func askOversize(f Facts) string {
 	var said []string
 	for i, k := range f.Release.Oversize() {
 		if used := (Release{KX: e.KX, KY: e.KY, KZ: e.KZ}).Oversize()[i].K; used.Value() != k.K.Value() {
-			released := Factor{Lot: f.Release.Lot, Axis: k.Axis, K: k.K}
-			said = append(said, spaced(fmt.Sprintf("The oversize in %s on the machine is %s; release %s says %s.", k.Axis, used, f.Release.Release, k.K), f.slip(used, released)))
+			said = append(said, spaced(fmt.Sprintf("The oversize in %s on the machine is %s; release %s says %s.", k.Axis, used, f.Release.Release, k.K), f.slipAtMachine(k, used)))
 		}
 	}
 	return strings.Join(said, " ")
+}
+
+// slipAtMachine says what was probably done where a machine was given another
+// factor than the release has: by the lot's factor where one is in force, which
+// may be the release that has not, else by that of the release.
+func (f Facts) slipAtMachine(k AxisFactor, used Reading) string {
+	in, ok := FactorAt(f.Factors, f.Release.Lot, k.Axis, f.AsOf())
+	switch {
+	case !ok:
+		return SlipOf(used, Wanted{Axis: k.Axis, K: k.K})
+	case used.Value() == in.K.Value():
+		return fmt.Sprintf("The machine has the factor of lot %s in force; it is the release that has another.", in.Lot)
+	}
+	return f.slip(used, in)
 }
 
 func askLot(f Facts) string {

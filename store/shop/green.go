@@ -51,19 +51,28 @@ func (GreenMeasured) Phase() Phase       { return Anytime }
 // Gates of measuring a green part.
 func (GreenMeasured) Gates() []Gate { return []Gate{Authorised, InstructionRead, GaugeInCalibration} }
 
+// LayersOf are the layers that are of a lot in a print of so many, the lowest
+// first; none where the print ended before the lot took over.
+func (r Release) LayersOf(lot string, layers int) []LayerRun {
+	var runs []LayerRun
+	from, of := 1, r.Lot
+	for _, next := range append(slices.Clone(r.Further), LayerLot{FromLayer: layers + 1}) {
+		until := min(next.FromLayer, layers+1)
+		if of == lot && until > from {
+			runs = append(runs, LayerRun{from, until - 1})
+		}
+		from, of = max(from, until), next.Lot
+	}
+	return runs
+}
+
 // LotShares are the shares of each lot in a print of so many layers, by height.
 func (r Release) LotShares(layers int) map[string]float64 {
 	shares := map[string]float64{}
-	if layers < 1 {
-		return shares
-	}
-	from, lot := 1, r.Lot
-	for _, next := range append(slices.Clone(r.Further), LayerLot{FromLayer: layers + 1}) {
-		until := min(next.FromLayer, layers+1)
-		if until > from {
-			shares[lot] += float64(until-from) / float64(layers)
+	for _, lot := range r.Lots() {
+		for _, run := range r.LayersOf(lot, layers) {
+			shares[lot] += float64(run.ToLayer-run.FromLayer+1) / float64(layers)
 		}
-		from, lot = max(from, until), next.Lot
 	}
 	return shares
 }

@@ -100,12 +100,19 @@ func (e LotReceived) Valid() error {
 
 // LotReleased lets a lot be printed.
 type LotReleased struct {
-	Lot      string `json:"lot"`
-	Evidence string `json:"evidence"`
+	Lot      string   `json:"lot"`
+	Evidence string   `json:"evidence"`
+	Differ   []string `json:"differ,omitempty"` // releases signed while it was on test by which no print may start; filled by the store
 }
 
-func (LotReleased) Kind() string         { return "lot-released" }
-func (e LotReleased) Subjects() []string { return []string{Subject("lot", e.Lot)} }
+func (LotReleased) Kind() string { return "lot-released" }
+func (e LotReleased) Subjects() []string {
+	subjects := []string{Subject("lot", e.Lot)}
+	for _, r := range e.Differ {
+		subjects = append(subjects, Subject("release", r))
+	}
+	return subjects
+}
 
 // Valid refuses a release that rests on nothing.
 func (e LotReleased) Valid() error {

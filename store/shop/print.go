@@ -25,6 +25,15 @@ func (r LayerRun) String() string {
 	return fmt.Sprintf("layers %d to %d", r.FromLayer, r.ToLayer)
 }
 
+// LayerWords are runs of layers in words.
+func LayerWords(runs []LayerRun) string {
+	var words []string
+	for _, r := range runs {
+		words = append(words, r.String())
+	}
+	return Listed(words)
+}
+
 // LayerGaps lists the runs from layer 1 to the last one that no run covers.
 func LayerGaps(runs []LayerRun, last int) []LayerRun {
 	runs = slices.Clone(runs)

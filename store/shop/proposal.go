@@ -172,7 +172,7 @@ func (l ProposedFactor) Slip(lot string, others []Factor) string {
 type FactorApproved struct {
 	Proposal string   `json:"proposal"`
 	Lot      string   `json:"lot"`
-	Differ   []string `json:"differ"` // open releases that differ from it beyond the band; filled by the store
+	Differ   []string `json:"differ"` // open releases by which no print may start from then on; filled by the store
 }
 
 func (FactorApproved) Kind() string { return "factor-approved" }
@@ -263,9 +263,10 @@ type Shift struct {
 	Slip      string  // what was probably done where it never was, "" where nothing fits
 }
 
-// Shifts are the factors of a release that are not the lot's any more, and
-// those that never were and lie beyond the band.
+// Shifts are the factors of a release that are not the lot's any more, and those
+// that never were and that no print may start with.
 func Shifts(r Release, factors, others []Factor, at time.Time) []Shift {
+	f := Facts{At: at, Later: true, Factors: factors, Others: others} // Later: as of that time
 	var all []Shift
 	for _, lot := range r.Lots() {
 		for _, k := range r.Oversize() {
@@ -273,14 +274,11 @@ func Shifts(r Release, factors, others []Factor, at time.Time) []Shift {
 			if !ok || k.K.Value() == in.K.Value() {
 				continue
 			}
-			s := Shift{Lot: lot, Axis: k.Axis, Has: k.K, Now: in, Beyond: math.Abs(k.K.Value()-in.K.Value()) > FactorBand+1e-9,
-				Changed: slices.ContainsFunc(factors, func(f Factor) bool {
-					return f.Lot == lot && f.Axis == k.Axis && f.K.Value() == k.K.Value() && !f.From.After(at)
-				})}
+			s := Shift{Lot: lot, Axis: k.Axis, Has: k.K, Now: in, Beyond: beyond(k.K, in.K), Changed: f.own(Release{Lot: lot}, k)}
 			if !s.Changed {
-				s.Slip = SlipOf(k.K, Wanted{Lot: lot, Axis: k.Axis, K: in.K, S: in.S, Others: InForce(append(slices.Clone(others), factors...), at)})
+				s.Slip = f.slip(k.K, in)
 			}
-			if s.Changed || s.Beyond {
+			if s.Changed || !f.agrees(r, k, in) {
 				all = append(all, s)
 			}
 		}
@@ -311,4 +309,10 @@ func (s Shift) Short() string {
 // Beyond reports whether any of some shifts lies beyond the band.
 func Beyond(shifts []Shift) bool {
 	return slices.ContainsFunc(shifts, func(s Shift) bool { return s.Beyond })
+}
+
+// Stopped reports whether some shifts of a release stop a print by it: one is
+// beyond the band, or got there by a slip.
+func Stopped(shifts []Shift) bool {
+	return slices.ContainsFunc(shifts, func(s Shift) bool { return s.Beyond || !s.Changed })
 }

@@ -67,19 +67,23 @@ func TestShifts(t *testing.T) {
 		factors []Factor
 		want    []string // of each shift, its words
 		beyond  bool
+		stopped bool
 	}{
-		{"the lot's own", release("1.2019", "1.2020", "1.2180"), old, nil, false},
-		{"changed within the band", release("1.2019", "1.2020", "1.2180"), newer("X", "1.2034"), []string{"The factor of lot L2509-A changed since: 1.2019 → 1.2034 in X."}, false},
-		{"changed beyond it", release("1.2019", "1.2020", "1.2180"), newer("Z", "1.2252"), []string{"The factor of lot L2509-A changed since: 1.2180 → 1.2252 in Z."}, true},
-		{"mistyped", release("1.2019", "1.2020", "1.2810"), old, []string{"It has 1.2810 in Z, and the factor of lot L2509-A is 1.2180. 1.2810 has two digits of 1.2180 swapped."}, true},
-		{"chosen close by", release("1.2025", "1.2020", "1.2180"), old, nil, false},
-		{"not in force yet", release("1.2019", "1.2020", "1.2180"), append(old, Factor{Seq: 9, Lot: "L2509-A", Axis: "X", K: times("1.2100"), From: noon.Add(time.Hour)}), nil, false},
-		{"of another lot", release("1.2019", "1.2020", "1.2180"), factorsOf("L2509-B", "1.2011", "1.2011", "1.2171"), nil, false},
+		{"the lot's own", release("1.2019", "1.2020", "1.2180"), old, nil, false, false},
+		{"changed within the band", release("1.2019", "1.2020", "1.2180"), newer("X", "1.2034"), []string{"The factor of lot L2509-A changed since: 1.2019 → 1.2034 in X."}, false, false},
+		{"changed beyond it", release("1.2019", "1.2020", "1.2180"), newer("Z", "1.2252"), []string{"The factor of lot L2509-A changed since: 1.2180 → 1.2252 in Z."}, true, true},
+		{"mistyped", release("1.2019", "1.2020", "1.2810"), old, []string{"It has 1.2810 in Z, and the factor of lot L2509-A is 1.2180. 1.2810 has two digits of 1.2180 swapped."}, true, true},
+		{"chosen close by", release("1.2025", "1.2020", "1.2180"), old, []string{"It has 1.2025 in X, and the factor of lot L2509-A is 1.2019."}, false, true},
+		{"not in force yet", release("1.2019", "1.2020", "1.2180"), append(old, Factor{Seq: 9, Lot: "L2509-A", Axis: "X", K: times("1.2100"), From: noon.Add(time.Hour)}), nil, false, false},
+		{"of another lot", release("1.2019", "1.2020", "1.2180"), factorsOf("L2509-B", "1.2011", "1.2011", "1.2171"), nil, false, false},
+		{"digits swapped within the band", release("1.2019", "1.2002", "1.2180"), old, []string{"It has 1.2002 in Y, and the factor of lot L2509-A is 1.2020. 1.2002 has two digits of 1.2020 swapped."}, false, true},
+		{"another lot's within the band", release("1.2026", "1.2020", "1.2180"), old, []string{"It has 1.2026 in X, and the factor of lot L2509-A is 1.2019. 1.2026 is the factor of lot L2510-A in X. That of lot L2509-A in X is 1.2019."}, false, true},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			got := Shifts(tt.r, tt.factors, nil, noon)
-			if len(got) != len(tt.want) || Beyond(got) != tt.beyond {
-				t.Fatalf("shifts are %+v; want %d, beyond %v", got, len(tt.want), tt.beyond)
+			others := []Factor{{Seq: 9, Lot: "L2510-A", Axis: "X", K: times("1.2026"), From: noon.Add(-time.Hour)}}
+			got := Shifts(tt.r, tt.factors, others, noon)
+			if len(got) != len(tt.want) || Beyond(got) != tt.beyond || Stopped(got) != tt.stopped {
+				t.Fatalf("shifts are %+v; want %d, beyond %v, stopped %v", got, len(tt.want), tt.beyond, tt.stopped)
 			}
 			for i, s := range got {
 				if s.Words() != tt.want[i] {
