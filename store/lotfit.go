@@ -49,16 +49,22 @@ func (s *Store) LotFit(ctx context.Context, lot string, at time.Time) (shop.LotF
 // by what was read until a time. The writer keeps the others for a while; now is
 // when it is asked.
 func fitsOf(ctx context.Context, q querier, lots []string, at, now time.Time) ([]shop.LotFit, error) {
-	others, err := fixed(q, "other lots/"+now.UTC().Truncate(poolFor).Format(time.RFC3339), func() ([]shop.LotFit, error) { return newestFits(ctx, q, at) })
+	pool, err := fixed(q, "other lots", func() (*others, error) { return &others{}, nil })
 	if err != nil {
 		return nil, err
+	}
+	if window := now.UTC().Truncate(poolFor); pool.fits == nil || !pool.at.Equal(window) {
+		if pool.fits, err = newestFits(ctx, q, at); err != nil {
+			return nil, err
+		}
+		pool.at = window
 	}
 	fits := make([]shop.LotFit, len(lots))
 	for i, lot := range lots {
 		if fits[i], err = fitOf(ctx, q, lot, at); err != nil {
 			return nil, err
 		}
-		fits[i].Towards(others)
+		fits[i].Towards(pool.fits)
 	}
 	return fits, nil
 }

@@ -3,7 +3,6 @@ package store
 import (
 	"context"
 	"fmt"
-	"slices"
 	"time"
 
 	"sinterbook/store/shop"
@@ -56,13 +55,15 @@ func (s *Store) Board(ctx context.Context, b Board) ([]BoardRow, error) {
 
 func (s *Store) readBoard(ctx context.Context, b Board) ([]BoardRow, error) {
 	rows, err := list(ctx, s.db, "the floor", func(row scanner) (BoardRow, error) {
-		var r BoardRow
-		var since stamp
-		var lot string
-		err := row.Scan(&r.ID, &r.Insert, &r.Design, &r.Name, &r.Order, &r.Due, &r.Customer, &r.Status, &since, &r.Place,
-			&r.Next, &r.Begun, &r.Recipe, &lot, &r.release, &r.Load, &r.Mould, &r.Open)
-		r.Since, r.Lots = since.Time, []string{lot}
-		return r, err
+		var r struct { // one thing to allocate for each row
+			BoardRow
+			since stamp
+			lot   string
+		}
+		err := row.Scan(&r.ID, &r.Insert, &r.Design, &r.Name, &r.Order, &r.Due, &r.Customer, &r.Status, &r.since, &r.Place,
+			&r.Next, &r.Begun, &r.Recipe, &r.lot, &r.release, &r.Load, &r.Mould, &r.Open)
+		r.Since, r.Lots = r.since.Time, []string{r.lot}
+		return r.BoardRow, err
 	}, `SELECT i.id, i.serial, design.design, design.name, o.order_no, o.due_day, o.customer, i.status, i.since_at, i.place,
 		i.next_operation, i.next_begun = 1, coalesce(r.recipe, ''), coalesce(lot.lot, ''), coalesce(r.id, 0), coalesce(l.load, ''), coalesce(m.mould, ''), `+openNonconformance+
 		boardFrom+" AND i.id > $3 ORDER BY i.id LIMIT $4", b.Next, b.HeldBy, b.After, b.Limit)
@@ -82,7 +83,7 @@ func (s *Store) readBoard(ctx context.Context, b Board) ([]BoardRow, error) {
 		return nil, err
 	}
 	for i := range rows {
-		rows[i].Lots = slices.Concat(rows[i].Lots, further[rows[i].release], changed[rows[i].Insert])
+		rows[i].Lots = append(append(rows[i].Lots, further[rows[i].release]...), changed[rows[i].Insert]...)
 		if by := held.on(rows[i].Insert, rows[i].Load, rows[i].Mould, rows[i].Lots); len(by) > 0 {
 			rows[i].Held = by[0]
 		}
@@ -95,28 +96,30 @@ func (s *Store) HoldsStanding(ctx context.Context) ([]shop.Hold, error) {
 	return list(ctx, s.db, "standing holds", scanHold, holdColumns+" WHERE lifted_at IS NULL ORDER BY id DESC")
 }
 
-// holding finds the numbers of the holds on a subject.
-type holding map[string][]string
+// holding finds the numbers of the holds on a thing.
+type holding map[held][]string
+
+type held struct{ kind, code string }
 
 func (s *Store) standing(ctx context.Context) (holding, error) {
 	holds, err := s.HoldsStanding(ctx)
-	held := make(holding, len(holds))
+	all := make(holding, len(holds))
 	for _, h := range holds {
-		subject := shop.Subject(h.OnKind, h.OnCode)
-		held[subject] = append(held[subject], h.Hold)
+		on := held{h.OnKind, h.OnCode}
+		all[on] = append(all[on], h.Hold)
 	}
-	return held, err
+	return all, err
 }
 
 // on lists the holds that stop an insert: its own, then those on its load, lots
 // and mould; never nil.
 func (h holding) on(insert, load, mould string, lots []string) []string {
-	found := append([]string{}, h[shop.Subject("insert", insert)]...)
-	found = append(found, h[shop.Subject("load", load)]...)
+	found := append([]string{}, h[held{"insert", insert}]...)
+	found = append(found, h[held{"load", load}]...)
 	for _, lot := range lots {
-		found = append(found, h[shop.Subject("lot", lot)]...)
+		found = append(found, h[held{"lot", lot}]...)
 	}
-	return append(found, h[shop.Subject("mould", mould)]...)
+	return append(found, h[held{"mould", mould}]...)
 }
 
 // furtherLots are the lots that take over in the few releases of several, by
