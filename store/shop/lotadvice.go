@@ -100,3 +100,13 @@ func Places(half float64) int {
 	}
 	return max(0, min(5, int(math.Ceil(-math.Log10(half/2)-1e-9))))
 }
+
+// Places are the decimals of s in percent and of k that the interval supports;
+// of k no more than a machine can be set to.
+func (f AxisFit) Places() (s, k int) {
+	if !f.Bounded() {
+		return 2, 3
+	}
+	half := (f.Hi - f.Lo) / 2
+	return Places(100 * half), min(4, Places(sq(f.Line.K())*half))
+}
