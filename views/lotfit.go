@@ -188,6 +188,9 @@ func (a AxisFit) openWords(say string) string {
 		return "Cannot be told yet: " + say + ". " + a.unsureWords()
 	}
 	open := fmt.Sprintf("Cannot be told yet: %s. That covers the factor in force, %s, and also what is more than %s off. ", say, a.InForce.K.Text, Number(shop.FactorBand, 4))
+	if a.Chasing().Follows {
+		open += "Its runs follow each other: look first for what drifts. "
+	}
 	m := a.More()
 	var ways []string
 	if m.Pieces > 0 {
@@ -250,6 +253,14 @@ func (a AxisFit) facts() []Fact {
 		facts = append(facts, Fact{Name: "Pooled", Value: a.pooledWords()})
 	}
 	facts = append(facts, Fact{Name: "Scatter of a length", Value: a.scatterWords()})
+	for _, by := range []struct {
+		name  string
+		means []shop.GroupMean
+	}{{"Mean error by run, µm/mm (lengths)", a.RunMeans()}, {"Mean error by furnace place", a.PlaceMeans()}} {
+		if len(by.means) > 1 {
+			facts = append(facts, Fact{Name: by.name, Value: meansWords(by.means)})
+		}
+	}
 	if c := a.Chasing(); !math.IsNaN(c.Kept) {
 		facts = append(facts, Fact{Name: "Chasing it", Value: chaseWords(c)})
 	}
@@ -457,29 +468,30 @@ func (a AxisFit) ErrorWords() string {
 	return "Errors are those against the drawing: there is no factor to reckon by."
 }
 
-// MeansList are the mean errors by run and by place in the furnace, which the
-// lengths alone do not tell from the factor.
-func (a AxisFit) MeansList() Listing {
-	l := Listing{Name: "Runs and furnace places along " + a.Axis, Columns: columnsOf("Mean of", "#Error, µm/mm", "#±", "#Lengths")}
-	add := func(name Item, m shop.GroupMean) {
-		half := ""
+// shownMeans is how many runs or places are listed with their mean error.
+const shownMeans = 12
+
+// meansWords are mean errors by run or by place in the furnace: what the lengths
+// alone do not tell from the factor.
+func meansWords(means []shop.GroupMean) string {
+	rest := ""
+	if n := len(means) - shownMeans; n > 0 {
+		means, rest = means[n:], fmt.Sprintf("; %s before", Whole(n))
+	}
+	var of []string
+	for _, m := range means {
+		one := m.Of + ": " + Number(1000*m.Mean, 2)
 		if m.N > 1 {
-			half = Number(1000*m.Half, 2)
+			one += " ± " + Number(1000*m.Half, 2)
 		}
-		l.Rows = append(l.Rows, Row{Cells: []Item{name, words(Number(1000*m.Mean, 2)), words(half), words(Whole(m.N))}})
+		of = append(of, fmt.Sprintf("%s (%s)", one, Whole(m.N)))
 	}
-	for _, m := range a.RunMeans() {
-		add(thingLink("load", m.Of), m)
-	}
-	for _, m := range a.PlaceMeans() {
-		add(words("place "+m.Of), m)
-	}
-	return l
+	return strings.Join(of, ", ") + rest
 }
 
 // LengthList is the table behind the pictures, the newest first.
 func (a AxisFit) LengthList() Listing {
-	l := Listing{Name: "Lengths along " + a.Axis, Columns: columnsOf("Piece", "Of", "Axis drawn", "Axis of build", "#Green", "#Sintered", "#s, %", "#Error, µm/mm", "Gauge", "Run, place", "Read")}
+	l := Listing{Name: "Lengths along " + a.Axis, Columns: columnsOf("Piece", "Of", "Axis drawn, built", "#Green", "#Sintered", "#s, %", "#Error, µm/mm", "Gauge", "Run, place", "Read")}
 	pairs, errs := a.newest()
 	for i := len(pairs) - 1; i >= 0; i-- {
 		p := pairs[i]
@@ -487,7 +499,7 @@ func (a AxisFit) LengthList() Listing {
 		if p.Coupon {
 			kind = "coupon"
 		}
-		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink(kind, p.Piece), code(p.Number), code(p.Drawn), code(p.Axis), words(p.Green.String()), words(p.Sintered.String()), words(Number(100*p.Shrinkage(), 3)),
+		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink(kind, p.Piece), code(p.Number), code(p.Drawn + ", " + p.Axis), words(p.Green.String()), words(p.Sintered.String()), words(Number(100*p.Shrinkage(), 3)),
 			words(Number(1000*errs[i], 2)), code(p.Gauge), code(strings.TrimSpace(p.Load + " " + p.Position)), code(Day(p.At, a.Zone))}})
 	}
 	return l
@@ -507,7 +519,7 @@ func (a AxisFit) CauseWords() string {
 	case cause.ScaleTold && cause.ConstantTold:
 		return both + "Part of the error grows with the length, and part does not: " + grows + ", and besides with a cutter's offset or a gauge's zero."
 	case cause.ScaleTold:
-		return both + "The error grows with the length: " + grows + "; not with a cutter's offset or a gauge's zero."
+		return both + "The error grows with the length: " + grows + "; not with a cutter's offset or a gauge's zero. Runs and furnace places stand above."
 	case cause.ConstantTold:
 		return both + "The error does not grow with the length: consistent with a cutter's offset or a gauge's zero; not with the factor, the furnace or the machine's scale."
 	}

@@ -77,12 +77,12 @@ func (f AxisFit) More() More {
 // more, would leave.
 func (f AxisFit) halfWith(pieces, runs int) float64 {
 	n, r := float64(f.Count()), float64(f.Scatter.Runs)
-	between := shrink.Part{Var: f.run.Var * f.share.F * r / (r + float64(runs)), DF: f.run.DF}
+	ofRuns := min(f.run.Var*f.share.F, f.Line.VarF)
+	between := shrink.Part{Var: ofRuns * r / (r + float64(runs)), DF: f.run.DF}
 	if f.Scatter.Runs+runs >= fewRuns {
 		between.DF = r + float64(runs) - 1
 	}
-	within := max(0, f.Line.VarF-f.run.Var*f.share.F)
-	half, err := shrink.Half(FitConfidence, between, shrink.Part{Var: within * n / (n + float64(pieces)), DF: float64(max(1, f.Line.DF+pieces-runs))})
+	half, err := shrink.Half(FitConfidence, between, shrink.Part{Var: (f.Line.VarF - ofRuns) * n / (n + float64(pieces)), DF: float64(max(1, f.Line.DF+pieces-runs))})
 	if err != nil {
 		return math.Inf(1)
 	}

@@ -16,7 +16,7 @@ const (
 	width  = 520.0
 	height = 320.0
 	left   = 64.0
-	right  = 14.0
+	right  = 26.0 // half of a date, which stands under the end of its scale
 	top    = 32.0 // room for the name of the upright scale, which no tick reaches
 	bottom = 50.0
 )
