@@ -1,7 +1,6 @@
 package views
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"net/url"
@@ -58,12 +57,12 @@ func (p LotFit) ProposeHref() string {
 			"n": strconv.Itoa(a.Count()), "method": shop.Measured} {
 			q.Set(Cell("lines", n, column), text)
 		}
-		basis = append(basis, fmt.Sprintf("%s: %s", a.Axis, a.countWords()))
+		basis = append(basis, fmt.Sprintf("%s: %s. %s %s", a.Axis, a.countWords(), a.method(), a.runsWords()))
 	}
 	if basis == nil {
 		return ""
 	}
-	q.Set("basis", "Sintered on green length, weighted least squares, weights 1/green². "+strings.Join(basis, "; ")+".")
+	q.Set("basis", strings.Join(basis, "\n"))
 	return "/new/factor?" + q.Encode()
 }
 
@@ -99,39 +98,40 @@ func (a AxisFit) adviceItem() Item {
 	case shop.AdvicePropose:
 		return stateItem("propose a factor", "open")
 	}
-	return stateItem("measure more", "todo")
-}
-
-// decimals are as many as an interval supports: the last one is worth at most
-// half of its half width.
-func decimals(half float64) int {
-	if math.IsNaN(half) || half <= 0 {
-		return 2
+	if a.Bounded() {
+		return stateItem("cannot be told yet", "todo")
 	}
-	return max(0, min(5, int(math.Ceil(-math.Log10(half/2)))))
+	return stateItem("measure more", "todo")
 }
 
 // percents are s and its interval, in percent of the green length.
 func (a AxisFit) percents() (s, span string) {
+	d, _ := a.Places()
+	s = Number(100*a.S, d) + " %"
 	switch {
 	case !a.Known():
 		return notKnown, ""
 	case !a.Bounded():
-		return Number(100*a.S, 2) + " %", notKnown
+		return s, notKnown
+	case !a.Sure():
+		return s, "none: " + a.theseRuns() + " only"
 	}
-	d := decimals(100 * (a.Hi - a.Lo) / 2)
-	return Number(100*a.S, d) + " %", Number(100*a.Lo, d) + " to " + Number(100*a.Hi, d)
+	return s, Number(100*a.Lo, d) + " to " + Number(100*a.Hi, d)
+}
+
+// theseRuns are those that an interval without the scatter between runs is of.
+func (a AxisFit) theseRuns() string {
+	if a.Scatter.Runs == 1 {
+		return "within this run"
+	}
+	return "within these runs"
 }
 
 func (a AxisFit) factor() string {
-	k, lo, hi := a.K()
-	switch {
-	case !a.Known():
+	if !a.Known() {
 		return ""
-	case !a.Bounded():
-		return Number(k, 3)
 	}
-	return Number(k, decimals((hi-lo)/2))
+	return a.kText(a.Line.K())
 }
 
 func (a AxisFit) inForce() string {
@@ -152,26 +152,76 @@ func (a AxisFit) Unfolded() bool { return a.Advice() == shop.AdviceChange }
 
 // AdviceWords say what to do, and why.
 func (a AxisFit) AdviceWords() string {
+	if !a.Bounded() {
+		return strings.TrimSpace(a.NoNumber + " " + a.NoInterval)
+	}
 	k, lo, hi := a.K()
+	in := a.InForce.K.Text
+	say := fmt.Sprintf("the lengths say %s, from %s to %s", a.factor(), a.kText(lo), a.kText(hi))
+	if !a.Sure() {
+		say += " " + a.theseRuns() + " only"
+	}
 	switch a.Advice() {
-	case shop.AdviceMeasure:
-		return cmp.Or(strings.TrimSpace(a.NoNumber+" "+a.NoInterval), "The lengths are of one furnace run, which may be an odd one, and by how much runs differ is not known: measure coupons of another run before the factor is changed.")
 	case shop.AdvicePropose:
-		return fmt.Sprintf("No factor is in force. The lengths say %s, from %s to %s.", a.factor(), a.kText(lo), a.kText(hi))
+		return "No factor is in force: " + say + ". " + a.unsureWords()
+	case shop.AdviceMeasure:
+		return a.openWords(say)
 	case shop.AdviceKeep:
-		return fmt.Sprintf("Keep %s: the lengths say %s, from %s to %s. What differs from it is noise between pieces or runs.", a.InForce.K.Text, a.factor(), a.kText(lo), a.kText(hi))
+		keep := fmt.Sprintf("Keep %s: %s, and all of that is within %s of it.", in, say, Number(shop.FactorBand, 4))
+		if a.Chasing().Wins() {
+			return keep + " But its runs follow each other: see below under Chasing it."
+		}
+		return keep + " What differs from it is noise between pieces and runs."
 	}
 	off := 1000 * (a.InForce.K.Value()/k - 1)
 	long := "long"
 	if off < 0 {
 		long = "short"
 	}
-	return fmt.Sprintf("Change it to %s, from %s to %s: the factor in force, %s, lies outside, and parts come out %s µm/mm %s.", a.factor(), a.kText(lo), a.kText(hi), a.InForce.K.Text, Number(math.Abs(off), 1), long)
+	return fmt.Sprintf("Change it to %s: the factor in force, %s, lies outside of what the lengths leave possible, from %s to %s. By it parts come out %s µm/mm %s.", a.factor(), in, a.kText(lo), a.kText(hi), Number(math.Abs(off), 1), long)
 }
 
+// openWords say why nobody can tell yet whether the factor in force is right, and
+// what would.
+func (a AxisFit) openWords(say string) string {
+	if !a.Sure() {
+		return "Cannot be told yet: " + say + ". " + a.unsureWords()
+	}
+	open := fmt.Sprintf("Cannot be told yet: %s. That covers the factor in force, %s, and also what is more than %s off. ", say, a.InForce.K.Text, Number(shop.FactorBand, 4))
+	if a.Chasing().Follows {
+		open += "Its runs follow each other: look first for what drifts. "
+	}
+	m := a.More()
+	var ways []string
+	if m.Pieces > 0 {
+		ways = append(ways, plural(m.Pieces, "length")+" more out of the same runs")
+	}
+	if m.Runs > 0 {
+		ways = append(ways, fmt.Sprintf("%s more with %s each", plural(m.Runs, "run"), plural(m.PerRun, "length")))
+	}
+	if ways == nil {
+		return open + "By the scatter so far not even a dozen runs more would tell: look first for what makes them differ."
+	}
+	return open + "Measure more: by the scatter so far about " + strings.Join(ways, " would do, or ") + " would do."
+}
+
+// unsureWords say what is missing where nobody knows how runs differ; "" where
+// somebody does.
+func (a AxisFit) unsureWords() string {
+	if a.Sure() {
+		return ""
+	}
+	m := a.More()
+	return fmt.Sprintf("By how much furnace runs differ is not known in this shop, and these may be odd ones: measure %s each in %s more.", plural(m.PerRun, "length"), plural(m.Runs, "run"))
+}
+
+// kText writes a factor to the decimals that the interval supports.
 func (a AxisFit) kText(k float64) string {
-	_, lo, hi := a.K()
-	return Number(k, decimals((hi-lo)/2))
+	if math.IsNaN(k) {
+		return notKnown
+	}
+	_, d := a.Places()
+	return Number(k, d)
 }
 
 // Facts are what the fit rests on.
@@ -190,25 +240,47 @@ func (a AxisFit) facts() []Fact {
 		return nil
 	}
 	facts := []Fact{{Name: "Lengths", Value: a.countWords()}, {Name: "How", Value: a.method()}}
-	if a.ByRun.N > 0 {
-		facts = append(facts, Fact{Name: "With the runs as the sample", Value: a.span(a.ByRun.S, a.ByRun.Lo, a.ByRun.Hi) + ", " + plural(a.ByRun.N, "run")})
+	if a.Bounded() {
+		facts = append(facts, Fact{Name: "Furnace runs", Value: a.runsWords()})
 	}
-	if line, _, ok := a.WithRuns(); ok {
-		if lo, hi, err := line.Interval(shop.FitConfidence); err == nil {
-			facts = append(facts, Fact{Name: "With the runs in the scatter", Value: a.span(line.S(), lo, hi)})
-		}
+	if lo, hi, err := a.Plain.Interval(shop.FitConfidence); err == nil && a.Bounded() {
+		facts = append(facts, Fact{Name: "The pieces alone", Value: a.span(a.Plain.S(), lo, hi) + ", as if runs did not differ"})
+	}
+	if a.ByRun.N > 2 && !a.OneLength {
+		facts = append(facts, Fact{Name: "The runs as the sample", Value: a.span(a.ByRun.S, a.ByRun.Lo, a.ByRun.Hi) + ", " + plural(a.ByRun.N, "run") + ", the constant part taken as none"})
 	}
 	if a.OtherLots > 0 {
 		facts = append(facts, Fact{Name: "Pooled", Value: a.pooledWords()})
 	}
 	facts = append(facts, Fact{Name: "Scatter of a length", Value: a.scatterWords()})
-	if kept, chased := a.Chasing(); !math.IsNaN(kept) {
-		facts = append(facts, Fact{Name: "Chasing it", Value: fmt.Sprintf("The spread is %s µm/mm with one factor for all. Had each piece been given the factor that the one before asked for, it would be %s µm/mm.", Number(1000*kept, 2), Number(1000*chased, 2))})
+	for _, by := range []struct {
+		name  string
+		means []shop.GroupMean
+	}{{"Mean error by run, µm/mm (lengths)", a.RunMeans()}, {"Mean error by furnace place", a.PlaceMeans()}} {
+		if len(by.means) > 1 {
+			facts = append(facts, Fact{Name: by.name, Value: meansWords(by.means)})
+		}
+	}
+	if c := a.Chasing(); !math.IsNaN(c.Kept) {
+		facts = append(facts, Fact{Name: "Chasing it", Value: chaseWords(c)})
 	}
 	if n := len(a.Apart); n > 0 {
 		facts = append(facts, Fact{Name: "Stand apart", Value: a.apartWords()})
 	}
 	return facts
+}
+
+// chaseWords say what setting the factor anew after each run would do.
+func chaseWords(c shop.Chase) string {
+	spread := fmt.Sprintf("The mean errors of %s spread by %s µm/mm (sd) with one factor for all. Had each run been given the factor that the one before asked for, it would be %s µm/mm.", plural(c.Runs, "run"), Number(1000*c.Kept, 2), Number(1000*c.Chased, 2))
+	const look = " Look for it in runs, places and machine."
+	switch {
+	case c.Wins() && c.Follows:
+		return spread + " The errors follow each other more closely than chance explains: something drifts." + look
+	case c.Wins():
+		return spread + " The errors follow each other: something may drift, though so few runs may do so by chance." + look
+	}
+	return spread
 }
 
 func plural(n int, noun string) string {
@@ -243,16 +315,31 @@ func (a AxisFit) method() string {
 		return "Sintered on green length, weights 1/green²."
 	}
 	half := a.ConstantHalf()
-	constant := fmt.Sprintf("the constant part is %s ± %s µm", Micron(a.Line.A), Micron(half))
+	how := fmt.Sprintf("Sintered on green length, weights 1/green²; the constant part is %s ± %s µm", Micron(a.Line.A), Micron(half))
 	if math.Abs(a.Line.A) <= half {
-		return "Sintered on green length, weights 1/green²; " + constant + ", not told from none."
+		return how + ", not told from none."
 	}
-	return "Sintered on green length, weights 1/green²; " + constant + ": look at cutter and gauge."
+	return how + ": consistent with a cutter's offset or a gauge's zero."
+}
+
+// runsWords say how the scatter between furnace runs got into the interval.
+func (a AxisFit) runsWords() string {
+	n := plural(a.Scatter.Runs, "run")
+	switch a.Runs {
+	case shop.RunsOwn:
+		if a.OneLength {
+			return "The interval has the runs as the sample: the means of " + n + "."
+		}
+		return "The interval has in it by how much its own " + n + " differ, estimated with the line."
+	case shop.RunsOthers:
+		return fmt.Sprintf("%s cannot tell how runs differ: the interval has in it what the shop's other lots say, %s µm/mm (sd), with Satterthwaite's degrees of freedom.", n, Number(1000*math.Sqrt(a.OtherRuns), 2))
+	}
+	return fmt.Sprintf("%s cannot tell how runs differ, and no other lot of the shop has enough of them: the interval holds %s only.", n, a.theseRuns())
 }
 
 // span writes a shrinkage with its interval.
 func (a AxisFit) span(s, lo, hi float64) string {
-	d := decimals(100 * (hi - lo) / 2)
+	d := shop.Places(100 * (hi - lo) / 2)
 	return fmt.Sprintf("%s %% [%s, %s]", Number(100*s, d), Number(100*lo, d), Number(100*hi, d))
 }
 
@@ -273,7 +360,7 @@ func (a AxisFit) scatterWords() string {
 		}
 		return name + " " + Number(1000*v, 2)
 	}
-	return strings.Join([]string{part("about the line", s.All), part("between runs", s.BetweenRun), part("between inserts of a run", s.Between), part("of that the gauges make", s.Gauge)}, ", ") + " µm/mm (sd)"
+	return strings.Join([]string{part("about the line", s.All), part("between runs", s.BetweenRun), part("between inserts of a run", s.Between), part("gauges alone", s.Gauge)}, ", ") + " µm/mm (sd)"
 }
 
 func (a AxisFit) apartWords() string {
@@ -291,9 +378,6 @@ func (a AxisFit) names(of []int) string {
 // newest are the lengths that are shown, with their errors.
 func (a AxisFit) newest() ([]*shop.LengthPair, []float64) {
 	errs := a.Errors()
-	if errs == nil {
-		return nil, nil
-	}
 	from := max(0, len(a.Pairs)-shownLengths)
 	return a.Pairs[from:], errs[from:]
 }
@@ -324,7 +408,7 @@ func (a AxisFit) point(p *shop.LengthPair, x, y float64) chart.Point {
 		kind = "apart"
 	}
 	return chart.Point{X: x, Y: y, Kind: kind, Href: PageOf(noun, p.Piece),
-		Title: fmt.Sprintf("%s %s: %s µm/mm at %s, %s", noun, p.Piece, Number(1000*p.ErrorFreeOfSlip(a.InForce.K.Value()), 2), p.Nominal, Day(p.At, a.Zone))}
+		Title: fmt.Sprintf("%s %s: %s µm/mm at %s, %s", noun, p.Piece, Number(1000*a.ErrorOf(p), 2), p.Nominal, Day(p.At, a.Zone))}
 }
 
 // ByLength is the picture of error against length: a scale error grows with
@@ -360,8 +444,11 @@ func (a AxisFit) ByTime() chart.Plot {
 		p.Points = append(p.Points, a.point(pair, x, y))
 	}
 	for _, r := range a.RunMeans() {
-		v := chart.Point{X: chart.Day(r.At, a.Zone), Y: 1000 * r.Mean, Low: 1000 * (r.Mean - r.Half), High: 1000 * (r.Mean + r.Half), Kind: "run", Href: PageOf("load", r.Load),
-			Title: fmt.Sprintf("run %s: mean %s ± %s µm/mm of %s", r.Load, Number(1000*r.Mean, 2), Number(1000*r.Half, 2), plural(r.N, "length"))}
+		if r.N < 2 {
+			continue // its one length stands there already
+		}
+		v := chart.Point{X: chart.Day(r.At, a.Zone), Y: 1000 * r.Mean, Low: 1000 * (r.Mean - r.Half), High: 1000 * (r.Mean + r.Half), Kind: "run", Href: PageOf("load", r.Of),
+			Title: fmt.Sprintf("run %s: mean %s ± %s µm/mm of %s", r.Of, Number(1000*r.Mean, 2), Number(1000*r.Half, 2), plural(r.N, "length"))}
 		xs, ys = append(xs, v.X), append(ys, v.Low, v.High)
 		p.Points = append(p.Points, v)
 	}
@@ -370,9 +457,41 @@ func (a AxisFit) ByTime() chart.Plot {
 	return p
 }
 
+// ErrorWords say what errors are reckoned by.
+func (a AxisFit) ErrorWords() string {
+	switch {
+	case a.InForce.Seq != 0:
+		return "Errors are by the factor in force, " + a.InForce.K.Text + ", and free of one that was mistyped."
+	case a.Known():
+		return "No factor is in force: errors are by " + a.factor() + ", which the lengths say, and free of a factor that was mistyped."
+	}
+	return "Errors are those against the drawing: there is no factor to reckon by."
+}
+
+// shownMeans is how many runs or places are listed with their mean error.
+const shownMeans = 12
+
+// meansWords are mean errors by run or by place in the furnace: what the lengths
+// alone do not tell from the factor.
+func meansWords(means []shop.GroupMean) string {
+	rest := ""
+	if n := len(means) - shownMeans; n > 0 {
+		means, rest = means[n:], fmt.Sprintf("; %s before", Whole(n))
+	}
+	var of []string
+	for _, m := range means {
+		one := m.Of + ": " + Number(1000*m.Mean, 2)
+		if m.N > 1 {
+			one += " ± " + Number(1000*m.Half, 2)
+		}
+		of = append(of, fmt.Sprintf("%s (%s)", one, Whole(m.N)))
+	}
+	return strings.Join(of, ", ") + rest
+}
+
 // LengthList is the table behind the pictures, the newest first.
 func (a AxisFit) LengthList() Listing {
-	l := Listing{Name: "Lengths along " + a.Axis, Columns: columnsOf("Piece", "Of", "#Green", "#Sintered", "#s, %", "#Error, µm/mm", "Gauge", "Run, place", "Read")}
+	l := Listing{Name: "Lengths along " + a.Axis, Columns: columnsOf("Piece", "Of", "Axis drawn, built", "#Green", "#Sintered", "#s, %", "#Error, µm/mm", "Gauge", "Run, place", "Read")}
 	pairs, errs := a.newest()
 	for i := len(pairs) - 1; i >= 0; i-- {
 		p := pairs[i]
@@ -380,7 +499,7 @@ func (a AxisFit) LengthList() Listing {
 		if p.Coupon {
 			kind = "coupon"
 		}
-		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink(kind, p.Piece), code(p.Number), words(p.Green.String()), words(p.Sintered.String()), words(Number(100*p.Shrinkage(), 3)),
+		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink(kind, p.Piece), code(p.Number), code(p.Drawn + ", " + p.Axis), words(p.Green.String()), words(p.Sintered.String()), words(Number(100*p.Shrinkage(), 3)),
 			words(Number(1000*errs[i], 2)), code(p.Gauge), code(strings.TrimSpace(p.Load + " " + p.Position)), code(Day(p.At, a.Zone))}})
 	}
 	return l
@@ -395,13 +514,14 @@ func (a AxisFit) CauseWords() string {
 	scale := fmt.Sprintf("Scale %s ± %s µm/mm", Number(1000*cause.Scale.Value, 2), Number(1000*halfOf(cause.Scale), 2))
 	constant := fmt.Sprintf("constant %s ± %s µm", Micron(cause.Constant.Value), Micron(halfOf(cause.Constant)))
 	both := scale + ", " + constant + ". "
+	const grows = "consistent with the factor, the furnace or the machine's scale"
 	switch {
 	case cause.ScaleTold && cause.ConstantTold:
-		return both + "Both are told from none: the factor is off, and so is a cutter or a gauge."
+		return both + "Part of the error grows with the length, and part does not: " + grows + ", and besides with a cutter's offset or a gauge's zero."
 	case cause.ScaleTold:
-		return both + "The error grows with the length: it is the factor, not cutter or gauge."
+		return both + "The error grows with the length: " + grows + "; not with a cutter's offset or a gauge's zero. Runs and furnace places stand above."
 	case cause.ConstantTold:
-		return both + "The error does not grow with the length: look at cutter and gauge, not at the factor."
+		return both + "The error does not grow with the length: consistent with a cutter's offset or a gauge's zero; not with the factor, the furnace or the machine's scale."
 	}
 	if cause.Off {
 		return both + "Something is off, but which of the two cannot be told: a longer and a shorter length are missing."

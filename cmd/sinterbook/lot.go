@@ -7,6 +7,7 @@ import (
 	"flag"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"text/tabwriter"
 
@@ -22,10 +23,14 @@ func lotCommand() command {
 		more: `Says of a lot how it stands, what its lengths say of its shrinkage along each axis
 of the build, what to do about the factor in force, where its paste went, and which
 inserts have how much of it in them by height. CODE is the lot's number or its scan
-code. s is (green - sintered) / green, k = 1 / (1 - s); lo and hi bound s with 95 %
-confidence. advice is keep, change, propose (none is in force) or measure (too few
-lengths). In the balance what came in is used, waste (purged too), returned, left and
-unexplained together.`,
+code. s is (green - sintered) / green, k = 1 / (1 - s). s, lo and hi of the JSON are those
+of the pieces alone, as a line through them says with 95 % confidence; pieces of one
+furnace run share its furnace, so that lo_runs and hi_runs have in them by how much runs
+differ. The table shows these, the advice goes by them, and where nobody knows how runs
+differ there are none. through_origin: the lengths are alike, and no constant error is
+told from shrinkage. advice is keep, change, propose (none is in force) or measure
+(nobody can tell yet). In the balance what came in is used, waste (purged too),
+returned, left and unexplained together.`,
 		flags: func(f *flag.FlagSet) { p.flags(f); jsonFlag(f, &asJSON) },
 		run:   func(ctx context.Context, args []string, c console) error { return lotSaid(ctx, p, args[0], asJSON, c) },
 	}
@@ -41,13 +46,19 @@ type lotAnswer struct {
 }
 
 type axisAnswer struct {
-	S       *float64 `json:"s"` // share of the green length
+	S       *float64 `json:"s"` // share of the green length, by the pieces alone
 	Lo      *float64 `json:"lo"`
 	Hi      *float64 `json:"hi"`
 	K       *float64 `json:"k"`
 	N       int      `json:"n"`
 	InForce *float64 `json:"in_force_k"`
 	Advice  string   `json:"advice"`
+
+	ThroughOrigin bool     `json:"through_origin,omitempty"`
+	LoRuns        *float64 `json:"lo_runs,omitempty"` // with the scatter between runs
+	HiRuns        *float64 `json:"hi_runs,omitempty"`
+
+	of shop.AxisFit
 }
 
 type lotBalance struct {
@@ -114,13 +125,15 @@ func answerOfLot(ctx context.Context, st *store.Store, number string) (a lotAnsw
 }
 
 func answerOfAxis(f shop.AxisFit) axisAnswer {
-	a := axisAnswer{N: f.Count(), Advice: f.Advice()}
+	a := axisAnswer{N: f.Count(), Advice: f.Advice(), of: f}
 	if f.Known() {
-		k, _, _ := f.K()
-		a.S, a.K = &f.S, &k
+		a.S, a.K, a.ThroughOrigin = new(f.Plain.S()), new(f.Plain.K()), f.OneLength
 	}
-	if f.Bounded() {
-		a.Lo, a.Hi = &f.Lo, &f.Hi
+	if lo, hi, err := f.Plain.Interval(shop.FitConfidence); f.Bounded() && err == nil {
+		a.Lo, a.Hi = &lo, &hi
+	}
+	if f.Sure() {
+		a.LoRuns, a.HiRuns = &f.Lo, &f.Hi
 	}
 	if f.InForce.Seq != 0 {
 		a.InForce = new(f.InForce.K.Value())
@@ -133,8 +146,7 @@ func lotTable(c console, a lotAnswer) error {
 	w := tabwriter.NewWriter(c.out, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(w, "AXIS\tS\t95 % FROM\tTO\tK\tLENGTHS\tK IN FORCE\tADVICE")
 	for _, axis := range []string{"x", "y", "z"} {
-		f := a.Axes[axis]
-		fmt.Fprintln(w, strings.Join([]string{strings.ToUpper(axis), figure(f.S), figure(f.Lo), figure(f.Hi), figure(f.K), fmt.Sprint(f.N), figure(f.InForce), f.Advice}, "\t"))
+		fmt.Fprintln(w, strings.Join(axisLine(a.Axes[axis].of), "\t"))
 	}
 	fmt.Fprintf(w, "\nIN, g\tUSED, g\tWASTE, g\tSENT BACK, g\tLEFT, g\tUNEXPLAINED, g\n%.1f\t%.1f\t%.1f\t%.1f\t%.1f\t%.1f\n", a.Balance.In, a.Balance.Used, a.Balance.Waste, a.Balance.Returned, a.Balance.Left, a.Balance.Unexplained)
 	fmt.Fprintln(w, "\nINSERT\tSHARE BY HEIGHT")
@@ -144,9 +156,25 @@ func lotTable(c console, a lotAnswer) error {
 	return w.Flush()
 }
 
-func figure(v *float64) string {
-	if v == nil {
-		return "not known"
+const notKnown = "not known"
+
+// axisLine is what the table says of an axis: to the decimals that the interval
+// supports, and the factor in force as it was typed.
+func axisLine(f shop.AxisFit) []string {
+	s, lo, hi, k, in := notKnown, notKnown, notKnown, notKnown, "none"
+	if f.Known() {
+		places, placesK := f.Places()
+		s, k = fixed(f.S, places+2), fixed(f.Line.K(), placesK)
+		if f.Sure() {
+			lo, hi = fixed(f.Lo, places+2), fixed(f.Hi, places+2)
+		} else if f.Bounded() {
+			lo, hi = "within its", "runs only"
+		}
 	}
-	return fmt.Sprintf("%.5f", *v)
+	if f.InForce.Seq != 0 {
+		in = f.InForce.K.Text
+	}
+	return []string{f.Axis, s, lo, hi, k, strconv.Itoa(f.Count()), in, f.Advice()}
 }
+
+func fixed(v float64, places int) string { return strconv.FormatFloat(v, 'f', places, 64) }

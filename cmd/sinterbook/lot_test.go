@@ -53,8 +53,16 @@ func TestLot(t *testing.T) {
 	if len(shares) != 9 || shares["I-0026"] != 0.6 || shares["I-0013"] != 1 || a.Inserts[0].Code != "I-0013" || a.State != "released" || a.Code != "L2509-A" {
 		t.Errorf("%s is %s, of inserts %v", a.Code, a.State, a.Inserts)
 	}
-	if words := must(t, "lot", "--db", book, "L2511-A"); !strings.Contains(words, "0.17912") || !strings.Contains(words, "7252.4") {
+	words := strings.Join(strings.Fields(must(t, "lot", "--db", book, "L2511-A")), " ")
+	if !strings.Contains(words, "Z 0.1791 0.1778 0.1804 1.2182 4 1.2182 keep") || !strings.Contains(words, "7252.4") {
 		t.Errorf("in words it says\n%s", words)
+	}
+	var few lotAnswer // of one run: the pieces alone are much surer than what the runs leave
+	if err := json.Unmarshal([]byte(must(t, "lot", "L2511-A", "--json", "--db", book)), &few); err != nil {
+		t.Fatal(err)
+	}
+	if z := few.Axes["z"]; !z.ThroughOrigin || math.Abs(*z.S-0.17912) > 1e-5 || *z.HiRuns-*z.LoRuns < 1.5*(*z.Hi-*z.Lo) || a.Axes["z"].ThroughOrigin {
+		t.Errorf("L2511-A in Z: %+v; want a line through the origin, 0.17912, and more with the runs", z)
 	}
 	for code, why := range map[string]string{"L9999-A": "Nothing in this book is called L9999-A.", "I-0001": "I-0001 is an insert, not a lot."} {
 		if got := ran(t, "lot", code, "--db", book); got.code != codeNo || !strings.Contains(got.err, why) || got.out != "" {

@@ -91,12 +91,12 @@ func by(t *testing.T, method string, a shop.AxisFit) (fitted, bool) {
 	}
 	switch method {
 	case "main":
-		return of(t, a.Line, nil), !a.OneLength
+		return of(t, a.Plain, nil), !a.OneLength
 	case "by_run":
 		return fitted{N: a.ByRun.N, S: digits(a.ByRun.S), Lo: digits(a.ByRun.Lo), Hi: digits(a.ByRun.Hi)}, true
 	case "through_origin":
 		if a.OneLength {
-			return of(t, a.Line, nil), true
+			return of(t, a.Plain, nil), true
 		}
 		line, err := shrink.FitOrigin(a.Points())
 		return of(t, line, err), true

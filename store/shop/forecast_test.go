@@ -130,8 +130,8 @@ func TestFitAxis(t *testing.T) {
 	}{
 		{name: "nothing measured", advice: AdviceMeasure, says: "Nothing of this lot was measured along X", inForce: in},
 		{name: "one length", pairs: []LengthPair{length("CP-1", "48.000", "39.936")}, known: true, oneSize: true, advice: AdviceMeasure, says: "no interval", inForce: in, s: 0.168},
-		{name: "two pieces of one length", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "48.005", "39.941")}, known: true, bounded: true, oneSize: true, advice: AdviceKeep, inForce: in, s: 0.168},
-		{name: "two lengths, each once", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "14.400", "11.981")}, known: true, bounded: true, oneSize: true, advice: AdviceKeep, inForce: in, s: 0.168},
+		{name: "two pieces of one length", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "48.005", "39.941")}, known: true, bounded: true, oneSize: true, advice: AdviceMeasure, inForce: in, s: 0.168},
+		{name: "two lengths, each once", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "14.400", "11.981")}, known: true, bounded: true, oneSize: true, advice: AdviceMeasure, inForce: in, s: 0.168},
 		{name: "sintered larger than green", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "39.941", "48.005")}, advice: AdviceMeasure, says: "CP-2 CP40.1 is 39.941 mm green and 48.005 mm sintered: it did not shrink", inForce: in},
 		{name: "no factor in force", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "48.005", "39.941")}, known: true, bounded: true, oneSize: true, advice: AdvicePropose, s: 0.168},
 		{name: "another factor in force", pairs: []LengthPair{length("CP-1", "48.000", "39.936"), length("CP-2", "48.005", "39.9402"), length("CP-3", "48.002", "39.9377")}, known: true, bounded: true, oneSize: true, advice: AdviceChange, inForce: Factor{Seq: 1, K: times("1.2101")}, s: 0.168},

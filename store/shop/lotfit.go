@@ -23,12 +23,18 @@ const oneLength = 0.10
 // build: sintered on green length by weighted least squares, weights 1/green²,
 // since scatter grows with length; its variance is estimated from the scatter
 // of the pieces, never from the gauge alone.
+//
+// Plain takes each piece for a witness of its own. Line has the scatter between
+// furnace runs in it too, by way of Runs: everything that is said and decided
+// rests on it.
 type AxisFit struct {
 	Axis         string
 	Pairs        []*LengthPair // those that lay along the axis, all of them
+	Plain        shrink.Line
 	Line         shrink.Line
+	Runs         RunsFrom
 	OneLength    bool    // lengths alike: the line goes through the origin
-	S, Lo, Hi    float64 // (green − sintered) / green, and its interval of 95 %
+	S, Lo, Hi    float64 // (green − sintered) / green, and its interval of 95 %, by Line
 	NoNumber     string  // why S is not known, "" where it is
 	NoInterval   string  // why its interval is not known, "" where it is
 	Apart        []int   // of Pairs: too far from the line for chance, shown and counted
@@ -41,6 +47,10 @@ type AxisFit struct {
 	OtherRuns    float64     // variance between runs in the shop's other lots, share of length squared; NaN where not known
 	OtherInserts float64     // the same between inserts of a run
 	InForce      Factor
+
+	run   shrink.Part     // variance of the shrinkage between runs, as Line has it
+	share shrink.RunShare // how much of it is in Line
+	apart *ownRuns        // nil where the own runs of the lot were not taken apart
 }
 
 // A Scatter says where the spread of a lot's lengths comes from, as standard
@@ -52,6 +62,7 @@ type Scatter struct {
 	Gauge      float64 // by the uncertainty of the gauges
 	Between    float64 // between inserts, without the gauge
 	Runs       int
+	parts      pool.Components
 }
 
 // ByRun is the shrinkage with the runs as the sample: the scatter between runs
@@ -59,21 +70,6 @@ type Scatter struct {
 type ByRun struct {
 	S, Lo, Hi float64
 	N         int // runs; 0 where there is no estimate
-}
-
-// covers reports whether its interval has the factor k in it. Pieces of one run
-// share its furnace: a factor that only the pieces contradict, and not the
-// runs, is not told from the noise between runs.
-func (r ByRun) covers(k float64) bool {
-	s := 1 - 1/k
-	return r.N > 1 && r.Lo <= s && s <= r.Hi
-}
-
-// oneRunCovers reports whether the factor k is no further from what one run says
-// than runs differ in the shop's other lots.
-func (f AxisFit) oneRunCovers(k float64) bool {
-	half := math.Hypot((f.Hi-f.Lo)/2, 2*math.Sqrt(f.OtherRuns))
-	return f.ByRun.N < 2 && math.Abs(1-1/k-f.S) <= half
 }
 
 // FitAxis fits the lengths that lay along an axis of the build.
@@ -92,6 +88,7 @@ func FitAxis(axis string, pairs []LengthPair, inForce Factor) AxisFit {
 	f.fit()
 	f.Scatter = scatterOf(f)
 	f.ByRun = byRun(f.Pairs)
+	f.byOwnRuns()
 	return f
 }
 
@@ -100,25 +97,32 @@ func (f *AxisFit) fit() {
 	f.Crossed = shrink.Crossed(points)
 	var err error
 	if f.OneLength = alike(points); f.OneLength {
-		f.Line, err = shrink.FitOrigin(points)
-	} else if f.Line, err = shrink.Fit(points); err == nil && f.Line.DF == 0 {
+		f.Plain, err = shrink.FitOrigin(points)
+	} else if f.Plain, err = shrink.Fit(points); err == nil && f.Plain.DF == 0 {
 		f.OneLength = true // two lengths lie on any line: nothing is left to tell the scatter by
-		f.Line, err = shrink.FitOrigin(points)
+		f.Plain, err = shrink.FitOrigin(points)
 	}
 	if err != nil {
 		f.NoNumber = f.words(err)
 		return
 	}
-	f.S = f.Line.S()
-	if f.Line.DF > 0 && !f.noLessThanGauge() {
+	if f.Plain.DF > 0 && !f.noLessThanGauge(&f.Plain) {
 		f.NoInterval = "The lengths do not scatter at all, and how sure their gauges are is not known: there is no interval."
-		return
 	}
-	if f.Lo, f.Hi, err = f.Line.Interval(FitConfidence); err != nil {
+	f.Apart = f.Plain.Outliers(points, FitConfidence)
+	f.rest(f.Plain)
+}
+
+// rest lets everything rest on a line.
+func (f *AxisFit) rest(line shrink.Line) {
+	f.Line, f.S = line, line.S()
+	var err error
+	if f.Lo, f.Hi, err = line.Interval(FitConfidence); err != nil && f.NoInterval == "" {
 		f.NoInterval = "One length says nothing of the scatter: there is no interval."
+	}
+	if f.NoInterval != "" {
 		f.Lo, f.Hi = math.NaN(), math.NaN()
 	}
-	f.Apart = f.Line.Outliers(points, FitConfidence)
 }
 
 // noScatter is a scatter that no pieces have, as a share of the length: what is
@@ -128,8 +132,8 @@ const noScatter = 1e-9
 // noLessThanGauge widens a line whose lengths happen to scatter less than the
 // gauges alone can tell: a few readings that agree are no proof that all do.
 // False where there is no scatter to go by at all.
-func (f *AxisFit) noLessThanGauge() bool {
-	gauge, l := gaugeShare(f.Pairs), &f.Line
+func (f *AxisFit) noLessThanGauge(l *shrink.Line) bool {
+	gauge := gaugeShare(f.Pairs)
 	switch {
 	case l.SD > noScatter && !(l.SD < gauge):
 		return true
@@ -143,19 +147,6 @@ func (f *AxisFit) noLessThanGauge() bool {
 	}
 	l.SD = gauge
 	return true
-}
-
-// WithRuns is the line with the furnace runs as a part of the scatter, which is
-// estimated from the pieces themselves: pieces of one run share its furnace and
-// are no witnesses of their own. False where the lengths are alike, the runs too
-// few, or the pieces more than it takes.
-func (f AxisFit) WithRuns() (shrink.Line, shrink.Scatter, bool) {
-	if f.OneLength || !f.Bounded() || f.Scatter.Runs < fewRuns {
-		return shrink.Line{}, shrink.Scatter{}, false
-	}
-	points := f.Points()
-	line, by, err := shrink.FitRuns(runsOf(f.Pairs, func(i int) shrink.Point { return points[i] }), gaugesVar(f.Pairs))
-	return line, by, err == nil && line.DF >= 1
 }
 
 // words say why lengths give no number, and which.
@@ -220,20 +211,20 @@ func byRun(pairs []*LengthPair) ByRun {
 func scatterOf(f AxisFit) Scatter {
 	nan := math.NaN()
 	of := Scatter{All: nan, BetweenRun: nan, WithinRun: nan, Gauge: nan, Between: nan}
-	if f.NoNumber != "" || f.Line.DF < 1 {
+	of.Runs = len(runsOf(f.Pairs, func(int) bool { return true }))
+	if f.NoNumber != "" || f.Plain.DF < 1 {
 		return of
 	}
-	of.All = f.Line.SD // weights are 1/green², so that it is a share of the green length
+	of.All = f.Plain.SD // weights are 1/green², so that it is a share of the green length
 	of.Gauge = gaugeShare(f.Pairs)
-	groups := runsOf(f.Pairs, func(i int) float64 {
+	c, err := pool.OneWay(runsOf(f.Pairs, func(i int) float64 {
 		p := f.Pairs[i]
-		return (p.Sintered.Value() - f.Line.A - f.Line.F*p.Green.Value()) / p.Green.Value()
-	})
-	of.Runs = len(groups)
-	c, err := pool.OneWay(groups)
+		return (p.Sintered.Value() - f.Plain.A - f.Plain.F*p.Green.Value()) / p.Green.Value()
+	}))
 	if err != nil {
 		return of
 	}
+	of.parts = c
 	of.BetweenRun, of.WithinRun = math.Sqrt(c.Between), math.Sqrt(c.Within)
 	of.Between = math.Sqrt(max(0, c.Within-of.Gauge*of.Gauge))
 	return of
@@ -271,6 +262,10 @@ func (f AxisFit) Known() bool { return f.NoNumber == "" }
 // Bounded reports whether there is a number with an interval.
 func (f AxisFit) Bounded() bool { return f.Known() && f.NoInterval == "" }
 
+// Sure reports whether the interval counts how runs differ. Else it holds for
+// pieces of these runs and says nothing of the next one.
+func (f AxisFit) Sure() bool { return f.Bounded() && f.Runs != RunsUnknown }
+
 // K is the oversize factor, 1/(1−s), and its interval.
 // Its upper end is NaN where the lengths scatter so much that it has none.
 func (f AxisFit) K() (k, lo, hi float64) {
@@ -284,46 +279,14 @@ func (f AxisFit) K() (k, lo, hi float64) {
 // Count is how many lengths it rests on.
 func (f AxisFit) Count() int { return len(f.Pairs) }
 
-// What to do about the factor along an axis.
-const (
-	AdviceKeep    = "keep"    // the one in force lies in the interval: what differs is noise
-	AdviceChange  = "change"  // it does not
-	AdvicePropose = "propose" // none is in force, and one is known
-	AdviceMeasure = "measure" // the lengths give no interval
-)
-
-// Advice says what to do about the factor in force.
-func (f AxisFit) Advice() string {
-	switch {
-	case !f.Bounded():
-		return AdviceMeasure
-	case f.InForce.Seq == 0:
-		return AdvicePropose
-	}
-	k := f.InForce.K.Value()
-	a, err := shrink.Advise(k, f.Line, FitConfidence)
-	switch {
-	case err != nil || a.Keep || f.ByRun.covers(k) || f.oneRunCovers(k):
-		return AdviceKeep
-	case f.ByRun.N < 2 && math.IsNaN(f.OtherRuns):
-		return AdviceMeasure // one run may be an odd one
-	}
-	return AdviceChange
-}
-
-// Chasing is the spread of the length errors, as a share of the length, with
-// one factor for all, and what it would have been had each piece been given
-// the factor that the one before asked for; NaN where there are too few.
-func (f AxisFit) Chasing() (kept, chased float64) { return shrink.Chasing(f.Errors()) }
-
 // Cause splits the length errors, in mm, into a part that grows with the length
-// (the factor) and a constant one (cutter, gauge); false where the lengths are
-// alike or no factor is in force.
+// (factor, furnace, a machine's scale) and a constant one (cutter, gauge); false
+// where the lengths are alike.
 func (f AxisFit) Cause() (shrink.Cause, bool) {
-	errs := f.Errors()
-	if errs == nil || f.OneLength || !f.Bounded() {
+	if f.OneLength || !f.Bounded() {
 		return shrink.Cause{}, false
 	}
+	errs := f.Errors()
 	of := make([]shrink.Deviation, len(errs))
 	for i, e := range errs {
 		nominal := f.Pairs[i].Nominal.Value()
@@ -338,54 +301,36 @@ func (f AxisFit) ConstantHalf() float64 {
 	return (f.Hi - f.Lo) / 2 * math.Sqrt(f.Line.VarA/f.Line.VarF)
 }
 
-// Errors are the length errors free of a known slip, by the factor in force:
-// sintered / (nominal · k used / k in force) − 1, in the order of Pairs; none
-// without a factor in force.
-func (f AxisFit) Errors() []float64 {
-	if f.InForce.Seq == 0 {
-		return nil
+// ErrorsBy is the factor that length errors are reckoned by: the one in force,
+// or the one that the lengths say while none is. It is 0 where there is neither:
+// then errors are those against the drawing.
+func (f AxisFit) ErrorsBy() float64 {
+	switch {
+	case f.InForce.Seq != 0:
+		return f.InForce.K.Value()
+	case f.Known():
+		return f.Line.K()
 	}
+	return 0
+}
+
+// ErrorOf is the error of one of the lengths free of a known slip, as a share of
+// it: sintered / (nominal · k used / k) − 1 by the factor of ErrorsBy, and by
+// none sintered / nominal − 1.
+func (f AxisFit) ErrorOf(p *LengthPair) float64 {
+	if k := f.ErrorsBy(); k > 0 {
+		return p.ErrorFreeOfSlip(k)
+	}
+	return p.Sintered.Value()/p.Nominal.Value() - 1
+}
+
+// Errors are those of all lengths, in the order of Pairs.
+func (f AxisFit) Errors() []float64 {
 	all := make([]float64, len(f.Pairs))
 	for i, p := range f.Pairs {
-		all[i] = p.ErrorFreeOfSlip(f.InForce.K.Value())
+		all[i] = f.ErrorOf(p)
 	}
 	return all
-}
-
-// A RunMean is the mean length error of the pieces of a furnace run, as a share
-// of the length, give or take two standard errors.
-type RunMean struct {
-	Load       string
-	At         time.Time // when the first of them was read
-	Mean, Half float64
-	N          int
-}
-
-// RunMeans are those of the runs with two pieces or more, in the order of
-// reading; the scatter within runs is taken as the same in all.
-func (f AxisFit) RunMeans() []RunMean {
-	errs := f.Errors()
-	if errs == nil {
-		return nil
-	}
-	var means []RunMean
-	var squares, free float64
-	for _, of := range runsOf(f.Pairs, func(i int) int { return i }) {
-		m := RunMean{Load: f.Pairs[of[0]].Load, At: f.Pairs[of[0]].At, N: len(of)}
-		for _, i := range of {
-			m.Mean += errs[i] / float64(len(of))
-		}
-		for _, i := range of {
-			squares += sq(errs[i] - m.Mean)
-		}
-		if free += float64(len(of) - 1); m.N > 1 {
-			means = append(means, m)
-		}
-	}
-	for i := range means {
-		means[i].Half = 2 * math.Sqrt(squares/free/float64(means[i].N))
-	}
-	return means
 }
 
 // estimate is the fit as pooling takes it.
@@ -412,22 +357,26 @@ func FitLot(lot string, pairs []LengthPair, factors []Factor, at time.Time) LotF
 	return fit
 }
 
-// Towards pools each axis towards the shop's other lots: the fewer lengths a
-// lot has, the more the others count.
+// Towards takes from the shop's other lots how runs differ, where its own are too
+// few to tell, and pools each axis towards those lots: the fewer lengths a lot
+// has, the more the others count.
 func (f *LotFit) Towards(others []LotFit) {
 	for i := range f.Axes {
 		a := &f.Axes[i]
+		runs, inserts := othersScatter(f.Lot, others, i)
+		a.OtherRuns, a.OtherInserts = runs.Var, inserts.Var
+		a.byOthersRuns(runs, inserts)
 		var of []pool.Estimate
 		for _, o := range others {
-			if b := o.Axes[i]; o.Lot != f.Lot && b.Bounded() && b.Line.VarF > 0 {
+			b := o.Axes[i]
+			if b.byOthersRuns(runs, inserts); o.Lot != f.Lot && b.Sure() && b.Line.VarF > 0 {
 				of = append(of, b.estimate(o.Lot))
 			}
 		}
-		a.OtherRuns, a.OtherInserts = othersScatter(f.Lot, others, i)
 		if len(a.Pairs) == 0 {
 			a.Untried, a.OtherLots = untried(of)
 		}
-		if !a.Bounded() || a.Line.VarF <= 0 || len(of) < 2 {
+		if !a.Sure() || a.Line.VarF <= 0 || len(of) < 2 {
 			continue // of one other lot nobody can tell how lots differ
 		}
 		if pooled, err := pool.Towards(a.estimate(f.Lot), of); err == nil {
@@ -444,20 +393,4 @@ func untried(others []pool.Estimate) (pool.Pooled, int) {
 		return pool.Pooled{}, 0
 	}
 	return p, len(others)
-}
-
-// fewRuns are too few to tell from them how runs differ.
-const fewRuns = 3
-
-// othersScatter are the mean variances between runs, and between inserts of a
-// run, of those other lots that had enough runs, share of length squared; NaN
-// where there is none.
-func othersScatter(lot string, lots []LotFit, axis int) (runs, inserts float64) {
-	n := 0.0
-	for _, l := range lots {
-		if s := l.Axes[axis].Scatter; l.Lot != lot && s.Runs >= fewRuns && !math.IsNaN(s.BetweenRun) && !math.IsNaN(s.Between) {
-			runs, inserts, n = runs+sq(s.BetweenRun), inserts+sq(s.Between), n+1
-		}
-	}
-	return runs / n, inserts / n
 }

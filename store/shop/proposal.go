@@ -234,23 +234,15 @@ func (p Proposal) Decidable(by, how string) error {
 	return nil
 }
 
-// Supported are the decimals of s, in percent, that the interval supports: its
-// half is known to one digit. Never more than were typed.
+// Supported are the decimals of s, in percent, and of k that the interval
+// supports. Never more than were typed.
 func (f Factor) Supported() (s, k int) {
 	s, k = f.S.Decimals(), f.K.Decimals()
 	if !f.Low.Taken() || !f.High.Taken() {
 		return s, k
 	}
 	u := (f.High.Value() - f.Low.Value()) / 2
-	return min(s, placesOf(u)), min(k, placesOf(f.K.Value()*f.K.Value()*u/100))
-}
-
-// placesOf is the decimal place of the first digit of a positive number.
-func placesOf(u float64) int {
-	if u <= 0 {
-		return math.MaxInt
-	}
-	return max(0, int(math.Ceil(-math.Log10(u)-1e-9)))
+	return min(s, Places(u)), min(k, Places(f.K.Value()*f.K.Value()*u/100))
 }
 
 // A Shift is a factor of a release that is not the lot's in force.

@@ -16,8 +16,8 @@ const (
 	width  = 520.0
 	height = 320.0
 	left   = 64.0
-	right  = 14.0
-	top    = 14.0
+	right  = 26.0 // half of a date, which stands under the end of its scale
+	top    = 32.0 // room for the name of the upright scale, which no tick reaches
 	bottom = 50.0
 )
 
@@ -165,11 +165,6 @@ func (p Plot) zero() string {
 		return ""
 	}
 	return fmt.Sprintf("M%s %sH%s", px(left), px(p.Up.at(0)), px(width-right))
-}
-
-// beside turns the label of the upright scale along it.
-func (p Plot) beside() string {
-	return fmt.Sprintf("translate(15 %s) rotate(-90)", px((top+height-bottom)/2))
 }
 
 func (p Plot) tickPath(s Scale, t Tick) string {

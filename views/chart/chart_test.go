@@ -68,6 +68,16 @@ func TestPicture(t *testing.T) {
 			t.Errorf("the picture lacks %s:\n%s", want, b.String())
 		}
 	}
+	// Ticks are written right of the edge and below the name of their scale: one
+	// character is 9 wide and 15 high (15 px in a type of one width).
+	for _, tick := range Up("", -1000, 1000).Ticks {
+		if wide := 9 * float64(len([]rune(tick.Text))); wide > left-9 {
+			t.Errorf("%s runs out of the picture", tick.Text)
+		}
+	}
+	if highest := p.Up.at(p.Up.High) + 5 - 15; highest < 15 {
+		t.Errorf("the highest tick begins at %v and the name of the scale ends at 15", highest)
+	}
 	if strings.Contains(b.String(), "NaN") {
 		t.Error("a value that is no number was drawn")
 	}

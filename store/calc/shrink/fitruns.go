@@ -14,8 +14,9 @@ var (
 	ErrTooMany = errors.New("these are more pieces than runs are taken apart for")
 )
 
-// MostPieces is how many pieces FitRuns takes: its cost is the cube of them.
-const MostPieces = 300
+// MostPieces is how many pieces FitRuns takes: its cost is the cube of them, some
+// milliseconds for so many. Of more, Line.Among tells as much.
+const MostPieces = 100
 
 // FitRuns is the line of a lot whose pieces were sintered in several runs, and
 // the scatter between runs and within them, estimated from the pieces

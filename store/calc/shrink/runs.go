@@ -66,3 +66,30 @@ func meanSD(of []float64) (mean, sd float64) {
 	}
 	return mean, math.Sqrt(sd / float64(len(of)-1))
 }
+
+// LineOfRuns is MeanOfRuns as a line through the origin, for runs of one length:
+// then the scatter between runs needs no estimate of its own, and the interval
+// holds exactly where all runs have as many pieces. SD is that of a piece about
+// the mean, runs and all.
+func LineOfRuns(runs [][]Point) (Line, error) {
+	s, lo, hi, n, err := MeanOfRuns(runs)
+	if err != nil {
+		return Line{}, err
+	}
+	t, err := student(0.95, float64(n-1))
+	if err != nil {
+		return Line{}, err
+	}
+	l := Line{DF: n - 1, F: 1 - s, VarF: math.Pow((hi-lo)/2/t, 2)}
+	sum := 0.0
+	for _, run := range runs {
+		for _, p := range run {
+			if p.Weight > 0 {
+				l.N++
+				sum += math.Pow(p.Sintered/p.Green-l.F, 2)
+			}
+		}
+	}
+	l.SD = math.Sqrt(sum / float64(l.N-1))
+	return l, nil
+}

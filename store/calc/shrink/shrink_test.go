@@ -93,7 +93,7 @@ func TestTwoPieces(t *testing.T) {
 		"KInterval": func() error { _, _, err := l.KInterval(0.95); return err },
 		"Predict":   func() error { _, _, _, err := l.Predict(40, 1, 0.95); return err },
 		"GreenFor":  func() error { _, _, _, err := l.GreenFor(40, 0.95); return err },
-		"Advise":    func() error { _, err := Advise(1.25, l, 0.95); return err },
+		"Advise":    func() error { _, err := Advise(1.25, 0.002, l, 0.95); return err },
 		"Factor":    func() error { _, err := l.Factor(); return err },
 	} {
 		if err := ask(); !errors.Is(err, ErrFewPoints) {
