@@ -68,6 +68,7 @@ type Facts struct {
 	Weighings       []Weighing          // of its drying, oldest first, the first when it went in
 	Constant        Reading             // change at which it counts as dry
 	DryingSince     time.Time
+	Loss            Reading // of its last drying, percent; not taken until that ended
 
 	Furnace Furnace // of the load, with its sensors, survey and safety tests
 	Recipe  Recipe  // that the load or the tempering names

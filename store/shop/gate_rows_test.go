@@ -615,11 +615,11 @@ var gateRows = map[string][]gateRow{
 		{"no factor", func(f *Facts) { f.Factors = nil }, []string{"No factor of lot L2509-A in X"}},
 		{"nothing to predict", func(f *Facts) { f.Characteristics, f.Greens = nil, nil }, nil},
 		{"coupons alone in a load", func(f *Facts) { f.Insert, f.Greens = Insert{}, nil }, nil},
-		{"half of another lot", func(f *Facts) { // 48.081 · (1 − (0.1680 + 0.1674) / 2) = 40.0178
+		{"half of another lot", func(f *Facts) { // 48.081 · (1 − 0.1674) = 40.0322 in its layers
 			f.Release.Further = []LayerLot{{Lot: "L2509-B", FromLayer: 153}}
 			f.Factors = append(f.Factors, factorsOf("L2509-B", "1.2011", "1.2011", "1.2171")...)
 			f.Characteristics[0].Upper = mm("40.017")
-		}, []string{"about 40.018 mm"}},
+		}, []string{"about 40.032 mm in the layers of lot L2509-B"}},
 	},
 	ConstantMass.Name: {
 		{"another act", asIs, nil},
