@@ -52,7 +52,7 @@ func predicting(ctx context.Context, q querier, f *shop.Facts) (err error) {
 	if err = compensated(ctx, q, f); err != nil {
 		return err
 	}
-	if err = dried(ctx, q, insert, f); err != nil {
+	if err = dryness(ctx, q, insert, f); err != nil {
 		return err
 	}
 	if f.Limit, err = limitAt(ctx, q, shop.GreenChance, f.At); err != nil {

@@ -43,9 +43,9 @@ func drying(ctx context.Context, q querier, insert string, f *shop.Facts) error 
 	return err
 }
 
-// dried adds what is known of the last drying of a piece, the mass at its end
+// dryness adds what is known of the last drying of a piece, the mass at its end
 // among the weighings.
-func dried(ctx context.Context, q querier, insert string, f *shop.Facts) error {
+func dryness(ctx context.Context, q querier, insert string, f *shop.Facts) error {
 	if err := drying(ctx, q, insert, f); err != nil || f.DryingSince.IsZero() {
 		return err
 	}

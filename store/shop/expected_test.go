@@ -32,6 +32,37 @@ func TestExpectedOf(t *testing.T) {
 	}
 }
 
+// What earlier inserts took stands for a volume that nobody knows.
+func TestExpectedLike(t *testing.T) {
+	tub := func(g float64) Took { return Took{Drawn: g, Purged: 3, Layers: 304, For: 304} }
+	half := Took{Drawn: 151, Purged: 1, Layers: 304, For: 152} // the rest was never written down
+	for _, tt := range []struct {
+		name            string
+		of              []Took
+		whole, sd, most float64
+		inserts         int
+	}{
+		{"none", nil, 0, 0, 0, 0},
+		{"two", []Took{tub(300), tub(302)}, 0, 0, 0, 0},
+		{"three", []Took{tub(300), tub(302), tub(304)}, 302, 2, 304, 3},
+		{"half of the layers", []Took{half, tub(300), tub(304)}, 302, 2, 304, 3},
+		{"a slip among them", []Took{tub(300), tub(2199.3), tub(302), tub(304)}, 302, 2, 304, 3},
+		{"a slip the other way", []Took{tub(0.3), tub(302), tub(300), tub(304)}, 302, 2, 304, 3},
+		{"no layers on record", []Took{{Drawn: 300, Layers: 304}, tub(302), tub(304)}, 0, 0, 0, 0},
+	} {
+		x := ExpectedLike(tt.of)
+		if math.Abs(x.Whole-tt.whole) > 1e-9 || math.Abs(x.SD-tt.sd) > 1e-9 || x.High != tt.most || x.Inserts != tt.inserts {
+			t.Errorf("%s: %+v; want %v ± %v of %d", tt.name, x, tt.whole, tt.sd, tt.inserts)
+		}
+	}
+	if g, n := MeanTaken([]Took{tub(300)}); g != 303 || n != 1 {
+		t.Errorf("one insert took %v of %d; want 303 g with its purge", g, n)
+	}
+	if g, n := MeanTaken(nil); g != 0 || n != 0 {
+		t.Errorf("of none: %v of %d", g, n)
+	}
+}
+
 func TestLimitAt(t *testing.T) {
 	day := func(d int) time.Time { return time.Date(2025, 9, d, 6, 0, 0, 0, time.UTC) }
 	set := []Limit{{Limit: DrawOff, Value: MustReading("5", "%"), From: day(1)}, {Limit: UnexplainedMass, Value: grams("25"), Basis: "ours", From: day(10)}, {Limit: UnexplainedMass, Value: grams("12"), From: day(20)}}

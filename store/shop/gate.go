@@ -35,6 +35,7 @@ type Facts struct {
 	Lot         Lot         // of the release, or of the container
 	FurtherLots []Lot       // of a release that prints more than one
 	Container   Container   // paste is drawn from
+	Book        float64     // g in the container by its records, no weighing counted; of a container that is weighed
 	Draws       []LayerDraw // of the insert, those that stand
 	OnMachine   string      // insert being printed on the machine, "" when free
 	Missing     []string    // records that the operation still needs
