@@ -3,6 +3,7 @@ package views
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/a-h/templ"
 
@@ -44,7 +45,7 @@ func (p Traveler) WeighingList() Listing {
 // piece that is still green each is judged by the chance that it comes out
 // right; of one that was sintered only the size stands.
 func (p Traveler) GreenList() Listing {
-	l := Listing{Name: "Green sizes", Columns: columnsOf("Axis", "#Green", "#Predicted, mm", "#95 % interval", "Limits", "State", "By, on")}
+	l := Listing{Name: "Green sizes", Columns: columnsOf("Axis", "#Green", "#Becomes, 95 %, mm", "Limits", "State", "By, on")}
 	newest := map[string]int64{}
 	for _, g := range p.Greens {
 		if g.CorrectedBy == 0 {
@@ -52,12 +53,12 @@ func (p Traveler) GreenList() Listing {
 		}
 	}
 	for _, g := range p.Greens {
-		row := Row{Past: g.Seq != newest[g.Axis], Cells: []Item{code(g.Axis), words(g.Size.String()), words(""), words(""), words(p.greenLimits(g.Axis)), words(""), code(g.By + " " + g.Gauge)}}
+		row := Row{Past: g.Seq != newest[g.Axis], Cells: []Item{code(g.Axis), words(g.Size.String()), words(""), words(p.greenLimits(g.Axis)), words(""), code(g.By + " " + g.Gauge)}}
 		switch {
 		case g.CorrectedBy != 0:
-			row.Cells[5] = stateItem("replaced", "past")
+			row.Cells[4] = stateItem("replaced", "past")
 		case row.Past:
-			row.Cells[5] = stateItem("measured again", "past")
+			row.Cells[4] = stateItem("measured again", "past")
 		}
 		for _, f := range p.Forecasts {
 			if f.Green.Seq == g.Seq && f.Green.Seq != 0 {
@@ -74,7 +75,7 @@ func (p Traveler) GreenList() Listing {
 func (p Traveler) greenLimits(axis string) string {
 	for _, c := range p.Design.WholeLengths() {
 		if c.Axis == axis && (c.Lower.Taken() || c.Upper.Taken()) {
-			return c.Limits()
+			return strings.ReplaceAll(c.Limits(), " ", noBreak)
 		}
 	}
 	return "no limits"
@@ -86,10 +87,10 @@ func (p Traveler) forecast(row *Row, f shop.Forecast) {
 		row.Cells[2] = words(Number(f.Size, 3))
 	}
 	if !math.IsNaN(f.Lo) {
-		row.Cells[3] = words(Number(f.Lo, 3) + " to " + Number(f.Hi, 3))
+		row.Cells[2].Text += noBreak + "±" + noBreak + Number((f.Hi-f.Lo)/2, 3)
 	}
 	word, mark := p.foretold(f)
-	row.Cells[5], row.Stopped = stateItem(word, mark), mark == "stopped"
+	row.Cells[4], row.Stopped = stateItem(word, mark), mark == "stopped"
 }
 
 // foretold is the state of a green size: how likely it is that it comes out
@@ -112,23 +113,18 @@ func (p Traveler) foretold(f shop.Forecast) (word, mark string) {
 	}
 }
 
-// A Foretold is a sentence about what a green size will become.
-type Foretold struct {
-	Words string
-	Stops bool // the gate before the furnace says no
-}
-
-// ForecastWords say what can be done where a chance is too small, and why none
-// is known where that is so.
-func (p Traveler) ForecastWords() []Foretold {
-	var said []Foretold
+// ForecastWords say what can be done where the gate before the furnace says no,
+// and why no chance is known where it lets pass all the same.
+func (p Traveler) ForecastWords() (stops, notes []string) {
 	for _, f := range p.Forecasts {
-		stops := !f.Good(p.LeastChance.Value.Value())
-		if stops || f.Unsure != "" {
-			said = append(said, Foretold{f.Sentence(p.Insert.Insert, p.LeastChance), stops})
+		switch said := f.Sentence(p.Insert.Insert, p.LeastChance); {
+		case !f.Good(p.LeastChance.Value.Value()):
+			stops = append(stops, said)
+		case f.Unsure != "":
+			notes = append(notes, said)
 		}
 	}
-	return said
+	return stops, notes
 }
 
 // Changed says what a superseded design, release or factor does to an open

@@ -36,21 +36,25 @@ func TestGreenList(t *testing.T) {
 	} {
 		p := Traveler{Design: shop.Design{X: mm("40"), Y: mm("30"), Z: mm("25"), Characteristics: []shop.Characteristic{x}}, Greens: sizes, Forecasts: tt.f, LeastChance: shop.FirstLimits[2]}
 		rows := p.GreenList().Rows
-		if got := rows[3].Cells[5]; got.Text != tt.state || got.Mark != tt.mark || rows[3].Past || rows[3].Stopped != (tt.mark == "stopped") {
+		if got := rows[3].Cells[4]; got.Text != tt.state || got.Mark != tt.mark || rows[3].Past || rows[3].Stopped != (tt.mark == "stopped") {
 			t.Errorf("%s: %q, %q; want %q", tt.name, got.Text, got.Mark, tt.state)
 		}
 		for i, want := range []string{"replaced", "measured again", ""} {
 			limits := map[bool]string{true: "39.950 to 40.050 mm", false: "no limits"}[i < 2]
-			if got := rows[i].Cells; got[5].Text != want || got[4].Text != limits || rows[i].Past != (want != "") {
-				t.Errorf("%s, row %d: %q with %q; want %q with %q", tt.name, i, got[5].Text, got[4].Text, want, limits)
+			if got := rows[i].Cells; got[4].Text != want || strings.ReplaceAll(got[3].Text, noBreak, " ") != limits || rows[i].Past != (want != "") {
+				t.Errorf("%s, row %d: %q with %q; want %q with %q", tt.name, i, got[4].Text, got[3].Text, want, limits)
 			}
 		}
-		said := p.ForecastWords()
-		if tt.stops < 0 && len(said) > 0 || tt.stops >= 0 && (len(said) != 1 || said[0].Stops != (tt.stops == 1)) {
-			t.Errorf("%s: it says %+v", tt.name, said)
+		stops, notes := p.ForecastWords()
+		if (len(stops) == 1) != (tt.stops == 1) || (len(notes) == 1) != (tt.stops == 0) {
+			t.Errorf("%s: it stops by %q and says %q", tt.name, stops, notes)
 		}
-		if strings.Contains(tt.state, "not known") && tt.stops == 0 && !strings.Contains(said[0].Words, "no interval") {
-			t.Errorf("%s: it says %q; want why", tt.name, said[0].Words)
+		if tt.stops == 0 && !strings.Contains(notes[0], "no interval") {
+			t.Errorf("%s: it says %q; want why", tt.name, notes)
 		}
+	}
+	p := Traveler{Design: shop.Design{X: mm("40")}, Greens: sizes[3:], Forecasts: []shop.Forecast{told(0.9, 40, "", "")}, LeastChance: shop.FirstLimits[2]}
+	if got := strings.ReplaceAll(p.GreenList().Rows[0].Cells[2].Text, noBreak, " "); got != "40.000 ± 0.020" {
+		t.Errorf("it becomes %q", got)
 	}
 }

@@ -268,8 +268,9 @@ func TestRemedy(t *testing.T) {
 		g          Green
 		says, hush []string
 	}{
-		{"at the best size of a lot that scatters", with("48.065", 0.0010, nil), []string{"Lot L2509-A scatters too much for these limits: at 48.06", "the best there is, the chance is 61 %", "Neither shaping it again nor making it anew of the same paste reaches 80 %", "another lot", "deviation permit"}, []string{"shaped again while", "0.000 mm", "nothing can be put on", "dry it on"}},
-		{"too small, of a lot that scatters", with("48.041", 0.0010, nil), []string{"scatters too much"}, []string{"Measure it again, else make it anew"}},
+		{"at the best size of a lot that scatters", with("48.065", 0.0010, nil), []string{"Lot L2509-A scatters too much for these limits: at 48.06", "the best there is, the chance is 61 %", "Neither shaping it again nor making it anew of the same paste reaches 80 %", "another lot", "deviation permit"}, []string{"gains all the same", "shaped again while", "0.000 mm", "nothing can be put on", "dry it on"}},
+		{"too large, of a lot that scatters", with("48.165", 0.0010, nil), []string{"scatters too much", "Shaping it gains all the same: take 0.098 mm off, to 48.067 mm, and the chance is 61 % instead of"}, nil},
+		{"too small, of a lot that scatters", with("48.041", 0.0010, nil), []string{"scatters too much"}, []string{"gains all the same", "Measure it again, else make it anew"}},
 		{"a lot that could be known better", with("48.065", 0.00068, nil), []string{"More measured runs can: were the shrinkage known exactly, the chance would be 8"}, []string{"hardly help"}},
 		{"a lot that pieces differ in", with("48.065", 0.0015, nil), []string{"More measured runs hardly help"}, []string{"known exactly"}},
 		{"too large, and wet", with("48.125", 0.0002, wet), []string{"It is still drying. It gets smaller yet: dry it on", "take 0.060 mm off"}, nil},

@@ -42,7 +42,7 @@ func (f Forecast) remedy(insert string, least Limit) string {
 	case f.Good(asked):
 		return ""
 	case f.Unsure == "" && !enough(f.Best, asked):
-		return spaced(f.dryOn(), f.scatters(least), f.decision(insert))
+		return spaced(f.dryOn(), f.scatters(least), f.gains(), f.decision(insert))
 	}
 	return spaced(f.dryOn(), f.shape())
 }
@@ -86,6 +86,15 @@ func (f Forecast) scatters(least Limit) string {
 		return said + fmt.Sprintf(" More measured runs can: were the shrinkage known exactly, the chance would be %s. So can another lot.", Chance(f.Known))
 	}
 	return said + " More measured runs hardly help; another lot can."
+}
+
+// gains says what shaping still brings where it does not bring enough; nothing
+// where that is less than one in a hundred.
+func (f Forecast) gains() string {
+	if f.off() <= 0 || f.Best < f.Chance+0.01 {
+		return ""
+	}
+	return fmt.Sprintf("Shaping it gains all the same: take %.3f mm off, to %.3f mm, and the chance is %s instead of %s.", f.off(), f.Aim, Chance(f.Best), Chance(f.Chance))
 }
 
 // decision says who can let it go on as it is: these stand in the book.
