@@ -116,7 +116,7 @@ func (b *bookTest) underWay() {
 	b.put("402", shop.CouponMeasured{Coupon: "CP-0001", Stage: "green", Characteristic: "1", Value: readingOf("48.010", "mm"), Gauge: "M-12"})
 	b.put("311", shop.CouponPlaced{Load: "F2-06", Coupon: "CP-0001", Position: "M3", Setter: "ST-17", Lying: "flat", Loss: readingOf("8.56", "%")})
 	b.put("204", shop.PasteWasted{Container: "L2509-A/01", Mass: readingOf("8.4", "g"), Why: "wiped off the paddle"})
-	b.put("204", shop.ContainerWeighed{Container: "L2509-A/01", Left: readingOf("950", "g")}) // short
+	b.enter(shop.Entry{By: "204", Answers: map[string]string{shop.WeighingAsExpected.Name: "weighed twice"}, Event: shop.ContainerWeighed{Container: "L2509-A/01", Left: readingOf("950", "g")}}) // short
 	b.put("601", shop.LimitSet{Limit: shop.DrawOff, Value: readingOf("25", "%"), From: b.now(), Basis: "our own draws"})
 	b.put("101", shop.FactorProposed{Proposal: "FA-002", Lot: "L2509-A", Basis: "fourteen pieces", Lines: []shop.ProposedFactor{{Axis: "Z", S: readingOf("18.38", "%"), K: readingOf("1.2252", "1"), Low: readingOf("18.31", "%"), High: readingOf("18.44", "%"), N: 14, Method: shop.Measured}}})
 	b.put("101", shop.CertificateEntered{Lot: "L2509-A", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.46", Unit: "wt%", Lower: "0.38", Upper: "0.44"}, {Property: "D50", Value: "7.4", Unit: "um"}}})

@@ -144,7 +144,7 @@ func (w *demoWalk) stoppedGreen() {
 	for axis, size := range map[string]string{"X": "48.300", "Y": "36.050", "Z": "30.450"} {
 		w.put("204", shop.GreenMeasured{Insert: "I-0042", Axis: axis, Size: readingOf(size, "mm"), Gauge: "OG-1"})
 	}
-	w.engineer.open("/inserts/I-0042").reads("will not be right", "The chance that it comes out right is below 1 %", "It can be shaped again while it is green")
+	w.engineer.open("/inserts/I-0042").reads("likely wrong (below 1 %)", "The chance that it comes out right is below 1 %", "It can be shaped again while it is green")
 	f := w.furnace
 	w.atTablet(f, "311")
 	f.open("/loads").press("Begin a load").fields("Load number", "F1-09", "Furnace", "F1", "Recipe", "SR-1340 C").press("Begin the load")

@@ -71,7 +71,7 @@ func TestBalanceClosesWhateverBecomesOfIt(t *testing.T) {
 		put(t, s, "204", shop.PasteWasted{Container: "L1/01", Mass: gram("8.4"), Why: "wiped off the paddle"})
 		put(t, s, "204", shop.ContainerOpened{Container: "L1/02"})
 		put(t, s, "204", shop.CouponMade{Coupon: "CP-1", For: shop.ReceiptCoupon, Design: "CR40", Revision: "B", Container: "L1/02", Machine: "P1", Release: "DR-02 A", Layers: 146, Drawn: gram("56"), Purged: gram("2.5"), Code: shop.NewScanCode()})
-		put(t, s, "204", shop.ContainerWeighed{Container: "L1/02", Left: gram("930")})
+		weighed(t, s, "L1/02", "930", "11.5 g less")
 		put(t, s, "204", shop.ContainerScrapped{Container: "L1/02", Mass: gram("900"), Why: "open life over"})
 		put(t, s, "101", shop.ContainerReturned{Container: "L1/03", Mass: gram("995"), Note: "RN-7", Why: "recalled"})
 		for _, tt := range []struct {
@@ -177,15 +177,29 @@ func TestEightOpenOneContainer(t *testing.T) {
 	})
 }
 
+// weighed records a weighing, with a reason where it is asked for one because of
+// what it should say.
+func weighed(t testing.TB, s *Store, container, g, asks string) {
+	t.Helper()
+	e := entryBy("204", shop.ContainerWeighed{Container: container, Left: gram(g)})
+	if asks != "" {
+		asked(t, s, e, shop.WeighingAsExpected.Name, asks)
+		e.Answers = map[string]string{shop.WeighingAsExpected.Name: "weighed twice"}
+	}
+	if _, err := s.Record(t.Context(), e); err != nil {
+		t.Fatalf("%s: %v", g, err)
+	}
+}
+
 // A container is judged by the limit of the day on which the mass was found
 // missing; what was found about it answers that mass and no other.
 func TestUnexplainedMassIsFlaggedByTheLimitOfItsDay(t *testing.T) {
 	t.Parallel()
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
-		weigh := func(g string) {
+		weigh := func(g, asks string) {
 			t.Helper()
-			put(t, s, "204", shop.ContainerWeighed{Container: "L1/01", Left: gram(g)})
+			weighed(t, s, "L1/01", g, asks)
 			clockOf(s).advance(time.Hour)
 		}
 		flags := func(when string, unexplained float64, over, flagged bool, limit string) {
@@ -197,20 +211,20 @@ func TestUnexplainedMassIsFlaggedByTheLimitOfItsDay(t *testing.T) {
 		if _, err := s.Record(t.Context(), entryBy("601", shop.DifferenceExplained{Container: "L1/01", Why: "spilled"})); !errors.Is(err, shop.ErrConflict) {
 			t.Errorf("nothing is unexplained, and it was explained: %v", err)
 		}
-		weigh("2489.8")
+		weigh("2489.8", "")
 		flags("at the limit", 10, false, false, "10")
-		weigh("2489.7")
+		weigh("2489.7", "0.1 g less; with what was unexplained before it is 10.1 g less")
 		flags("a tenth more", 10.1, true, true, "10")
 		put(t, s, "601", shop.LimitSet{Limit: shop.UnexplainedMass, Value: gram("50"), From: s.Now(), Basis: "a year of our own weighings"})
 		flags("after the limit was raised", 10.1, true, true, "10")
-		weigh("2461.8")
+		weigh("2461.8", "")
 		flags("under the limit of the day", 38, false, false, "50")
 		put(t, s, "601", shop.LimitSet{Limit: shop.UnexplainedMass, Value: gram("20"), From: s.Now(), Basis: "two people looked"})
-		weigh("2461.8")
+		weigh("2461.8", "")
 		flags("under the next one", 38, true, true, "20")
 		put(t, s, "601", shop.DifferenceExplained{Container: "L1/01", Why: "spilled at the scale"})
 		flags("once it was looked into", 38, true, false, "20")
-		weigh("2460")
+		weigh("2460", "")
 		flags("another mass", 39.8, true, true, "20")
 		if _, err := s.Record(t.Context(), entryBy("601", shop.LimitSet{Limit: shop.UnexplainedMass, Value: gram("50"), From: s.Now().Add(-time.Hour), Basis: "late"})); !errors.Is(err, shop.ErrInvalid) {
 			t.Errorf("a limit from before it was set: %v", err)
@@ -278,6 +292,62 @@ func TestStrangeDrawsAreQuestioned(t *testing.T) {
 		if err != nil || len(takes) != 1 || !takes[0].ByVolume || takes[0].Grams < 224 || takes[0].Grams > 225 {
 			t.Errorf("with volume a CR40 takes %+v, %v; want about 224.5 g", takes, err)
 		}
+		if _, err := s.Verify(t.Context(), nil); err != nil {
+			t.Error(err)
+		}
+	})
+}
+
+// Where no volume is known, a draw is questioned by what earlier inserts of the
+// design took, by its share of the layers; a slip among those does not count.
+func TestStrangeDrawsAreQuestionedByEarlierOnes(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		put(t, s, "204", shop.ContainerReceived{Container: "L1/02", Lot: "L1", Mass: gram("9000"), Code: shop.NewScanCode()})
+		put(t, s, "204", shop.ContainerOpened{Container: "L1/02"})
+		whole := func(insert, first, second, asks string) {
+			t.Helper()
+			opened(t, s, insert)
+			put(t, s, "204", printStart(insert, "PL-0"+insert[5:]))
+			clockOf(s).advance(poolFor)
+			put(t, s, "204", shop.PasteDrawn{Container: "L1/02", Insert: insert, FromLayer: 1, ToLayer: 152, Drawn: gram(first), Purged: gram("3")})
+			e := entryBy("204", shop.PasteDrawn{Container: "L1/02", Insert: insert, FromLayer: 153, ToLayer: 304, Drawn: gram(second)})
+			if asks != "" {
+				asked(t, s, e, shop.DrawAsExpected.Name, asks)
+				e.Answers = map[string]string{shop.DrawAsExpected.Name: "looked again"}
+			}
+			if _, err := s.Record(t.Context(), e); err != nil {
+				t.Fatal(err)
+			}
+			put(t, s, "204", shop.LayersMade{Insert: insert, FromLayer: 1, ToLayer: 304})
+			end := entryBy("204", shop.PrintFinished{Insert: insert, LayersDone: 304, Printed: gram("270")})
+			end.Answers = map[string]string{shop.PrintedAsDrawn.Name: "a slip among them"}
+			if _, err := s.Record(t.Context(), end); err != nil {
+				t.Fatal(err)
+			}
+			clockOf(s).advance(time.Hour)
+		}
+		whole("I-0001", "150", "150", "")
+		whole("I-0002", "149", "1490", "") // two are too few to say anything
+		whole("I-0003", "148", "152", "")
+		whole("I-0004", "151", "152", "")
+		whole("I-0005", "150", "2199.3", "Layers 153 to 304 of I-0005 should take about 150.5 g: the last 3 CR40 took 301.0 g in the mean (300.0 to 303.0 g) for all layers; 2199.3 g was drawn. The limit is 30 %")
+		whole("I-0006", "150", "190", "")
+		takes, err := takingsOf(t, s, "L1")
+		if err != nil || len(takes) != 1 || takes[0].Inserts != 4 || math.Abs(takes[0].Grams-(300+300+303+340)/4.0-3) > 1e-9 {
+			t.Errorf("a CR40 takes %+v, %v; want 313.75 g of four", takes, err)
+		}
+		opened(t, s, "I-0007")
+		i, err := s.Insert(t.Context(), "I-0007")
+		if err != nil {
+			t.Fatal(err)
+		}
+		l, err := s.Lot(t.Context(), "L1")
+		if x, err2 := s.Expected(t.Context(), i, l); err != nil || err2 != nil || x.Inserts != 4 || x.Low != 300 || x.High != 340 || x.Layers != 304 {
+			t.Errorf("I-0007 should take %+v, %v, %v; want the mean of four, before its print began too", x, err, err2)
+		}
+		asked(t, s, entryBy("204", shop.PasteDrawn{Container: "L1/02", Insert: "I-0007", FromLayer: 1, ToLayer: 76, Drawn: gram("0.0777")}), shop.DrawAsExpected.Name, "should take about 77.7 g", "0.0777 kg are 77.7 g")
 		if _, err := s.Verify(t.Context(), nil); err != nil {
 			t.Error(err)
 		}

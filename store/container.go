@@ -55,12 +55,19 @@ func readContainer(row scanner, more ...any) (shop.Container, error) {
 // tidy is a sum of tenths of a gram without the rounding of doubles.
 func tidy(g float64) float64 { return math.Round(g*1e6) / 1e6 }
 
-// heldAt is what a container held by the records up to a time, g.
-func heldAt(ctx context.Context, q querier, container string, at time.Time) (float64, error) {
+// heldAt is what a container held by the records up to a time, g: since it was
+// weighed last, and with no weighing counted.
+func heldAt(ctx context.Context, q querier, container string, at time.Time) (held, book float64, err error) {
 	balance, join := balanceWithin(" <= $2")
-	held, err := one("container", container, func(row scanner) (g float64, err error) { return g, row.Scan(&g) },
-		q.QueryRowContext(ctx, "SELECT "+balance+" FROM container c"+join+" WHERE c.container = $1", container, stamp{at}))
-	return tidy(held), err
+	for g, join := range map[*float64]string{&held: join, &book: " LEFT JOIN container_weighing w ON 1 = 0"} {
+		var err error
+		*g, err = one("container", container, func(row scanner) (g float64, err error) { return g, row.Scan(&g) },
+			q.QueryRowContext(ctx, "SELECT "+balance+" FROM container c"+join+" WHERE c.container = $1", container, stamp{at}))
+		if err != nil {
+			return 0, 0, err
+		}
+	}
+	return tidy(held), tidy(book), nil
 }
 
 // Containers lists the containers of a lot by number.
@@ -172,7 +179,7 @@ func weighing(ctx context.Context, q querier, f *shop.Facts) (err error) {
 		if f.Container, err = containerByNumber(ctx, q, ev.Container); err != nil {
 			return err
 		}
-		if f.Container.Left, err = heldAt(ctx, q, ev.Container, f.AsOf()); err != nil {
+		if f.Container.Left, f.Book, err = heldAt(ctx, q, ev.Container, f.AsOf()); err != nil {
 			return err
 		}
 		f.Limit, err = limitAt(ctx, q, shop.UnexplainedMass, f.At)

@@ -18,7 +18,7 @@ func expecting(ctx context.Context, q querier, e shop.Entry, draw shop.PasteDraw
 	if f.Limit, err = limitAt(ctx, q, shop.DrawOff, e.At); err != nil {
 		return err
 	}
-	x, planned, err := expected(ctx, q, f.Insert, f.Lot)
+	x, planned, err := expected(ctx, q, f.Insert, f.Lot, e.Entered)
 	f.Expected = x.Of(draw.FromLayer, draw.ToLayer, planned)
 	return err
 }
@@ -26,32 +26,65 @@ func expecting(ctx context.Context, q querier, e shop.Entry, draw shop.PasteDraw
 // Expected is the paste of a lot that the print of an insert should take;
 // nothing where it is not known.
 func (s *Store) Expected(ctx context.Context, i shop.Insert, l shop.Lot) (shop.Expected, error) {
-	x, _, err := expected(ctx, s.db, i, l)
+	x, _, err := expected(ctx, s.db, i, l, s.Now())
 	return x, err
 }
 
-// expected is what the print of an insert should take, and its layers.
-func expected(ctx context.Context, q querier, i shop.Insert, l shop.Lot) (x shop.Expected, planned int, err error) {
+// expected is what the print of an insert should take, and its layers: by the
+// volume of the part, else by what earlier inserts of its design took.
+func expected(ctx context.Context, q querier, i shop.Insert, l shop.Lot, now time.Time) (x shop.Expected, planned int, err error) {
 	print, err := printOf(ctx, q, i.Insert)
-	if errors.Is(err, shop.ErrNotFound) {
-		return x, 0, nil // the gates say that nothing is printed
-	}
-	if err != nil {
+	if err != nil && !errors.Is(err, shop.ErrNotFound) {
 		return x, 0, err
 	}
+	if err == nil {
+		if x, err = byVolume(ctx, q, i, l, print); err != nil || x.Whole > 0 {
+			return x, print.Layers, err
+		}
+	}
+	earlier, err := took(ctx, q, i.Design, i.Revision, now)
+	x = shop.ExpectedLike(earlier)
+	if print.Layers == 0 { // paste is weighed out before the machine starts
+		return x, x.Layers, err
+	}
+	return x, print.Layers, err
+}
+
+// byVolume is what a print should take by the volume of the part.
+func byVolume(ctx context.Context, q querier, i shop.Insert, l shop.Lot, print Print) (x shop.Expected, err error) {
 	volume, err := volumeOf(ctx, q, i.Design, i.Revision)
 	if err != nil || !volume.Taken() {
-		return x, 0, err
+		return x, err
 	}
 	wet, err := wetDensity(ctx, q, l)
 	if err != nil {
-		return x, 0, err
+		return x, err
 	}
 	used, err := print.Given()
 	if err != nil {
-		return x, 0, err
+		return x, err
 	}
-	return shop.ExpectedOf(volume, used.KX, used.KY, used.KZ, wet), print.Layers, nil
+	return shop.ExpectedOf(volume, used.KX, used.KY, used.KZ, wet), nil
+}
+
+// meanOf is how many inserts a mean of what was drawn is taken of, the newest.
+const meanOf = 50
+
+// took is what the last inserts of a design took that were printed once and
+// whole, of any lot, the newest first: of those revisions that are as large. The
+// writer keeps it for a while, as it does the fits of other lots; now is when it
+// is asked.
+func took(ctx context.Context, q querier, design, revision string, now time.Time) ([]shop.Took, error) {
+	return kept(q, "took/"+design+" "+revision+"/"+now.UTC().Truncate(poolFor).Format(time.RFC3339), func() ([]shop.Took, error) {
+		return list(ctx, q, "what "+design+" took", func(row scanner) (shop.Took, error) {
+			var t shop.Took
+			return t, row.Scan(&t.Drawn, &t.Purged, &t.For, &t.Layers)
+		}, `SELECT sum(draw.drawn_g), coalesce(sum(draw.purged_g), 0), sum(draw.to_layer - draw.from_layer + 1), max(whole.layers) FROM (
+			SELECT i.id, print.layers FROM design this JOIN design ON design.design = this.design AND design.x_mm = this.x_mm AND design.y_mm = this.y_mm AND design.z_mm = this.z_mm
+				JOIN mould_insert i ON i.design_id = design.id JOIN print ON print.insert_id = i.id AND print.layers_done >= print.layers
+			WHERE this.design = $1 AND this.revision = $2 AND NOT EXISTS (SELECT 1 FROM print again WHERE again.insert_id = i.id AND again.id <> print.id) ORDER BY i.id DESC LIMIT $3) whole
+		JOIN draw ON draw.insert_id = whole.id AND draw.corrected_by IS NULL GROUP BY whole.id ORDER BY whole.id DESC`, design, revision, meanOf)
+	})
 }
 
 // volumeOf is the volume of a revision of a design; not taken where nobody said.
@@ -80,9 +113,6 @@ type Taking struct {
 	ByVolume bool    // from the volume of the part; else the mean of what was drawn
 	Inserts  int     // that the mean is of
 }
-
-// meanOf is how many inserts a mean of what was drawn is taken of, the newest.
-const meanOf = 50
 
 // Takings lists, for each design that some releases print at a time, the paste
 // of a wet density that an insert takes: from its volume, else from what was
@@ -124,12 +154,7 @@ func (s *Store) taking(ctx context.Context, r shop.Release, wet shop.Reading) (T
 		t.Grams, t.ByVolume = x.Whole, true
 		return t, nil
 	}
-	err = s.db.QueryRowContext(ctx, `SELECT count(*), coalesce(avg(g), 0) FROM (SELECT sum(draw.drawn_g + coalesce(draw.purged_g, 0)) AS g FROM (
-			SELECT i.id FROM mould_insert i JOIN design ON design.id = i.design_id JOIN print ON print.insert_id = i.id AND print.layers_done >= print.layers
-			WHERE design.design = $1 AND NOT EXISTS (SELECT 1 FROM print again WHERE again.insert_id = i.id AND again.id <> print.id) ORDER BY i.id DESC LIMIT $2) whole
-		JOIN draw ON draw.insert_id = whole.id AND draw.corrected_by IS NULL GROUP BY whole.id) each_one`, r.Design, meanOf).Scan(&t.Inserts, &t.Grams)
-	if err != nil {
-		return t, fmt.Errorf("reading what %s takes: %w", r.Design, err)
-	}
-	return t, nil
+	earlier, err := took(ctx, s.db, r.Design, r.Revision, s.Now())
+	t.Grams, t.Inserts = shop.MeanTaken(earlier)
+	return t, err
 }

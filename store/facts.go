@@ -92,6 +92,9 @@ func factsOfOne(ctx context.Context, q querier, e shop.Entry, joint shop.Joint, 
 			return f, err
 		}
 		if insert != "" {
+			if err := lotsOfRelease(ctx, q, &f); err != nil {
+				return f, err
+			}
 			if err := predicting(ctx, q, &f); err != nil {
 				return f, err
 			}

@@ -21,7 +21,7 @@ func certificateOn(lot, number string, seed uint64, n int) shop.DocumentFiled {
 		Document: shop.DocumentNamed(file), MediaType: "application/pdf", Size: int64(n), Name: number + ".pdf", Bytes: file}
 }
 
-func secondLot(t testing.TB, s *Store) {
+func lotBeside(t testing.TB, s *Store) {
 	t.Helper()
 	put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-09-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
 }
@@ -32,7 +32,7 @@ func TestDocumentFiled(t *testing.T) {
 	t.Parallel()
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
-		secondLot(t, s)
+		lotBeside(t, s)
 		first := certificateOn("L1", "C-118", 1, 70_000)
 		at := put(t, s, "101", first)
 		other := first
@@ -85,7 +85,7 @@ func TestFilingIsPutRight(t *testing.T) {
 	t.Parallel()
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
-		secondLot(t, s)
+		lotBeside(t, s)
 		correct := func(seq int64, e shop.DocumentFiled) (Receipt, error) {
 			entry := entryBy("101", e)
 			entry.Corrects, entry.Reason = seq, "the number was misread"

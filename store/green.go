@@ -3,8 +3,6 @@ package store
 import (
 	"context"
 	"errors"
-	"math"
-	"slices"
 	"time"
 
 	"sinterbook/store/shop"
@@ -42,7 +40,7 @@ func predicting(ctx context.Context, q querier, f *shop.Facts) (err error) {
 	if err != nil {
 		return err
 	}
-	f.Characteristics = wholeLengths(d)
+	f.Characteristics = d.WholeLengths()
 	p, err := printOf(ctx, q, insert)
 	if err != nil && !errors.Is(err, shop.ErrNotFound) {
 		return err
@@ -57,6 +55,9 @@ func predicting(ctx context.Context, q querier, f *shop.Facts) (err error) {
 	if err = compensated(ctx, q, f); err != nil {
 		return err
 	}
+	if err = dryness(ctx, q, insert, f); err != nil {
+		return err
+	}
 	if f.Others, err = allFactors(ctx, q); err != nil {
 		return err
 	}
@@ -65,16 +66,6 @@ func predicting(ctx context.Context, q querier, f *shop.Facts) (err error) {
 	}
 	f.Fits, err = fitsOf(ctx, q, f.Release.Lots(), f.AsOf(), f.At)
 	return err
-}
-
-// wholeLengths are the characteristics that are the whole size of the part along
-// an axis, which is what is measured green: a step in it has no green size of
-// its own.
-func wholeLengths(d shop.Design) []shop.Characteristic {
-	size := map[string]shop.Reading{"X": d.X, "Y": d.Y, "Z": d.Z}
-	return slices.DeleteFunc(slices.Clone(d.Characteristics), func(c shop.Characteristic) bool {
-		return c.Kind != shop.Length || c.Axis == "" || math.Abs(c.Nominal.Value()-size[c.Axis].Value()) > 1e-6
-	})
 }
 
 // Forecasts are what the green sizes of an insert will become, by what is known
@@ -86,6 +77,9 @@ func (s *Store) Forecasts(ctx context.Context, insert string, at time.Time) ([]s
 		return nil, f.Limit, err
 	}
 	if f.Release, err = s.ReleaseOf(ctx, f.Insert); err != nil {
+		return nil, f.Limit, err
+	}
+	if err := lotsOfRelease(ctx, s.db, &f); err != nil {
 		return nil, f.Limit, err
 	}
 	if err := predicting(ctx, s.db, &f); err != nil {

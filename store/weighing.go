@@ -43,6 +43,20 @@ func drying(ctx context.Context, q querier, insert string, f *shop.Facts) error 
 	return err
 }
 
+// dryness adds what is known of the last drying of a piece, the mass at its end
+// among the weighings.
+func dryness(ctx context.Context, q querier, insert string, f *shop.Facts) error {
+	if err := drying(ctx, q, insert, f); err != nil || f.DryingSince.IsZero() {
+		return err
+	}
+	d, err := dryingOf(ctx, q, insert)
+	if end := d.FinishedAt.Time; err == nil && !end.IsZero() && !end.After(f.AsOf()) {
+		f.Loss = d.Loss
+		f.Weighings = append(f.Weighings, shop.Weighing{Insert: insert, At: end, By: d.FinishedBy, Mass: d.Dry})
+	}
+	return err
+}
+
 func (a applying) insertWeighed(e shop.InsertWeighed) error {
 	id, err := thing(a.ctx, a.q, "insert", e.Insert)
 	if err != nil {

@@ -232,10 +232,10 @@ func orNotKnown(r shop.Reading) string {
 
 // takes says how much paste the whole print should take.
 func (p Work) takes() string {
-	if p.Expected.Whole <= 0 {
-		return "How much it should take is not known: its volume or the density of the paste is missing."
+	if said := p.Expected.Words(p.Insert.Design); said != "" {
+		return said
 	}
-	return "All layers should take about " + Grams(p.Expected.Whole) + noBreak + "g by the volume of the part, without chips and purge."
+	return "How much it should take is not known: the volume of the part or the density of the paste is missing, and too few of its design were printed."
 }
 
 // A LotStock is what a lot's line in the list says of its paste.

@@ -104,4 +104,8 @@ func TestTakes(t *testing.T) {
 	if said := (Work{Expected: shop.Expected{Whole: 224.47}}).takes(); !strings.Contains(said, "224.5") {
 		t.Errorf("with a volume: %q", said)
 	}
+	by := Work{Traveler: Traveler{Insert: shop.Insert{Design: "CR40"}}, Expected: shop.Expected{Whole: 301.71, Inserts: 14, Low: 296, High: 308}}
+	if said := by.takes(); !strings.Contains(said, "the last 14 CR40 took 301.7 g in the mean (296.0 to 308.0 g)") {
+		t.Errorf("by earlier ones: %q", said)
+	}
 }

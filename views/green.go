@@ -3,6 +3,7 @@ package views
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"github.com/a-h/templ"
 
@@ -44,14 +45,23 @@ func (p Traveler) WeighingList() Listing {
 // piece that is still green each is judged by the chance that it comes out
 // right; of one that was sintered only the size stands.
 func (p Traveler) GreenList() Listing {
-	l := Listing{Name: "Green sizes", Columns: columnsOf("Axis", "#Green", "#Predicted, mm", "#95 % interval", "Limits", "#Chance", "State", "By, on")}
+	l := Listing{Name: "Green sizes", Columns: columnsOf("Axis", "#Green", "#Becomes, 95 %, mm", "Limits", "State", "By, on")}
+	newest := map[string]int64{}
 	for _, g := range p.Greens {
-		row := Row{Past: g.CorrectedBy != 0, Cells: []Item{code(g.Axis), words(g.Size.String()), words(""), words(""), words("no limits"), words(""), words(""), code(g.By + " " + g.Gauge)}}
-		if g.CorrectedBy != 0 {
-			row.Cells[6] = stateItem("replaced", "past")
+		if g.CorrectedBy == 0 {
+			newest[g.Axis] = max(newest[g.Axis], g.Seq)
+		}
+	}
+	for _, g := range p.Greens {
+		row := Row{Past: g.Seq != newest[g.Axis], Cells: []Item{code(g.Axis), words(g.Size.String()), words(""), words(p.greenLimits(g.Axis)), words(""), code(g.By + " " + g.Gauge)}}
+		switch {
+		case g.CorrectedBy != 0:
+			row.Cells[4] = stateItem("replaced", "past")
+		case row.Past:
+			row.Cells[4] = stateItem("measured again", "past")
 		}
 		for _, f := range p.Forecasts {
-			if f.Green.Seq == g.Seq {
+			if f.Green.Seq == g.Seq && f.Green.Seq != 0 {
 				p.forecast(&row, f)
 			}
 		}
@@ -60,37 +70,61 @@ func (p Traveler) GreenList() Listing {
 	return l
 }
 
+// greenLimits are those of the whole sintered length along an axis of the
+// drawing.
+func (p Traveler) greenLimits(axis string) string {
+	for _, c := range p.Design.WholeLengths() {
+		if c.Axis == axis && (c.Lower.Taken() || c.Upper.Taken()) {
+			return strings.ReplaceAll(c.Limits(), " ", noBreak)
+		}
+	}
+	return "no limits"
+}
+
 // forecast fills in what a green size will become.
 func (p Traveler) forecast(row *Row, f shop.Forecast) {
-	row.Cells[4] = words(f.Of.Limits())
-	if f.Why != "" {
-		row.Cells[6] = stateItem("not known", "todo")
-		return
+	if f.Why == "" {
+		row.Cells[2] = words(Number(f.Size, 3))
 	}
-	row.Cells[2] = words(Number(f.Size, 3))
-	if !math.IsNaN(f.Chance) {
-		row.Cells[3], row.Cells[5] = words(Number(f.Lo, 3)+" to "+Number(f.Hi, 3)), words(shop.Chance(f.Chance))
+	if !math.IsNaN(f.Lo) {
+		row.Cells[2].Text += noBreak + "±" + noBreak + Number((f.Hi-f.Lo)/2, 3)
 	}
-	switch {
-	case f.Good(p.LeastChance.Value.Value()):
-		row.Cells[6] = stateItem("will be right", "done")
+	word, mark := p.foretold(f)
+	row.Cells[4], row.Stopped = stateItem(word, mark), mark == "stopped"
+}
+
+// foretold is the state of a green size: how likely it is that it comes out
+// right, and nothing that nobody knows.
+func (p Traveler) foretold(f shop.Forecast) (word, mark string) {
+	chance := " (" + shop.Chance(f.Chance) + ")"
+	switch good := f.Good(p.LeastChance.Value.Value()); {
+	case f.Why != "":
+		return "not known", "todo"
+	case f.Unsure != "" && good:
+		return "inside, chance not known", "todo"
+	case f.Unsure != "":
+		return "outside, chance not known", "stopped"
+	case good:
+		return "likely right" + chance, "done"
 	case f.Inside():
-		row.Cells[6], row.Stopped = stateItem("not sure enough", "stopped"), true
+		return "not sure enough" + chance, "stopped"
 	default:
-		row.Cells[6], row.Stopped = stateItem("will not be right", "stopped"), true
+		return "likely wrong" + chance, "stopped"
 	}
 }
 
-// ForecastWords say what the chance rests on, and what can be done where it is
-// too small.
-func (p Traveler) ForecastWords() []string {
-	var said []string
+// ForecastWords say what can be done where the gate before the furnace says no,
+// and why no chance is known where it lets pass all the same.
+func (p Traveler) ForecastWords() (stops, notes []string) {
 	for _, f := range p.Forecasts {
-		if f.Why != "" || !f.Good(p.LeastChance.Value.Value()) {
-			said = append(said, f.Sentence(p.Insert.Insert, p.LeastChance))
+		switch said := f.Sentence(p.Insert.Insert, p.LeastChance); {
+		case !f.Good(p.LeastChance.Value.Value()):
+			stops = append(stops, said)
+		case f.Unsure != "":
+			notes = append(notes, said)
 		}
 	}
-	return said
+	return stops, notes
 }
 
 // Changed says what a superseded design, release or factor does to an open

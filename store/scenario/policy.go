@@ -41,8 +41,9 @@ func (p *plan) policies() {
 }
 
 // youngerGates are those that a folder need not know: while its history is told
-// they are not asked, and from its now on they stop.
-var youngerGates = []string{shop.FactorByTwo.Name, shop.ReleaseAsLot.Name, shop.AxesMeasured.Name}
+// they are not asked, and from its now on they stop, or ask where a shop that
+// decided nothing is asked: the folder has no answers to give.
+var youngerGates = []string{shop.FactorByTwo.Name, shop.ReleaseAsLot.Name, shop.AxesMeasured.Name, shop.DrawAsExpected.Name, shop.WeighingAsExpected.Name}
 
 // younger sets the gates that the folder says nothing about.
 func (p *plan) younger() {
@@ -58,7 +59,7 @@ func (p *plan) younger() {
 		for _, from := range []struct {
 			at   time.Time
 			mode shop.Mode
-		}{{earliest, shop.Silent}, {later(p.now, earliest), shop.Stop}} {
+		}{{earliest, shop.Silent}, {later(p.now, earliest), shop.ModeAt(nil, gate, shop.EveryOperation, p.now)}} {
 			p.add(r, "from", from.at, by, shop.PolicySet{Gate: gate, Op: shop.EveryOperation, From: from.at.UTC(), Mode: from.mode, Note: "the folder does not say"}, gate, string(from.mode))
 		}
 	}

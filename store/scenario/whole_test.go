@@ -156,8 +156,8 @@ func (d whole) predicted(axis string, inserts ...string) any {
 		greens, err := d.st.GreenSizes(d.Context(), i)
 		for _, g := range got(d, greens, err) {
 			if g.Axis == axis {
-				mm, _ := shop.Predicted(g.Size, axis, map[string]float64{lot: 1}, factors, d.now())
-				sizes[i] = math.Round(1000*mm) / 1000
+				in, _ := shop.FactorAt(factors, lot, axis, d.now())
+				sizes[i] = math.Round(1000*g.Size.Value()*(1-in.S.Value()/100)) / 1000
 			}
 		}
 	}

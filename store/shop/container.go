@@ -2,6 +2,7 @@ package shop
 
 import (
 	"fmt"
+	"math"
 	"time"
 )
 
@@ -208,20 +209,37 @@ func (e DifferenceExplained) Valid() error {
 	return f.Err()
 }
 
-// AskWeighed says what is strange about a weighing of a container that should
-// hold so much by its records; "" where nothing is.
-func (e ContainerWeighed) AskWeighed(in, held float64, limit Limit) string {
-	left := e.Left.Value()
+// AskWeighed says what is strange about a weighing of a container that holds so
+// much by its records since it was weighed last, and so much by all of them with
+// no weighing counted; "" where nothing is. Too little is asked about while
+// somebody still stands at the balance, and can see what was not recorded; so is
+// little by little, in the weighing that is too much together.
+func (e ContainerWeighed) AskWeighed(in, held, book float64, limit Limit) string {
+	left, most := e.Left.Value(), limit.Value.Value()+1e-9
 	if slip := massSlip(left, held); slip != "" {
 		return fmt.Sprintf("Container %s should hold %.1f g by its records. %s", e.Container, held, slip)
+	}
+	off, before := left-held, held-book
+	should := fmt.Sprintf("Container %s should hold %.1f g by its records, and %s is %.1f g %s", e.Container, held, e.Left, math.Abs(off), lessOrMore(off))
+	if math.Abs(off) <= most {
+		should += fmt.Sprintf("; with what was unexplained before it is %.1f g %s", math.Abs(off+before), lessOrMore(off+before))
 	}
 	switch {
 	case left > in+1e-9:
 		return fmt.Sprintf("Container %s came with %.1f g, and %s is more: see whether it is the right container, weighed without its tub, in the right unit.", e.Container, in, e.Left)
-	case left > held+limit.Value.Value():
-		return fmt.Sprintf("Container %s should hold %.1f g by its records, and %s is %.1f g more: see whether it is the right container, in the right unit. The limit is %s.", e.Container, held, e.Left, left-held, limit.Words())
+	case math.Abs(off) <= most && (math.Abs(off+before) <= most || math.Abs(before) > most):
+		return ""
+	case off > 0:
+		return fmt.Sprintf("%s: see whether it is the right container, in the right unit. The limit is %s.", should, limit.Words())
 	}
-	return ""
+	return fmt.Sprintf("%s: see whether it is the right container, in the right unit, and whether a draw, a purge or waste was not recorded. The limit is %s.", should, limit.Words())
+}
+
+func lessOrMore(g float64) string {
+	if g < 0 {
+		return "less"
+	}
+	return "more"
 }
 
 // PasteDrawn takes paste out of a container for an insert that is being printed.

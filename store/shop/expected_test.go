@@ -32,6 +32,37 @@ func TestExpectedOf(t *testing.T) {
 	}
 }
 
+// What earlier inserts took stands for a volume that nobody knows.
+func TestExpectedLike(t *testing.T) {
+	tub := func(g float64) Took { return Took{Drawn: g, Purged: 3, Layers: 304, For: 304} }
+	half := Took{Drawn: 151, Purged: 1, Layers: 304, For: 152} // the rest was never written down
+	for _, tt := range []struct {
+		name            string
+		of              []Took
+		whole, sd, most float64
+		inserts         int
+	}{
+		{"none", nil, 0, 0, 0, 0},
+		{"two", []Took{tub(300), tub(302)}, 0, 0, 0, 0},
+		{"three", []Took{tub(300), tub(302), tub(304)}, 302, 2, 304, 3},
+		{"half of the layers", []Took{half, tub(300), tub(304)}, 302, 2, 304, 3},
+		{"a slip among them", []Took{tub(300), tub(2199.3), tub(302), tub(304)}, 302, 2, 304, 3},
+		{"a slip the other way", []Took{tub(0.3), tub(302), tub(300), tub(304)}, 302, 2, 304, 3},
+		{"no layers on record", []Took{{Drawn: 300, Layers: 304}, tub(302), tub(304)}, 0, 0, 0, 0},
+	} {
+		x := ExpectedLike(tt.of)
+		if math.Abs(x.Whole-tt.whole) > 1e-9 || math.Abs(x.SD-tt.sd) > 1e-9 || x.High != tt.most || x.Inserts != tt.inserts {
+			t.Errorf("%s: %+v; want %v ± %v of %d", tt.name, x, tt.whole, tt.sd, tt.inserts)
+		}
+	}
+	if g, n := MeanTaken([]Took{tub(300)}); g != 303 || n != 1 {
+		t.Errorf("one insert took %v of %d; want 303 g with its purge", g, n)
+	}
+	if g, n := MeanTaken(nil); g != 0 || n != 0 {
+		t.Errorf("of none: %v of %d", g, n)
+	}
+}
+
 func TestLimitAt(t *testing.T) {
 	day := func(d int) time.Time { return time.Date(2025, 9, d, 6, 0, 0, 0, time.UTC) }
 	set := []Limit{{Limit: DrawOff, Value: MustReading("5", "%"), From: day(1)}, {Limit: UnexplainedMass, Value: grams("25"), Basis: "ours", From: day(10)}, {Limit: UnexplainedMass, Value: grams("12"), From: day(20)}}
@@ -76,6 +107,14 @@ var expectedRows = map[string][]gateRow{
 		{"asked about another act", asIs, nil},
 		{"far too little", drawsOf("209.9", 400, "30"), []string{"Layers 1 to 300", "I-0029", "about 300.0 g", "209.9 g was drawn", "30 %", "common practice"}},
 		{"far too much", drawsOf("391", 400, "30"), []string{"about 300.0 g", "391 g"}},
+		{"half as much again as the last ones", func(f *Facts) {
+			drawsOf("450", 400, "30")(f)
+			f.Expected.Inserts, f.Expected.SD, f.Expected.Low, f.Expected.High = 14, 5, 390, 408
+		}, []string{"about 300.0 g: the last 14 CR40 took 400.0 g in the mean (390.0 to 408.0 g) for all layers; 450 g was drawn", "30 %"}},
+		{"of a design that takes now more and now less", func(f *Facts) {
+			drawsOf("450", 400, "30")(f)
+			f.Expected.Inserts, f.Expected.SD = 14, 67
+		}, nil},
 		{"kilograms typed as grams", drawsOf("0.301", 400, "30"), []string{"kilograms typed as grams", "0.301 kg are 301 g"}},
 		{"grams typed as kilograms", func(f *Facts) {
 			drawsOf("300", 400, "30")(f)
@@ -86,9 +125,14 @@ var expectedRows = map[string][]gateRow{
 	},
 	WeighingAsExpected.Name: {
 		{"what the records say", weighs("1250.0"), nil},
-		{"less: that is unexplained, not strange", weighs("1200"), nil},
+		{"a little less", weighs("1240"), nil},
+		{"less than the limit", weighs("1239.9"), []string{"should hold 1250.0 g", "1239.9 g is 10.1 g less", "draw, a purge or waste was not recorded", "10 g"}},
 		{"a little more", weighs("1260"), nil},
-		{"empty", weighs("0"), nil},
+		{"empty, of half a container", weighs("0"), []string{"0 g is 1250.0 g less"}},
+		{"empty, as its records say", func(f *Facts) { weighsAgain("0", 9.9)(f); f.Container.Left = 9.9 }, nil},
+		{"a little less, for the second time", weighsAgain("1245", 1256), []string{"5.0 g less; with what was unexplained before it is 11.0 g less", "not recorded"}},
+		{"a little more after a little less", weighsAgain("1255", 1259), nil},
+		{"a little less after much that was asked about", weighsAgain("1245", 1300), nil},
 		{"asked about another act", asIs, nil},
 		{"more than the limit", weighs("1260.1"), []string{"L2509-A/03", "should hold 1250.0 g", "10.1 g more", "right container", "10 g"}},
 		{"more than came in it", weighs("2500"), []string{"came with 2499.8 g", "2500 g is more", "right unit"}},
@@ -114,8 +158,12 @@ func drawsOf(g string, whole float64, limit string) func(*Facts) {
 }
 
 // weighs weighs a container that holds 1250 g by its records.
-func weighs(g string) func(*Facts) {
+func weighs(g string) func(*Facts) { return weighsAgain(g, 1250) }
+
+// weighsAgain weighs it where it should hold so much with no weighing counted.
+func weighsAgain(g string, book float64) func(*Facts) {
 	return func(f *Facts) {
+		f.Book = book
 		f.Event = ContainerWeighed{Container: "L2509-A/03", Left: grams(g)}
 		f.Container.In, f.Container.Left = 2499.8, 1250
 		f.Limit = LimitAt(nil, UnexplainedMass, f.At)

@@ -35,6 +35,7 @@ type Facts struct {
 	Lot         Lot         // of the release, or of the container
 	FurtherLots []Lot       // of a release that prints more than one
 	Container   Container   // paste is drawn from
+	Book        float64     // g in the container by its records, no weighing counted; of a container that is weighed
 	Draws       []LayerDraw // of the insert, those that stand
 	OnMachine   string      // insert being printed on the machine, "" when free
 	Missing     []string    // records that the operation still needs
@@ -68,6 +69,7 @@ type Facts struct {
 	Weighings       []Weighing          // of its drying, oldest first, the first when it went in
 	Constant        Reading             // change at which it counts as dry
 	DryingSince     time.Time
+	Loss            Reading // of its last drying, percent; not taken until that ended
 
 	Furnace Furnace // of the load, with its sensors, survey and safety tests
 	Recipe  Recipe  // that the load or the tempering names

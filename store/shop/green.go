@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"math"
 	"slices"
 	"time"
 )
@@ -77,19 +78,14 @@ func (r Release) LotShares(layers int) map[string]float64 {
 	return shares
 }
 
-// Predicted is the sintered length of a green one, by the factors in force of
-// its lots: each counts by its share in the height. It says nothing of how sure
-// that is; a Forecast does.
-func Predicted(green Reading, axis string, shares map[string]float64, factors []Factor, at time.Time) (mm float64, missing string) {
-	s := 0.0
-	for lot, share := range shares {
-		in, ok := FactorAt(factors, lot, axis, at)
-		if !ok {
-			return 0, lot
-		}
-		s += share * in.S.Value() / 100
-	}
-	return green.Value() * (1 - s), ""
+// WholeLengths are the characteristics that are the whole size of the part along
+// an axis, which is what is measured green: a step in it has no green size of
+// its own.
+func (d Design) WholeLengths() []Characteristic {
+	size := map[string]Reading{"X": d.X, "Y": d.Y, "Z": d.Z}
+	return slices.DeleteFunc(slices.Clone(d.Characteristics), func(c Characteristic) bool {
+		return c.Kind != Length || c.Axis == "" || math.Abs(c.Nominal.Value()-size[c.Axis].Value()) > 1e-6
+	})
 }
 
 // PlausibleGreen refuses a green size that no oversize factor makes of the

@@ -2,7 +2,6 @@ package shop
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"time"
 )

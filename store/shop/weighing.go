@@ -61,22 +61,54 @@ func askConstant(f Facts) string {
 	if !ok {
 		return ""
 	}
-	all := append(slices.Clone(f.Weighings), Weighing{At: f.At, Mass: e.Dry})
+	c, ok := lastChange(append(slices.Clone(f.Weighings), Weighing{At: f.At, Mass: e.Dry}))
+	switch {
+	case !ok:
+		return fmt.Sprintf("%s was not weighed twice an hour apart: whether it is at constant mass is not known.", f.Insert.Insert)
+	case c.share <= f.Constant.Value()+1e-9:
+		return ""
+	}
+	return fmt.Sprintf("%s is not at constant mass: %s at %s and %s at %s, a change of %.3f %% where %s is allowed.", f.Insert.Insert, c.before.Mass, f.clock(c.before.At), c.last.Mass, f.clock(c.last.At), c.share, f.Constant)
+}
+
+// A massChange is what the mass changed by between two weighings, percent.
+type massChange struct {
+	before, last Weighing
+	share        float64
+}
+
+// lastChange is that of the last weighing and the one before it that is far
+// enough apart; false where there is none.
+func lastChange(all []Weighing) (massChange, bool) {
 	last := len(all) - 1
-	if last > 0 && all[last-1].Mass == e.Dry {
+	if last > 0 && all[last-1].Mass == all[last].Mass {
 		last-- // it was weighed a moment ago, and that is typed again
 	}
 	for i := last - 1; i >= 0; i-- {
 		if all[last].At.Sub(all[i].At) < weighedApart {
 			continue
 		}
-		change := 100 * math.Abs(all[last].Mass.Value()-all[i].Mass.Value()) / all[i].Mass.Value()
-		if change <= f.Constant.Value()+1e-9 {
-			return ""
-		}
-		return fmt.Sprintf("%s is not at constant mass: %s at %s and %s at %s, a change of %.3f %% where %s is allowed.", f.Insert.Insert, all[i].Mass, f.clock(all[i].At), all[last].Mass, f.clock(all[last].At), change, f.Constant)
+		return massChange{all[i], all[last], 100 * math.Abs(all[last].Mass.Value()-all[i].Mass.Value()) / all[i].Mass.Value()}, true
 	}
-	return fmt.Sprintf("%s was not weighed twice an hour apart: whether it is at constant mass is not known.", f.Insert.Insert)
+	return massChange{}, false
+}
+
+// notThrough says why a piece is not dry through by what was recorded of its
+// last drying; "" where nothing says so. A piece that was weighed too seldom to
+// know is not called wet.
+func (f Facts) notThrough() string {
+	if step, _ := f.Insert.StepOf(OpDry); step.State == Started {
+		return "It is still drying."
+	}
+	if c, ok := lastChange(f.Weighings); ok && len(f.Weighings) > 2 && f.Constant.Taken() && c.share > f.Constant.Value()+1e-9 {
+		return fmt.Sprintf("It was not at constant mass when its drying ended: its last two weighings an hour apart differ by %.3f %%, and %s is allowed.", c.share, f.Constant)
+	}
+	for _, lot := range append([]Lot{f.Lot}, f.FurtherLots...) {
+		if f.Loss.Taken() && lot.DryingLow.Taken() && f.Loss.Value() < lot.DryingLow.Value() {
+			return fmt.Sprintf("It lost only %s in drying; the band of lot %s begins at %s.", f.Loss, lot.Lot, lot.DryingLow)
+		}
+	}
+	return ""
 }
 
 // LossInBand asks that the drying loss lies in the band of the lot. A piece
