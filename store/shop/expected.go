@@ -80,3 +80,18 @@ func askWeighing(f Facts) string {
 	}
 	return ""
 }
+
+// massSlip names the unit that was probably meant where a mass is off what was
+// expected by about the factor between gram and kilogram; "" where it is not.
+func massSlip(g, expected float64) string {
+	near := func(x float64) bool { return x > 0.8*expected && x < 1.25*expected }
+	switch {
+	case expected <= 0:
+		return ""
+	case near(g * 1000):
+		return fmt.Sprintf("%s looks like kilograms typed as grams: %s kg are %s g.", inGrams(g)+" g", inGrams(g), inGrams(g*1000))
+	case near(g / 1000):
+		return fmt.Sprintf("%s looks like grams typed as kilograms: %s g were expected.", inGrams(g)+" g", inGrams(expected))
+	}
+	return ""
+}

@@ -3,7 +3,6 @@ package shop
 import (
 	"math"
 	"testing"
-	"time"
 )
 
 // A block of 40 by 30 by 25 mm at k = 1.2019, 1.2020 and 1.2180 of paste of
@@ -28,19 +27,6 @@ func TestExpectedOf(t *testing.T) {
 	} {
 		if got := tt.x.Of(tt.from, tt.to, 304).Draw(); math.Abs(got-tt.want) > 0.05 {
 			t.Errorf("%s: %.2f g; want %.1f", tt.name, got, tt.want)
-		}
-	}
-}
-
-func TestLimitAt(t *testing.T) {
-	day := func(d int) time.Time { return time.Date(2025, 9, d, 6, 0, 0, 0, time.UTC) }
-	set := []Limit{{Limit: DrawOff, Value: MustReading("5", "%"), From: day(1)}, {Limit: UnexplainedMass, Value: grams("25"), Basis: "ours", From: day(10)}, {Limit: UnexplainedMass, Value: grams("12"), From: day(20)}}
-	for _, tt := range []struct {
-		at   time.Time
-		want string
-	}{{day(9), "10"}, {day(10), "25"}, {day(19), "25"}, {day(20), "12"}, {time.Time{}, "10"}} {
-		if got := LimitAt(set, UnexplainedMass, tt.at); got.Value.Text != tt.want {
-			t.Errorf("the limit on %s is %s; want %s g", tt.at.Format(time.DateOnly), got.Value, tt.want)
 		}
 	}
 }
