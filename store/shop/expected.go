@@ -59,7 +59,7 @@ func askExpected(f Facts) string {
 	if !ok || want <= 0 {
 		return ""
 	}
-	should := fmt.Sprintf("Layers %d to %d of %s should take about %.1f g by the volume of the part; %s was drawn.", e.FromLayer, e.ToLayer, e.Insert, want, e.Drawn)
+	should := fmt.Sprintf("%s of %s should take about %.1f g by the volume of the part; %s was drawn.", sentenceCase(LayerRun{e.FromLayer, e.ToLayer}.String()), e.Insert, want, e.Drawn)
 	if slip := massSlip(got, want); slip != "" {
 		return should + " " + slip
 	}

@@ -60,6 +60,11 @@ var expectedRows = map[string][]gateRow{
 			f.Event, f.Expected = PasteDrawn{Container: "L2509-A/03", Drawn: grams("2")}, Expected{Whole: 400}.Of(0, 0, 400)
 		}, nil},
 		{"asked about another act", asIs, nil},
+		{"one layer", func(f *Facts) {
+			drawsOf("9", 400, "30")(f)
+			f.Event = PasteDrawn{Container: "L2509-A/03", Insert: "I-0029", FromLayer: 5, ToLayer: 5, Drawn: grams("9")}
+			f.Expected = f.Expected.Of(5, 5, 400)
+		}, []string{"Layer 5 of I-0029 should take about 1.0 g"}},
 		{"far too little", drawsOf("209.9", 400, "30"), []string{"Layers 1 to 300", "I-0029", "about 300.0 g", "209.9 g was drawn", "30 %", "common practice"}},
 		{"far too much", drawsOf("391", 400, "30"), []string{"about 300.0 g", "391 g"}},
 		{"kilograms typed as grams", drawsOf("0.301", 400, "30"), []string{"kilograms typed as grams", "0.301 kg are 301 g"}},
