@@ -176,6 +176,11 @@ func (s *Server) enact(r *http.Request, f *views.Form, a act, insert string) (de
 	if err := wrong.Take(err); err != nil {
 		return deed{}, err
 	}
+	if a.name == views.ActPrintStart {
+		if err := wrong.Take(s.jobsFit(r.Context(), insert, f.Values)); err != nil {
+			return deed{}, err
+		}
+	}
 	entry, err := s.entry(r, *f, e)
 	if err := wrong.Take(err); err != nil {
 		return deed{}, err

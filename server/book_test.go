@@ -317,6 +317,12 @@ func (b *bookTest) get(badge, path string) shownPage {
 // post sends a form as the page before had it, with some fields filled in.
 func (b *bookTest) post(badge string, form *html.Node, fields url.Values) shownPage {
 	b.Helper()
+	return b.postTo(badge, attrOf(form, "action"), form, fields)
+}
+
+// postTo sends a form as a button with an address of its own does.
+func (b *bookTest) postTo(badge, action string, form *html.Node, fields url.Values) shownPage {
+	b.Helper()
 	values := url.Values{}
 	for _, n := range elements(form, "input", "textarea", "select") {
 		if sentWith(n) {
@@ -326,7 +332,7 @@ func (b *bookTest) post(badge string, form *html.Node, fields url.Values) shownP
 	for name, v := range fields {
 		values[name] = v
 	}
-	r := httptest.NewRequest(http.MethodPost, attrOf(form, "action"), strings.NewReader(values.Encode()))
+	r := httptest.NewRequest(http.MethodPost, action, strings.NewReader(values.Encode()))
 	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	return b.answer(badge, r)
 }

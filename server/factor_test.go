@@ -1,10 +1,7 @@
 package server
 
 import (
-	"bytes"
-	"mime/multipart"
 	"net/http"
-	"net/http/httptest"
 	"net/url"
 	"strings"
 	"testing"
@@ -129,84 +126,5 @@ func TestFactorsAtTheMachine(t *testing.T) {
 		if i >= len(rows) || strings.Join(rows[i], " ") != strings.Join(row, " ") {
 			t.Errorf("row %d is %q; want %q", i, rows, row)
 		}
-	}
-}
-
-// jobHeader is one of the fixture's release.
-const jobHeader = "program = CR40.pgm\nprogram_sha256 = " + testProgram + "\nkx = 1.2019\nky = 1.2019\nkz = 1.2180\nlayers = 304\nunit = mm\n"
-
-// sendJob sends a file as a job header.
-func (b *bookTest) sendJob(badge, insert, text string) shownPage {
-	b.Helper()
-	var body bytes.Buffer
-	w := multipart.NewWriter(&body)
-	part, err := w.CreateFormFile("job", "job.txt")
-	if err == nil {
-		_, err = part.Write([]byte(text))
-	}
-	if err != nil || w.WriteField("carrier", "PL-01") != nil || w.Close() != nil {
-		b.Fatal(err)
-	}
-	r := httptest.NewRequest(http.MethodPost, "/station/"+insert+"/job", &body)
-	r.Header.Set("Content-Type", w.FormDataContentType())
-	return b.answer(badge, r)
-}
-
-// TestJobHeader fills in the print from a file and from a scan of the same
-// text; the text stays with the entry.
-func TestJobHeader(t *testing.T) {
-	b := staffed(t)
-	b.opened("I-0001", "CR40")
-	b.opened("I-0002", "CR40")
-	b.get("204", "/station/I-0001").says(http.StatusOK, "Take it from a job header")
-	b.get("204", "/station/I-0001/job").says(http.StatusOK, "program_sha256", "Fill in the form").mustForm("/station/I-0001/job")
-	before := b.entries()
-	p := b.sendJob("204", "I-0001", jobHeader)
-	if p.status != http.StatusSeeOther || b.entries() != before {
-		t.Fatalf("status %d, %d entries more: %s", p.status, b.entries()-before, p.text())
-	}
-	form := b.get("204", p.to).says(http.StatusOK).mustForm("/station/I-0001/print-start")
-	for field, want := range map[string]string{"kx": "1.2019", "kz": "1.2180", "layers": "304", "program_sha256": testProgram, "carrier": "PL-01"} {
-		if got := valueOf(namedField(t, form, field)); got != want {
-			t.Errorf("%s is filled in as %q; want %q", field, got, want)
-		}
-	}
-	p = b.scanned("204", "I-0002", strings.ReplaceAll(strings.TrimSpace(jobHeader), "\n", "; "))
-	if got := valueOf(namedField(t, b.get("204", p.to).says(http.StatusOK).mustForm("/station/I-0002/print-start"), "kz")); got != "1.2180" {
-		t.Errorf("a scanned job header fills in kz as %q", got)
-	}
-	if p := b.post("204", form, url.Values{"machine": {"P1"}}); p.status != http.StatusSeeOther {
-		t.Fatalf("status %d: %s", p.status, p.text())
-	}
-	b.get("900", "/history/insert/I-0001").says(http.StatusOK, "Scanned: job ", "kz = 1.2180")
-}
-
-// scanned sends the text of a scan for an insert on the bench.
-func (b *bookTest) scanned(badge, insert, text string) shownPage {
-	b.Helper()
-	r := httptest.NewRequest(http.MethodPost, "/station/"+insert+"/scan", strings.NewReader(url.Values{"scan": {text}, "act": {"print-start"}}.Encode()))
-	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
-	return b.answer(badge, r)
-}
-
-// TestBadJobHeader: a sentence with the line, and nothing is filled in or
-// stored.
-func TestBadJobHeader(t *testing.T) {
-	b := staffed(t)
-	b.opened("I-0001", "CR40")
-	before := b.entries()
-	for text, says := range map[string]string{
-		strings.Replace(jobHeader, "kx = 1.2019", "kx 1.2019", 1): "Line 3 of the job header was not understood.",
-		strings.Replace(jobHeader, "1.2180", "17.90", 1):          "looks like the shrinkage in percent",
-		strings.Replace(jobHeader, "= mm", "= in", 1):             "The unit of program CR40.pgm is in by the job header; that of the drawing of CR40 B is mm. Nothing was filled in",
-		"":                        "It does not say program",
-		strings.Repeat("#", 3000): "2000 are allowed",
-	} {
-		b.sendJob("204", "I-0001", text).says(http.StatusUnprocessableEntity, says, "Nothing was stored")
-	}
-	b.scanned("204", "I-0001", "program_sha256 = 12; kx = 1.2").says(http.StatusUnprocessableEntity, "The job header was not understood.")
-	b.scanned("204", "I-0001", strings.ReplaceAll(strings.Replace(strings.TrimSpace(jobHeader), "= mm", "= in", 1), "\n", "; ")).says(http.StatusUnprocessableEntity, "that of the drawing of CR40 B is mm. Nothing was filled in")
-	if b.entries() != before {
-		t.Error("something was stored")
 	}
 }

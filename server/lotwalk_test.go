@@ -41,7 +41,7 @@ func (w *demoWalk) receives() {
 	w.code["L2512-A/01"] = ungrouped(e.fact("Scan code"))
 	e.open("/lots/L2512-A").reads("on test", "nothing but its receipt coupons is printed of it").press("Plan it").
 		fields("Design of the coupons", "CP40 B, witness bar", "Coupons", "4", "Measured along", "X, Y and Z").press("Set down the plan").
-		reads("Along X, Y, Z the coupons have one length only", "0 of 4")
+		reads("Along X, Y and Z the coupons have one length only", "0 of 4")
 	w.put("311", shop.LoadOpened{Load: "F1-08", Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
 	var coupons []string
 	for n := range 4 {

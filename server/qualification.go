@@ -49,6 +49,6 @@ func (s *Server) qualifying(r *http.Request, p *views.Lot) error {
 	}
 	p.Plan = &plan
 	design, err := s.store.Design(r.Context(), plan.Design, plan.Revision)
-	p.PlanLacks = plan.Lacks(design)
+	p.PlanLacks = plan.Lacks(design, p.Releases, p.Now)
 	return err
 }

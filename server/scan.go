@@ -130,6 +130,9 @@ func (s *Server) scan(w http.ResponseWriter, r *http.Request) error {
 		return s.misread(w, r, sc.Number+" is a station. Scan a badge, a traveler or what lies on the bench.")
 	case sc.Kind == "job":
 		if err := s.jobFields(r, q, text); err != nil {
+			if why, no := isNo(err); no {
+				return s.misread(w, r, why)
+			}
 			return err
 		}
 		return s.fillIn(w, r, f, q, sc)
@@ -190,6 +193,13 @@ func (s *Server) scanInsert(w http.ResponseWriter, r *http.Request, f views.Form
 		return s.misread(w, r, fmt.Sprintf("What you typed about %s is not recorded yet, so that %s was not put on the bench. Scan RECORD first, or CLEAR to put it aside.", on, sc.Number))
 	case on != "":
 		q = url.Values{scannedField: q[scannedField]}
+	default:
+		if err := s.jobsFit(r.Context(), sc.Number, q); err != nil {
+			if why, no := isNo(err); no {
+				return s.misread(w, r, why+" "+sc.Number+" was not put on the bench: scan CLEAR to put the job header aside.")
+			}
+			return err
+		}
 	}
 	if !sc.Scanned {
 		return seeOther(w, r, views.StationOf(sc.Number)+"/sure?"+q.Encode(), "")

@@ -151,7 +151,7 @@ async function whoIsHere() {
 
 // Sending and keeping.
 
-const actOf = (form) => (form.getAttribute("action") ?? "").match(/^\/station\/([^/]+)\/(?!scan$)([a-z-]+)$/);
+const actOf = (form) => (form.getAttribute("action") ?? "").match(/^\/station\/([^/]+)\/(?!scan$|job$)([a-z-]+)$/);
 const cannotWait = (form) => form.querySelector("input[type=password], [name=instruction_read]") || [...form.querySelectorAll("input[type=file]")].some((f) => f.files.length);
 const noWay = () => Boolean(old) || navigator.onLine === false;
 const passed = new WeakSet(), sending = new WeakSet();
@@ -238,6 +238,7 @@ async function whoFirst(form, scan) {
 async function handle(form, button) {
   await ready;
   if (form.matches("[data-leave-out]")) return leaveOut(form);
+  if (button?.hasAttribute("formaction")) return await connected() ? native(form, button) ?? true : say("No connection: this page cannot be left now. What you typed is still in the form.");
   if (actOf(form) && torn) return say("This was not sent: say first who works here.");
   if (actOf(form) && !cannotWait(form)) return here.get("right") ? mend(form) : send(form);
   if (await connected()) return native(form, button) ?? true;

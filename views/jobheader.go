@@ -23,6 +23,16 @@ func JobOf(insert string, keep url.Values) string {
 	return to + "?" + keep.Encode()
 }
 
+// Back is the address of the print, with what was scanned and typed so far.
+func (p JobPage) Back() string {
+	q := maps.Clone(p.Keep)
+	if q == nil {
+		q = url.Values{}
+	}
+	q.Set("act", ActPrintStart)
+	return StationOf(p.Insert) + "?" + q.Encode()
+}
+
 // Kept lists the fields that go along, in a steady order.
 func (p JobPage) Kept() []string { return slices.Sorted(maps.Keys(p.Keep)) }
 

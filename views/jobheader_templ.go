@@ -95,7 +95,7 @@ func JobPageOf(p JobPage) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					templ_7745c5c3_Err = quietLink(ActOf(p.Insert, ActPrintStart), "Back").Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = quietLink(p.Back(), "Back").Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

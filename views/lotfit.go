@@ -75,7 +75,11 @@ func (p LotFit) AsideWords() string {
 		return ""
 	}
 	first := p.Fit.Aside[0]
-	return fmt.Sprintf("%d lengths count along no axis: the orientation of the release (%q for %s) does not say how the part stood. Write it as: +Z up, X along the machine X.", len(p.Fit.Aside), first.Orientation, first.Piece)
+	count := "counts"
+	if len(p.Fit.Aside) > 1 {
+		count = "count"
+	}
+	return fmt.Sprintf("%s %s along no axis: the orientation of the release (%q for %s) does not say how the part stood. Write it as: +Z up, X along the machine X.", plural(len(p.Fit.Aside), "length"), count, first.Orientation, first.Piece)
 }
 
 // SummaryList is a line an axis.

@@ -133,9 +133,10 @@ func askExpected(f Facts) string {
 	if !ok || want <= 0 {
 		return ""
 	}
-	should := fmt.Sprintf("Layers %d to %d of %s should take about %.1f g by the volume of the part; %s was drawn.", e.FromLayer, e.ToLayer, e.Insert, want, e.Drawn)
+	layers := sentenceCase(LayerRun{e.FromLayer, e.ToLayer}.String())
+	should := fmt.Sprintf("%s of %s should take about %.1f g by the volume of the part; %s was drawn.", layers, e.Insert, want, e.Drawn)
 	if x := f.Expected; x.Inserts > 0 {
-		should = fmt.Sprintf("Layers %d to %d of %s should take about %.1f g: the last %d %s took %s for all layers; %s was drawn.", e.FromLayer, e.ToLayer, e.Insert, want, x.Inserts, f.Insert.Design, x.took(), e.Drawn)
+		should = fmt.Sprintf("%s of %s should take about %.1f g: the last %d %s took %s for all layers; %s was drawn.", layers, e.Insert, want, x.Inserts, f.Insert.Design, x.took(), e.Drawn)
 	}
 	if slip := massSlip(got, want); slip != "" {
 		return should + " " + slip
@@ -177,6 +178,21 @@ func askWeighing(f Facts) string {
 		if slip := massSlip(e.Mass.Value(), f.Container.In); slip != "" {
 			return fmt.Sprintf("The containers of lot %s came with %.1f g in the mean. %s", e.Lot, f.Container.In, slip)
 		}
+	}
+	return ""
+}
+
+// massSlip names the unit that was probably meant where a mass is off what was
+// expected by about the factor between gram and kilogram; "" where it is not.
+func massSlip(g, expected float64) string {
+	near := func(x float64) bool { return x > 0.8*expected && x < 1.25*expected }
+	switch {
+	case expected <= 0:
+		return ""
+	case near(g * 1000):
+		return fmt.Sprintf("%s looks like kilograms typed as grams: %s kg are %s g.", inGrams(g)+" g", inGrams(g), inGrams(g*1000))
+	case near(g / 1000):
+		return fmt.Sprintf("%s looks like grams typed as kilograms: %s g were expected.", inGrams(g)+" g", inGrams(expected))
 	}
 	return ""
 }

@@ -3,7 +3,6 @@ package shop
 import (
 	"math"
 	"testing"
-	"time"
 )
 
 // A block of 40 by 30 by 25 mm at k = 1.2019, 1.2020 and 1.2180 of paste of
@@ -63,19 +62,6 @@ func TestExpectedLike(t *testing.T) {
 	}
 }
 
-func TestLimitAt(t *testing.T) {
-	day := func(d int) time.Time { return time.Date(2025, 9, d, 6, 0, 0, 0, time.UTC) }
-	set := []Limit{{Limit: DrawOff, Value: MustReading("5", "%"), From: day(1)}, {Limit: UnexplainedMass, Value: grams("25"), Basis: "ours", From: day(10)}, {Limit: UnexplainedMass, Value: grams("12"), From: day(20)}}
-	for _, tt := range []struct {
-		at   time.Time
-		want string
-	}{{day(9), "10"}, {day(10), "25"}, {day(19), "25"}, {day(20), "12"}, {time.Time{}, "10"}} {
-		if got := LimitAt(set, UnexplainedMass, tt.at); got.Value.Text != tt.want {
-			t.Errorf("the limit on %s is %s; want %s g", tt.at.Format(time.DateOnly), got.Value, tt.want)
-		}
-	}
-}
-
 // What a certificate calls density is not always that of the paste.
 func TestWetDensity(t *testing.T) {
 	lines := []CertificateLine{{"carbon", "0.40", "wt%", "", ""}, {"tap density", "4.9", "g/cm3", "", ""}, {"Density of the paste", "4,35", "g/cm³", "4.2", "4.5"}}
@@ -105,6 +91,11 @@ var expectedRows = map[string][]gateRow{
 			f.Event, f.Expected = PasteDrawn{Container: "L2509-A/03", Drawn: grams("2")}, Expected{Whole: 400}.Of(0, 0, 400)
 		}, nil},
 		{"asked about another act", asIs, nil},
+		{"one layer", func(f *Facts) {
+			drawsOf("9", 400, "30")(f)
+			f.Event = PasteDrawn{Container: "L2509-A/03", Insert: "I-0029", FromLayer: 5, ToLayer: 5, Drawn: grams("9")}
+			f.Expected = f.Expected.Of(5, 5, 400)
+		}, []string{"Layer 5 of I-0029 should take about 1.0 g"}},
 		{"far too little", drawsOf("209.9", 400, "30"), []string{"Layers 1 to 300", "I-0029", "about 300.0 g", "209.9 g was drawn", "30 %", "common practice"}},
 		{"far too much", drawsOf("391", 400, "30"), []string{"about 300.0 g", "391 g"}},
 		{"half as much again as the last ones", func(f *Facts) {

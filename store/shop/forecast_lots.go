@@ -261,7 +261,8 @@ func (f AxisFit) pooledForPiece() (shrink.Factor, shrink.Scatter, bool) {
 	if math.IsInf(p.DF, 1) {
 		factor.DF = 0 // as good as known
 	}
-	return factor, shrink.Scatter{Insert: shrink.Part{Var: f.OtherInserts}, Run: shrink.Part{Var: f.OtherRuns}}, true
+	by := shrink.Scatter{Insert: shrink.Part{Var: f.OtherInserts}, Run: shrink.Part{Var: f.OtherRuns}, Sintered: shrink.Part{Var: sq(sinteredU(f.Pairs) / 2)}}
+	return factor, by, true
 }
 
 // sinteredU is the expanded uncertainty of the gauges that the lot's sintered

@@ -233,6 +233,12 @@ func TestForecastOfFewLengths(t *testing.T) {
 	if !f.ByFit || math.Abs(f.Size-40) > 0.02 || !(f.Lo < f.Size && f.Size < f.Hi) || !(f.Chance > 0.5) {
 		t.Errorf("pooled: %+v; want about 40 mm with an interval and a chance", f)
 	}
+	for i := range few.Axes[0].Pairs {
+		few.Axes[0].Pairs[i].SinteredU = 0.05
+	}
+	if g := piece("48.077", few).Forecasts()[0]; !(g.Hi-g.Lo > f.Hi-f.Lo) || !(g.Chance < f.Chance) {
+		t.Errorf("by a gauge of ±0.05 mm: %+v; want it less sure than %+v", g, f)
+	}
 }
 
 // forecastRows are the questions to the gates about green sizes, by gate.

@@ -1,8 +1,8 @@
 package shop
 
 import (
-	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -29,7 +29,7 @@ var jobNames = []string{"program", "program_sha256", "kx", "ky", "kz", "layers",
 
 // IsJobHeader reports whether the text of a scan wants to be a job header.
 func IsJobHeader(text string) bool {
-	return strings.Contains(text, "program_sha256") && (strings.Contains(text, "=") || strings.HasPrefix(strings.TrimSpace(text), "{"))
+	return strings.Contains(text, "program_sha256") && (strings.Contains(text, "=") || strings.HasPrefix(strings.TrimSpace(plain(text)), "{"))
 }
 
 // A jobValue is what stands behind a name, with its line.
@@ -58,18 +58,25 @@ func ReadJobHeader(text string) (JobHeader, error) {
 	return jobOf(values)
 }
 
+// plain is a text without what an editor of one system or another puts in: the
+// mark of its encoding at the start, and its own line ends.
+func plain(text string) string {
+	return strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(strings.TrimPrefix(text, "\uFEFF"))
+}
+
 func jobValues(text string) (map[string]jobValue, error) {
-	text = strings.TrimPrefix(text, "\uFEFF")
 	switch {
 	case len(text) > JobHeaderMost:
 		return nil, wrongJob(0, "It is %d bytes long: %d are allowed.", len(text), JobHeaderMost)
 	case !utf8.ValidString(text) || strings.ContainsRune(text, 0):
-		return nil, wrongJob(0, "It is no text.")
-	case strings.HasPrefix(strings.TrimSpace(text), "{"):
+		return nil, wrongJob(0, "It is not plain text: have it saved as plain text, in UTF-8.")
+	}
+	text = plain(text)
+	if strings.HasPrefix(strings.TrimSpace(text), "{") {
 		return jobJSON(text)
 	}
 	values := map[string]jobValue{}
-	for n, line := range strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text), "\n") {
+	for n, line := range strings.Split(text, "\n") {
 		for part := range strings.SplitSeq(line, ";") {
 			part = strings.TrimSpace(part)
 			if part == "" || strings.HasPrefix(part, "#") {
@@ -104,44 +111,53 @@ func noteJob(values map[string]jobValue, name, value string, line int) error {
 	return nil
 }
 
-// jobJSON reads one object whose values are texts or numbers. Numbers are kept
-// as they stand.
+// bracesWanted is what a job header that begins with a brace looks like.
+const bracesWanted = `A header that begins with { has each name in double quotes, a colon, its value, and a comma before the next name: {"program": "P1.pgm", "kx": 1.2019, …}.`
+
+// jobJSON reads a job header that is one JSON object, whose values are texts or
+// numbers. Numbers are kept as they stand.
 func jobJSON(text string) (map[string]jobValue, error) {
 	d := json.NewDecoder(strings.NewReader(text))
 	d.UseNumber()
-	line := func() int { return 1 + bytes.Count([]byte(text[:min(int(d.InputOffset()), len(text))]), []byte("\n")) }
+	line := func() int { return 1 + strings.Count(text[:min(int(d.InputOffset()), len(text))], "\n") }
 	values := map[string]jobValue{}
-	if _, err := d.Token(); err != nil { // the brace it begins with
-		return nil, wrongJob(line(), "It is no JSON.")
-	}
-	for d.More() {
-		name, err := d.Token()
-		if err != nil {
-			return nil, wrongJob(line(), "It is no JSON.")
+	_, err := d.Token() // the brace it begins with
+	for err == nil && d.More() {
+		var name, value json.Token
+		if name, err = d.Token(); err != nil {
+			break
 		}
-		value, err := d.Token()
-		if err != nil {
-			return nil, wrongJob(line(), "It is no JSON.")
+		if value, err = d.Token(); err != nil {
+			break
 		}
-		switch value := value.(type) {
-		case string:
-			err = noteJob(values, fmt.Sprint(name), strings.TrimSpace(value), line())
-		case json.Number:
-			err = noteJob(values, fmt.Sprint(name), value.String(), line())
-		default:
-			err = wrongJob(line(), "What is behind %v must be a text or a number.", short(fmt.Sprint(name)))
-		}
-		if err != nil {
+		if err := noteToken(values, name, value, line()); err != nil {
 			return nil, err
 		}
 	}
-	if _, err := d.Token(); err != nil {
-		return nil, wrongJob(line(), "It is no JSON: its end is missing.")
+	if err == nil {
+		_, err = d.Token() // the brace it ends with
+	}
+	switch {
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return nil, wrongJob(line(), "It has no } at its end.")
+	case err != nil:
+		return nil, wrongJob(line(), bracesWanted)
 	}
 	if _, err := d.Token(); err != io.EOF {
-		return nil, wrongJob(line(), "There is something behind its end.")
+		return nil, wrongJob(line(), "There is something behind the } at its end.")
 	}
 	return values, nil
+}
+
+// noteToken takes down a value as JSON has it.
+func noteToken(values map[string]jobValue, name, value json.Token, line int) error {
+	switch value := value.(type) {
+	case string:
+		return noteJob(values, fmt.Sprint(name), strings.TrimSpace(value), line)
+	case json.Number:
+		return noteJob(values, fmt.Sprint(name), value.String(), line)
+	}
+	return wrongJob(line, "Behind %v belongs one value: a number, or a text in double quotes.", short(fmt.Sprint(name)))
 }
 
 // jobOf makes the values of a job header out of their texts.

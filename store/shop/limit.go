@@ -1,7 +1,6 @@
 package shop
 
 import (
-	"fmt"
 	"slices"
 	"time"
 )
@@ -103,28 +102,13 @@ func (e LimitSet) Valid() error {
 }
 
 // sameSize refuses a limit that looks like a slip of unit: a chance that is no
-// percentage, a mass in kilograms typed as grams.
+// percentage, a mass in kilograms typed as grams or the other way round.
 func (f Fields) sameSize(e LimitSet) {
 	first := LimitAt(nil, e.Limit, time.Time{}).Value
 	switch v := e.Value.Value(); {
 	case e.Limit == GreenChance && (v < 1 || v > 100):
 		f.Say("value", "A chance of %s cannot be asked for: it must be from 1 to 100 %%.", e.Value)
 	case v*100 <= first.Value() || v >= first.Value()*100:
-		f.Say("value", "%s is a hundred times off what shops begin with, %s. Another unit was probably meant.", e.Value, first)
+		f.Say("value", "%s is a hundred times off what shops begin with, %s, or more. Another unit was probably meant.", e.Value, first)
 	}
-}
-
-// massSlip names the unit that was probably meant where a mass is off what was
-// expected by about the factor between gram and kilogram; "" where it is not.
-func massSlip(g, expected float64) string {
-	near := func(x float64) bool { return x > 0.8*expected && x < 1.25*expected }
-	switch {
-	case expected <= 0:
-		return ""
-	case near(g * 1000):
-		return fmt.Sprintf("%s looks like kilograms typed as grams: %s kg are %s g.", inGrams(g)+" g", inGrams(g), inGrams(g*1000))
-	case near(g / 1000):
-		return fmt.Sprintf("%s looks like grams typed as kilograms: %s g were expected.", inGrams(g)+" g", inGrams(expected))
-	}
-	return ""
 }

@@ -96,7 +96,11 @@ func (f *AxisFit) fit() {
 	points := f.Points()
 	f.Crossed = shrink.Crossed(points)
 	var err error
-	if f.OneLength = alike(points); f.OneLength {
+	green := make([]float64, len(points))
+	for i, p := range points {
+		green[i] = p.Green
+	}
+	if f.OneLength = alike(green); f.OneLength {
 		f.Plain, err = shrink.FitOrigin(points)
 	} else if f.Plain, err = shrink.Fit(points); err == nil && f.Plain.DF == 0 {
 		f.OneLength = true // two lengths lie on any line: nothing is left to tell the scatter by
@@ -170,12 +174,12 @@ func (f AxisFit) Points() []shrink.Point {
 
 // alike reports whether lengths are so near each other that a line through
 // them says nothing of its slope.
-func alike(points []shrink.Point) bool {
-	low, high, sum := math.Inf(1), math.Inf(-1), 0.0
-	for _, p := range points {
-		low, high, sum = min(low, p.Green), max(high, p.Green), sum+p.Green
+func alike(lengths []float64) bool {
+	sum := 0.0
+	for _, l := range lengths {
+		sum += l
 	}
-	return high-low <= oneLength*sum/float64(len(points))
+	return slices.Max(lengths)-slices.Min(lengths) <= oneLength*sum/float64(len(lengths))
 }
 
 // runsOf groups by run; pieces without one are a group of their own.

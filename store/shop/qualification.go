@@ -3,7 +3,6 @@ package shop
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 )
 
@@ -63,33 +62,58 @@ func (e QualificationPlanned) Valid() error {
 	return f.Err()
 }
 
-// LengthsAlong are the nominal lengths that a design has along each axis of the
-// build, by an orientation.
-func LengthsAlong(d Design, orientation string) map[string][]Reading {
-	along := map[string][]Reading{}
+// lengthsAlong are the nominal lengths that a design has along each axis of the
+// build, in mm, by an orientation.
+func lengthsAlong(d Design, orientation string) map[string][]float64 {
+	along := map[string][]float64{}
 	for _, c := range d.Characteristics {
 		if axis := BuildAxis(orientation, c.Axis); c.Kind == Length && axis != "" && c.Nominal.Taken() {
-			along[axis] = append(along[axis], c.Nominal)
+			along[axis] = append(along[axis], c.Nominal.Value())
 		}
 	}
 	return along
 }
 
+// standing are the ways in which the coupons of a plan stand in the machine: as
+// the releases in force say by which they are printed of the lot, or as their
+// design says while there is none.
+func (q Qualification) standing(d Design, releases []Release, at time.Time) []string {
+	var ways []string
+	for _, r := range releases {
+		if r.Design == q.Design && r.Revision == q.Revision && r.InForce(at) && slices.Contains(r.Lots(), q.Lot) && !slices.Contains(ways, r.Orientation) {
+			ways = append(ways, r.Orientation)
+		}
+	}
+	if ways == nil {
+		ways = []string{d.Orientation}
+	}
+	return ways
+}
+
 // Lacks says what a plan leaves open: axes along which the coupons have no
-// length, and those along which they have one only.
-func (q Qualification) Lacks(d Design) []string {
-	along := LengthsAlong(d, d.Orientation)
+// length, and those along which their lengths are alike. Releases are those of
+// the lot.
+func (q Qualification) Lacks(d Design, releases []Release, at time.Time) []string {
+	along := map[string][]float64{}
 	var said, single []string
+	for _, way := range q.standing(d, releases, at) {
+		if _, ok := BuildAxes(way); !ok {
+			said = append(said, fmt.Sprintf("The coupons are built %q: that does not say along which axis of the build each axis of the drawing lies, as “+Z up, X along the machine X” does. Their lengths will count along none.", way))
+		}
+		for axis, lengths := range lengthsAlong(d, way) {
+			along[axis] = append(along[axis], lengths...)
+		}
+	}
 	for _, axis := range q.Axes {
-		switch len(along[axis]) {
-		case 0:
+		switch {
+		case len(along[axis]) == 0:
 			said = append(said, fmt.Sprintf("%s %s has no length along %s of the build: that axis cannot be measured with it.", d.Design, d.Revision, axis))
-		case 1:
+		case alike(along[axis]):
 			single = append(single, axis)
 		}
 	}
 	if len(single) > 0 {
-		said = append(said, fmt.Sprintf("Along %s the coupons have one length only: shrinkage cannot be told from a constant error of cutter or gauge until inserts of other lengths are measured.", strings.Join(single, ", ")))
+		said = append(said, fmt.Sprintf("Along %s the coupons have one length only, or lengths that hardly differ: shrinkage cannot be told from a constant error of cutter or gauge until inserts of other lengths are measured.", Listed(single)))
 	}
 	for _, axis := range Axes {
 		if !slices.Contains(q.Axes, axis) {
