@@ -370,6 +370,12 @@ func (a AxisFit) ByTime() chart.Plot {
 	return p
 }
 
+// LengthTitle says what is folded away behind the pictures.
+func (a AxisFit) LengthTitle() string {
+	pairs, _ := a.newest()
+	return "The " + plural(len(pairs), "length") + " behind the pictures"
+}
+
 // LengthList is the table behind the pictures, the newest first.
 func (a AxisFit) LengthList() Listing {
 	l := Listing{Name: "Lengths along " + a.Axis, Columns: columnsOf("Piece", "Of", "#Green", "#Sintered", "#s, %", "#Error, µm/mm", "Gauge", "Run, place", "Read")}
