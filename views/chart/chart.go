@@ -15,7 +15,7 @@ import (
 const (
 	width  = 520.0
 	height = 320.0
-	left   = 64.0
+	left   = 84.0
 	right  = 14.0
 	top    = 14.0
 	bottom = 50.0
