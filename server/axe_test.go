@@ -304,7 +304,7 @@ func (w *tab) examine(page string) {
 			}
 			w.picture(where)
 		}
-		for _, said := range script[[]string](w, "measures") {
+		for _, said := range append(script[[]string](w, "measures"), script[[]string](w, "parted")...) {
 			w.Errorf("%s %s: %s", page, v.name, said)
 		}
 	}
@@ -339,6 +339,26 @@ function measures(heading) {
     const least = e.matches(".go") ? 84 : e.matches("a") && !e.matches(".quiet") ? 44 : 64;
     const box = (e.closest(".tick, .reasons label") ?? e).getBoundingClientRect();
     if (box.height < least - 0.5) said.push(box.height.toFixed(0) + " px high, should be " + least + ": " + e.outerHTML.slice(0, 160));
+  }
+  return said;
+}
+// parted are the days, and the figures with their units, over whose middle a
+// line of a table or of a list of facts breaks.
+function parted(heading) {
+  const whole = /\d{4}-\d\d-\d\d|\d[ \u00a0](?:g|kg|mm|µm(?:\/mm)?|mL|°C|K|h|min|s|%|ppm|bar|HRC|days?|hours?|minutes?)(?![\w/])/g;
+  const said = [];
+  for (const cell of document.querySelectorAll("main :is(td, th, dd)")) {
+    if (!cell.checkVisibility()) continue;
+    const texts = document.createTreeWalker(cell, NodeFilter.SHOW_TEXT);
+    while (texts.nextNode()) {
+      for (const m of texts.currentNode.data.matchAll(whole)) {
+        const r = document.createRange();
+        r.setStart(texts.currentNode, m.index);
+        r.setEnd(texts.currentNode, m.index + m[0].length);
+        const lines = new Set([...r.getClientRects()].filter((b) => b.width > 0).map((b) => Math.round(b.top / 8)));
+        if (lines.size > 1) said.push("a line breaks within " + m[0] + " of " + wordsOf(cell).slice(0, 80));
+      }
+    }
   }
   return said;
 }

@@ -288,6 +288,9 @@ func blankAct(r *http.Request, p views.Work, a act) views.Form {
 	if next, ok := p.Insert.Next(); ok && (a.name == views.ActPause || a.name == views.ActGoOn) {
 		f.Values.Set("operation", next.Operation)
 	}
+	if f.Value("corrects") != "" { // what is put right is filled in, not what would come next
+		return f
+	}
 	switch at := visitorOf(r).Station; a.name {
 	case views.ActPrintStart:
 		proposed(&f, "machine", at.Equipment)
@@ -413,6 +416,8 @@ func recordOf(p views.Work, seq int64) (words string, values map[string]string, 
 		words, values = drawAsTyped(p, seq)
 	case views.ActResult:
 		words, values = resultAsTyped(p, seq)
+	case views.ActGreen:
+		words, values = greenAsTyped(p, seq)
 	case views.ActFit:
 		words, values = fitAsTyped(p, seq)
 	}

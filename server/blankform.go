@@ -9,6 +9,7 @@ import (
 
 	"github.com/google/uuid"
 
+	"sinterbook/static"
 	"sinterbook/store/shop"
 	"sinterbook/views"
 )
@@ -104,6 +105,7 @@ func (s *Server) blankForms(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := views.BlankForms{Frame: s.frame(r, "/book")}
+	p.Sheets = static.URL("sheets.css")
 	p.Print = true
 	from, _ := shop.FormCount(first.Form)
 	last, ok := shop.FormCount(r.FormValue("last"))

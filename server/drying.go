@@ -44,6 +44,16 @@ var actGreen = act{
 	},
 }
 
+// greenAsTyped is a green size that stands, as its form had it.
+func greenAsTyped(p views.Work, seq int64) (words string, values map[string]string) {
+	for _, g := range p.Greens {
+		if g.Seq == seq && g.CorrectedBy == 0 {
+			return views.GreenWords(g), map[string]string{"axis": g.Axis, "size": g.Size.Text, "unit": g.Size.Unit, "gauge": g.Gauge}
+		}
+	}
+	return "", nil
+}
+
 var actDryingFinish = act{
 	name: views.ActDryingFinish, operation: shop.OpDry,
 	event: func(f views.Form, insert string) (shop.Event, error) {

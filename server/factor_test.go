@@ -31,7 +31,7 @@ func TestFactorByTwoPeople(t *testing.T) {
 		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
 	}
 	b.get("101", p.to).says(http.StatusOK, "waits for approval", "You proposed it", "18.31 to 18.44 %", "measured, n 14", "s 18.38 %, k 1.2252", "beyond 0.0020",
-		"Z 1.2180 → 1.2252", "I-0001 (dried)", "I-0002 (opened)", "Withdraw it").silent("Approve FA-002")
+		"Z from 1.2180 to 1.2252", "I-0001 (dried)", "I-0002 (opened)", "Withdraw it").silent("Approve FA-002")
 	if got, _ := b.store.Factors(t.Context(), "L2509-A"); len(got) != 3 {
 		t.Errorf("%d factors while it waits; want the 3 that stood", len(got))
 	}
@@ -40,10 +40,10 @@ func TestFactorByTwoPeople(t *testing.T) {
 	if p := b.post("601", sign, url.Values{"pin": {rightPIN}}); p.to != "/lots/L2509-A" {
 		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
 	}
-	b.get("601", "/lots/L2509-A").says(http.StatusOK, "Open releases that differ", "Z 1.2180 → 1.2252", "superseded", "101, 601", "was never measured: X, Y and Z rest on no measurement")
-	b.get("900", "/releases/DR-02%20A").says(http.StatusOK, "Not the lot's factors any more", "1.2180 → 1.2252 in Z", "Draft another in its place")
-	b.get("900", "/inserts/I-0001").says(http.StatusOK, "1.2180 → 1.2252 in Z", "stopped before the furnace")
-	b.get("900", "/inserts/I-0002").says(http.StatusOK, "1.2180 → 1.2252 in Z", "assign a release with the factor in force")
+	b.get("601", "/lots/L2509-A").says(http.StatusOK, "Open releases that differ", "Z from 1.2180 to 1.2252", "superseded", "101, 601", "was never measured: X, Y and Z rest on no measurement")
+	b.get("900", "/releases/DR-02%20A").says(http.StatusOK, "Not the lot's factors any more", "from 1.2180 to 1.2252 in Z", "Draft another in its place")
+	b.get("900", "/inserts/I-0001").says(http.StatusOK, "from 1.2180 to 1.2252 in Z", "stopped before the furnace")
+	b.get("900", "/inserts/I-0002").says(http.StatusOK, "from 1.2180 to 1.2252 in Z", "assign a release with the factor in force")
 	b.get("900", "/factors/FA-002").says(http.StatusOK, "approved").silent("Withdraw it", "Refuse it")
 	b.post("601", sign, url.Values{"pin": {rightPIN}}) // the same signature once more
 	if got, _ := b.store.Factors(t.Context(), "L2509-A"); len(got) != 4 {

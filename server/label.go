@@ -9,6 +9,7 @@ import (
 
 	"github.com/go-chi/chi/v5"
 
+	"sinterbook/static"
 	"sinterbook/store/shop"
 	"sinterbook/views"
 )
@@ -25,6 +26,7 @@ func (s *Server) labelRoutes(r chi.Router) {
 func (s *Server) labels(w http.ResponseWriter, r *http.Request) error {
 	asked := r.URL.Query()
 	p := views.Labels{Frame: s.frame(r, "/book"), Asked: asked, Wrong: map[string]string{}}
+	p.Sheets = static.URL("sheets.css")
 	kinds, err := s.store.CodedKinds(r.Context())
 	if err != nil {
 		return err

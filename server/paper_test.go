@@ -48,6 +48,8 @@ func TestPagesOnPaper(t *testing.T) {
 		{"/history/insert/I-0029?print=1", 2, 4, []string{"The traveler of I-0029 was opened", "oversize X 1.2019, Y 1.2019, Z 1.2180", "280.5 g", "208.5 g", "digits swapped", "254.82 g", "232.85 g", "8.62 %", "F2-05", "place T1",
 			"39.969 mm", "39.696 mm", "48.2 HRC", "30.012 mm", "24.990 mm", "shim 20 µm", "85 %", "DN-7", "Signed by 601", "entries about this insert"}},
 		{"/inserts/I-0029?print=1", 1, 4, []string{"CR40 core, revision B", "O-1", "DR-02 A", "280.5 g", "254.82", "232.85", "F2-05", "39.969", "39.950", "40.050", "48.2", "HRC", "M301", "C2", "20 µm", "hard"}},
+		{"/lots/L2509-A", 2, 5, []string{"L2509-A", "HT44 paste", "Factors, newest first", "1.2019", "1.2180", "Maker's certificate", "I-0029", "DR-02 A"}},
+		{"/lots/L2509-A/account", 1, 3, []string{"L2509-A", "Came in", "L2509-A/01", "I-0029", "280.5"}},
 		{"/loads/F2-05?print=1", 1, 2, []string{"F2-05", "F2", "SR-1340 C", "I-0029", "I-0030", "I-0031", "T1", "T2", "M1", "311"}},
 	} {
 		for _, paper := range upright {
@@ -88,7 +90,12 @@ func TestPagesOnPaper(t *testing.T) {
 func (w *tab) onPaper() []string {
 	w.Helper()
 	call(w, "taking paper", emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+	w.look(viewport{"a sheet of A4 between its margins", 680, 960})
+	for _, said := range script[[]string](w, "parted") {
+		w.Errorf("on paper %s", said)
+	}
 	words := script[[]string](w, "wordsOnPaper")
+	w.look(viewports[0])
 	call(w, "leaving paper", emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{})
 	return words
 }

@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
 	"golang.org/x/net/html"
 
@@ -85,4 +86,59 @@ func TestReasonsOfAFault(t *testing.T) {
 	}
 	// What has no reasons of its own is asked in words, in a field that must be filled in.
 	s.get("402", "/holds?on_kind=load").says(http.StatusOK, "Reason").silent("In your own words")
+}
+
+// What is typed on a page beside the bench goes along with no scan: it stays, and
+// the page says so, until RECORD keeps it or CLEAR puts it aside. Both cards count
+// where the cursor is, also in the words themselves.
+func TestTypedBesideTheBench(t *testing.T) {
+	t.Parallel()
+	chromiumPath(t)
+	s := scans(t)
+	w := newTab(t, chromium(t), s.at.URL)
+	w.open("/tablet?token=" + s.tabletAt("PR1", "T-2")).press("Register this tablet")
+	w.fields("Badge", s.code["204"], "PIN", rightPIN).press("Sign in").reads("204 print operator")
+	const words, said = "Z by about 0.1 mm", "What was typed here is not recorded yet: scan RECORD, or CLEAR to put it aside."
+	stays := func(code string) {
+		t.Helper()
+		eval[bool](w, "document.querySelector('output.news').textContent = '', true") // what it said before
+		time.Sleep(100 * time.Millisecond)                                            // a hand has moved the cursor
+		step(w, "scanning "+code, typedFast(code+"\r"))
+		w.waits(said)
+	}
+	w.open("/station").scan(s.code["P1"]).scan(s.code["FAULT"])
+	w.fill("In your own words", words)
+	for range 2 { // one that is scanned at once again is no second read
+		eval[bool](w, "document.activeElement.blur(), true")
+		stays(s.code["I-0029"])
+	}
+	w.picture("typed beside the bench")
+	w.fill("In your own words", words)
+	stays(s.code["HOLD"])
+	if got := w.value("In your own words"); got != words {
+		t.Fatalf("after scans the words are %q", got)
+	}
+	time.Sleep(100 * time.Millisecond)
+	w.scan(s.code["RECORD"]).reads("H-001")
+	if h, err := s.store.Hold(t.Context(), "H-001"); err != nil || h.OnCode != "P1" || h.Reason != words {
+		t.Errorf("held: %+v, %v", h, err)
+	}
+
+	w.open("/station").scan(s.code["I-0029"]).scan(s.code["FAULT"]).reads("Layer torn or missing")
+	eval[bool](w, "document.querySelector('[value=\"Layer torn or missing\"]').click(), true")
+	stays(s.code["I-0030"])
+	w.scan(s.code["CLEAR"]).reads("The bench is clear; nothing was recorded.")
+	if open, err := s.store.NonconformancesOpen(t.Context()); err != nil || len(open) != 0 {
+		t.Errorf("put aside, but recorded: %+v, %v", open, err)
+	}
+
+	// A page that asks in words alone is recorded by the card, too.
+	w.open("/holds?on_kind=lot").fields("Its number or scan code", "L2509-A", "Reason", "smells of acetone")
+	stays(s.code["FAULT"])
+	time.Sleep(100 * time.Millisecond)
+	w.scan(s.code["RECORD"]).reads("H-002")
+	if h, err := s.store.Hold(t.Context(), "H-002"); err != nil || h.OnCode != "L2509-A" || h.Reason != "smells of acetone" {
+		t.Errorf("held: %+v, %v", h, err)
+	}
+	w.quiet("beside the bench")
 }

@@ -31,5 +31,5 @@ func TestNewVersionOfARoute(t *testing.T) {
 	if rt.Version != 2 || len(rt.Steps) != 7 || !slices.Equal(rt.Steps[1].Group, shop.BuildParts) || rt.Steps[4].Operation != shop.OpInspect || !rt.Steps[5].Optional {
 		t.Errorf("route %+v; want version 2 without tempering, fit-up optional, print interleaved", rt)
 	}
-	b.get("900", "/routes").says(http.StatusOK, "RT-1, version 2", "RT-1, version 1", "superseded: Release → Print, dry, shape")
+	b.get("900", "/routes").says(http.StatusOK, "RT-1, version 2", "RT-1, version 1", "superseded: Release, then Print, dry, shape")
 }

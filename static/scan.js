@@ -3,7 +3,8 @@
 // is a scan and goes into the box; the field that it fell into gets back what
 // stood there, and Enter or Tab from a scanner presses nothing. A page of a
 // station without a box leads to the Station with the scan, but for what is
-// scanned into one of its fields.
+// scanned into one of its fields and is no action card, and not while something
+// is typed there that only RECORD would keep.
 
 import { Repeats } from "./repeat.js?v=39169ac418";
 
@@ -15,17 +16,18 @@ const LEAST = 6; // keys of a scan without an end
 
 const shown = document.querySelector("[data-scan]");
 const box = shown ?? (document.body.classList.contains("station") ? away() : null);
-const said = document.querySelector("[data-scan-said]");
 const store = {
   get(name) { try { return JSON.parse(sessionStorage.getItem(name)); } catch { return null; } },
   set(name, value) { try { sessionStorage.setItem(name, JSON.stringify(value)); } catch { /* a private window keeps nothing */ } },
 };
+const said = document.querySelector("[data-scan-said]") ?? document.body.appendChild(make("output", { className: "news up" }));
 let sending = false;
+
+function make(name, properties) { return Object.assign(document.createElement(name), properties); }
 
 // away is the box of a page that shows none: what is put into it goes to the
 // Station, through the same form as there.
 function away() {
-  const make = (name, properties) => Object.assign(document.createElement(name), properties);
   const form = make("form", { method: "post", action: "/station/scan", hidden: true });
   const field = make("input", { type: "hidden", name: "scan" }), raw = make("input", { type: "hidden", name: "raw" });
   form.append(field, raw);
@@ -33,7 +35,13 @@ function away() {
   return field;
 }
 
-function say(text) { if (said) said.textContent = text; }
+function say(text) { said.textContent = text; }
+
+// unrecorded is a field in which something stands that goes along with no scan.
+function unrecorded() {
+  const changed = (f) => ["checkbox", "radio"].includes(f.type) ? f.checked !== f.defaultChecked : f.value !== f.defaultValue;
+  return [...document.querySelectorAll("main form[method=post] :is(input, textarea)")].find((f) => f.form !== box.form && changed(f));
+}
 
 // One read is one scan, also when the page has changed in between.
 function isNew(text) {
@@ -46,10 +54,13 @@ function isNew(text) {
 // A card that means the form on the bench presses its button, so that the act
 // goes the way of every press: also into what is kept without connection.
 const cards = JSON.parse(document.querySelector("[data-cards]")?.dataset.cards ?? "{}");
+const cardOf = (text) => cards[text.toUpperCase().replace(/^.*\/T\//, "").replace(/^\][A-Z]\d|[\s-]/g, "")];
 
-// meant is the button that a card presses; beside the bench it is that of a form
-// that asks what is wrong, to which the card FAULT led.
+// meant is the button that a card presses; beside the bench it is that of the
+// form that was typed into, or that asks what is wrong, to which FAULT led.
 function meant(card) {
+  const typed = card === "record" && unrecorded();
+  if (typed) return typed.form.querySelector("button.go");
   if (shown) {
     const act = box.form?.elements.act?.value, kind = act?.match(/-(start|finish)$/)?.[1];
     return act && (card === "record" || card === kind) ? box.form.querySelector("button.go.main") : null;
@@ -58,8 +69,7 @@ function meant(card) {
 }
 
 function pressed(text) {
-  const card = cards[text.toUpperCase().replace(/^.*\/T\//, "").replace(/^\][A-Z]\d|[\s-]/g, "")];
-  const button = card && meant(card);
+  const card = cardOf(text), button = card && meant(card);
   if (!button) return false;
   box.value = "";
   sending = true; // until the next page, or until the act is kept here
@@ -87,6 +97,12 @@ function send(text) {
     return;
   }
   if (pressed(text)) return;
+  if (unrecorded() && cardOf(text) !== "clear") {
+    box.value = "";
+    store.set("repeat", null); // it was not taken: the same may be scanned again
+    say("What was typed here is not recorded yet: scan RECORD, or CLEAR to put it aside.");
+    return;
+  }
   box.value = text;
   const raw = box.form.elements.raw;
   raw.value = box.value === text ? "" : text;
@@ -149,27 +165,31 @@ function end() {
   read(text);
 }
 
+// takes reports whether a field keeps what is scanned into it, cards apart: that
+// of a page beside the bench.
+function takes(field) { return !shown && field?.closest?.("textarea, select, input:not([type=checkbox], [type=radio])"); }
+
 function key(e) {
   if (e.repeat) return; // a key that is held down is no scan
-  if (!shown && e.target.closest?.("textarea, select, input:not([type=checkbox], [type=radio])")) return; // it is the field's
+  const theirs = takes(e.target);
   const control = e.ctrlKey && !e.altKey && !e.metaKey ? controls[e.key.toLowerCase()] : undefined;
   // Once three keys came fast it is a scan, and one of them may be late.
   const within = burst.resumes || e.timeStamp - burst.at < (burst.keys > 2 && burst.text ? LATE : FAST);
   if (e.key === "Enter" || e.key === "Tab") {
-    finish(e, within);
+    if (!theirs || within && cardOf(burst.text)) finish(e, within);
     return;
   }
   if (["Escape", "Backspace", "Delete"].includes(e.key) || e.key.startsWith("Arrow")) burst.at = -Infinity; // a hand's
   if (e.key.length !== 1 || e.metaKey || e.altKey || e.ctrlKey && (control === undefined || !within && control !== "\x02")) return;
-  if (e.ctrlKey) e.preventDefault();
+  if (e.ctrlKey && !theirs) e.preventDefault();
   if (!within) begin(e);
   burst.keys = within ? burst.keys + 1 : 1;
   burst.resumes = false;
   burst.at = e.timeStamp;
   burst.text += control ?? e.key;
-  ends(() => { if (burst.keys >= LEAST) end(); else burst.text = ""; });
-  say(e.getModifierState("CapsLock") ? "Caps lock is on: small and capital letters come in the wrong way round." : "");
-  presses(e, within);
+  ends(() => { if (burst.keys >= LEAST && (!theirs || cardOf(burst.text))) end(); else burst.text = ""; });
+  say(!theirs && e.getModifierState("CapsLock") ? "Caps lock is on: small and capital letters come in the wrong way round." : "");
+  if (!theirs) presses(e, within);
 }
 
 // finish is Enter or Tab: of a scanner, or of a hand.
@@ -212,7 +232,7 @@ if (box) {
   });
   addEventListener("pageshow", (e) => { if (e.persisted) sending = false; });
   // A scan that began on the page before ends here.
-  addEventListener("pagehide", () => { if (burst.text) store.set("half", { text: burst.text, keys: burst.keys, at: Date.now() }); });
+  addEventListener("pagehide", () => { if (burst.text && !takes(burst.field)) store.set("half", { text: burst.text, keys: burst.keys, at: Date.now() }); });
   const half = store.get("half");
   store.set("half", null);
   if (half && Date.now() - half.at < 1500) resume(half);

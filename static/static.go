@@ -21,7 +21,7 @@ import (
 
 // FS holds the assets by their names: "app.css", "icon.svg", "fonts/…".
 //
-//go:embed app.css plot.css app.js icon.svg camera.js keypad.js live.js queue.js reader.js repeat.js scan.js zxing fonts
+//go:embed app.css plot.css sheets.css app.js icon.svg camera.js keypad.js live.js queue.js reader.js repeat.js scan.js zxing fonts
 var FS embed.FS
 
 // Prefix is where the assets are served.

@@ -182,27 +182,29 @@ func (s *Store) Hold(ctx context.Context, number string) (shop.Hold, error) {
 	return one("hold", number, scanHold, s.db.QueryRowContext(ctx, holdColumns+" WHERE hold = $1", number))
 }
 
-// NextNumber proposes a number that no thing of a kind has yet: the prefix and
-// how many there are, plus one.
+// NextNumber proposes a number that no thing of a kind has yet: the one after the
+// last that was given, as the shop numbers them; for the first, the prefix and 001.
 func (s *Store) NextNumber(ctx context.Context, kind, prefix string) (string, error) {
-	return nextNumber(ctx, s.db, kind, prefix)
-}
-
-func nextNumber(ctx context.Context, q querier, kind, prefix string) (string, error) {
 	table, column, ok := tableOf(kind)
 	if !ok {
 		return "", shop.Wrong("kind", "%q is not a kind of thing that the book numbers.", kind)
 	}
-	var n int
-	if err := q.QueryRowContext(ctx, "SELECT count(*) FROM "+table).Scan(&n); err != nil {
-		return "", fmt.Errorf("counting %ss: %w", kind, err)
+	latest, err := list(ctx, s.db, kind, word, "SELECT "+column+" FROM "+table+" ORDER BY id DESC LIMIT 20")
+	if err != nil {
+		return "", err
+	}
+	number := prefix + "001"
+	for _, l := range latest {
+		if next, ok := shop.NumberAfter(l); ok {
+			number = next
+			break
+		}
 	}
 	for {
-		n++
-		number := fmt.Sprintf("%s%03d", prefix, n)
-		taken, err := list(ctx, q, kind, word, "SELECT "+column+" FROM "+table+" WHERE "+column+" = $1", number)
+		taken, err := list(ctx, s.db, kind, word, "SELECT "+column+" FROM "+table+" WHERE "+column+" = $1", number)
 		if err != nil || len(taken) == 0 {
 			return number, err
 		}
+		number, _ = shop.NumberAfter(number)
 	}
 }

@@ -135,6 +135,21 @@ func TestTalliesAndNextNumber(t *testing.T) {
 		if number, err := s.NextNumber(t.Context(), "hold", "H-"); number != "H-003" || err != nil {
 			t.Errorf("next hold %q, %v; want H-003, since H-002 is taken", number, err)
 		}
+		for given, want := range map[string]string{"H-07": "H-08", "stop 9": "stop 10", "H-2025-099": "H-2025-100"} {
+			put(t, s, "601", shop.HoldSet{Hold: given, OnKind: "lot", OnCode: "L1", Why: "coupons are small"})
+			if number, err := s.NextNumber(t.Context(), "hold", "H-"); number != want || err != nil {
+				t.Errorf("after %s comes %q, %v; want %s", given, number, err, want)
+			}
+		}
+		for _, given := range []string{"H-11", "H-10", "the crack at the gate"} {
+			put(t, s, "601", shop.HoldSet{Hold: given, OnKind: "lot", OnCode: "L1", Why: "coupons are small"})
+		}
+		if number, err := s.NextNumber(t.Context(), "hold", "H-"); number != "H-12" || err != nil {
+			t.Errorf("next hold %q, %v; want H-12: H-11 is taken, and words are not counted on", number, err)
+		}
+		if number, err := s.NextNumber(t.Context(), "permit", "DP-"); number != "DP-001" || err != nil {
+			t.Errorf("the first permit is %q, %v; want DP-001", number, err)
+		}
 	})
 }
 

@@ -19,14 +19,12 @@ type Card struct {
 	Address string // that its QR code says
 }
 
-// cardIndex is what a station's script knows of the cards: which code presses
+// cardIndex is what a station's script knows of the cards: which code is
 // which.
 var cardIndex = sync.OnceValue(func() string {
 	names := map[shop.ScanCode]string{}
 	for _, c := range shop.Cards {
-		if c.Name == shop.CardStart || c.Name == shop.CardRecord || c.Name == shop.CardFinish {
-			names[c.Code] = c.Name
-		}
+		names[c.Code] = c.Name
 	}
 	text, err := json.Marshal(names)
 	if err != nil {

@@ -511,9 +511,9 @@ func quoted(text string) string {
 
 func days(n int) string {
 	if n == 1 {
-		return "1 day"
+		return WithUnit("1", "day")
 	}
-	return strconv.Itoa(n) + " days"
+	return WithUnit(strconv.Itoa(n), "days")
 }
 
 func layersWord(n int) string {

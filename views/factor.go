@@ -316,7 +316,7 @@ func (p NewFactor) Compare() string {
 
 // CertificateList lists what the maker certifies of a lot.
 func CertificateList(lines []shop.CertificateLine) Listing {
-	l := Listing{Name: "Certificate", Empty: "The maker's certificate was not entered yet.", Columns: columnsOf("Property", "#Value", "Unit", "#At least", "#At most", "By its limits")}
+	l := Listing{Name: "Certificate", Worded: true, Empty: "The maker's certificate was not entered yet.", Columns: columnsOf("Property", "#Value", "Unit", "#At least", "#At most", "By its limits")}
 	for _, c := range lines {
 		verdict := words("no limits")
 		if v := c.Verdict(); v != "" {

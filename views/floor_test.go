@@ -77,7 +77,7 @@ func TestContainerInWords(t *testing.T) {
 }
 
 func TestExpiry(t *testing.T) {
-	for day, want := range map[shop.Date]string{"2026-01-09": "1 day left", "2026-01-10": "today is the last day", "2026-01-12": "expired 2 days ago", "": "not known"} {
+	for day, want := range map[shop.Date]string{"2026-01-09": "1\u00a0day left", "2026-01-10": "today is the last day", "2026-01-12": "expired 2\u00a0days ago", "": "not known"} {
 		if got := Expiry(shop.Lot{ExpiresOn: "2026-01-10"}, day); got != want {
 			t.Errorf("on %q: %q; want %q", day, got, want)
 		}

@@ -41,6 +41,11 @@ func (p Traveler) WeighingList() Listing {
 	return l
 }
 
+// GreenWords are a green size in words.
+func GreenWords(g shop.GreenSize) string {
+	return fmt.Sprintf("entry %d, %s green in %s by gauge %s", g.Seq, g.Size, g.Axis, g.Gauge)
+}
+
 // GreenList lists the green sizes with what they are predicted to become. Of a
 // piece that is still green each is judged by the chance that it comes out
 // right; of one that was sintered only the size stands.

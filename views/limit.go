@@ -31,24 +31,24 @@ var limitMeans = map[string]string{
 
 // inForce lists the limits in force now, and what each rests on.
 func (p Limits) inForce() Listing {
-	l := Listing{Name: "Limits in force", Columns: columnsOf("Limit", "#Value", "Rests on", "Since", "What it does")}
+	l := Listing{Name: "Limits in force", Worded: true, Columns: columnsOf("Limit", "#Value", "Rests on", "Since", "What it does")}
 	for _, name := range shop.LimitNames() {
 		in := shop.LimitAt(p.All, name, p.At)
-		l.Rows = append(l.Rows, Row{Cells: []Item{{Text: name, Href: HistoryOf("limit", name)}, words(in.Value.String()), words(in.Basis), code(p.since(in)), words(limitMeans[name])}})
+		l.Rows = append(l.Rows, Row{Cells: []Item{{Text: name, Href: HistoryOf("limit", name)}, words(in.Value.String()), words(in.Basis), p.since(in), words(limitMeans[name])}})
 	}
 	return l
 }
 
-func (p Limits) since(l shop.Limit) string {
+func (p Limits) since(l shop.Limit) Item {
 	if l.From.IsZero() {
-		return "the beginning"
+		return words("the beginning")
 	}
-	return Stamp(l.From, p.Zone)
+	return code(Stamp(l.From, p.Zone))
 }
 
 // decisions lists what the shop decided, newest first.
 func (p Limits) decisions() Listing {
-	l := Listing{Name: "Decisions about limits", Empty: "Nothing was decided yet: each limit above says what it rests on.", Columns: columnsOf("Limit", "#Value", "From", "By", "Rests on", "State")}
+	l := Listing{Name: "Decisions about limits", Worded: true, Empty: "Nothing was decided yet: each limit above says what it rests on.", Columns: columnsOf("Limit", "#Value", "From", "By", "Rests on", "State")}
 	for _, set := range slices.Backward(p.All) {
 		state := ""
 		if set.From.After(p.At) {

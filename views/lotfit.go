@@ -493,6 +493,12 @@ func meansWords(means []shop.GroupMean) string {
 	return strings.Join(of, ", ") + rest
 }
 
+// LengthTitle says what is folded away.
+func (a AxisFit) LengthTitle() string {
+	pairs, _ := a.newest()
+	return plural(len(pairs), "length") + ", one by one"
+}
+
 // LengthList is the table behind the pictures, the newest first.
 func (a AxisFit) LengthList() Listing {
 	l := Listing{Name: "Lengths along " + a.Axis, Columns: columnsOf("Piece", "Of", "Axis drawn, built", "#Green", "#Sintered", "#s, %", "#Error, µm/mm", "Gauge", "Run, place", "Read")}

@@ -17,6 +17,7 @@ type Register struct {
 // A Listing is a table of things.
 type Listing struct {
 	Name    string // spoken
+	Worded  bool   // its lines begin with words, not with a number
 	Empty   string // said where there is none
 	Columns []Column
 	Rows    []Row

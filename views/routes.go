@@ -33,7 +33,7 @@ func routeSummary(r shop.Route) string {
 		}
 		words = append(words, word)
 	}
-	return strings.Join(words, " → ")
+	return strings.Join(words, ", then ")
 }
 
 // stepCells are the cells of a line in the table of steps.

@@ -280,7 +280,7 @@ func Shifts(r Release, factors, others []Factor, at time.Time) []Shift {
 // Words say what differs: the factor changed since, or was never the lot's.
 func (s Shift) Words() string {
 	if s.Changed {
-		return fmt.Sprintf("The factor of lot %s changed since: %s → %s in %s.", s.Lot, s.Has, s.Now.K, s.Axis)
+		return fmt.Sprintf("The factor of lot %s changed since: from %s to %s in %s.", s.Lot, s.Has, s.Now.K, s.Axis)
 	}
 	return spaced(fmt.Sprintf("It has %s in %s, and the factor of lot %s is %s.", s.Has, s.Axis, s.Lot, s.Now.K), s.Slip)
 }
@@ -288,7 +288,7 @@ func (s Shift) Words() string {
 // Short says the same within a table.
 func (s Shift) Short() string {
 	if s.Changed {
-		return fmt.Sprintf("%s %s → %s", s.Axis, s.Has, s.Now.K)
+		return fmt.Sprintf("%s from %s to %s", s.Axis, s.Has, s.Now.K)
 	}
 	said := fmt.Sprintf("%s %s, the lot has %s", s.Axis, s.Has, s.Now.K)
 	if s.Slip != "" {

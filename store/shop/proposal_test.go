@@ -70,8 +70,8 @@ func TestShifts(t *testing.T) {
 		stopped bool
 	}{
 		{"the lot's own", release("1.2019", "1.2020", "1.2180"), old, nil, false, false},
-		{"changed within the band", release("1.2019", "1.2020", "1.2180"), newer("X", "1.2034"), []string{"The factor of lot L2509-A changed since: 1.2019 → 1.2034 in X."}, false, false},
-		{"changed beyond it", release("1.2019", "1.2020", "1.2180"), newer("Z", "1.2252"), []string{"The factor of lot L2509-A changed since: 1.2180 → 1.2252 in Z."}, true, true},
+		{"changed within the band", release("1.2019", "1.2020", "1.2180"), newer("X", "1.2034"), []string{"The factor of lot L2509-A changed since: from 1.2019 to 1.2034 in X."}, false, false},
+		{"changed beyond it", release("1.2019", "1.2020", "1.2180"), newer("Z", "1.2252"), []string{"The factor of lot L2509-A changed since: from 1.2180 to 1.2252 in Z."}, true, true},
 		{"mistyped", release("1.2019", "1.2020", "1.2810"), old, []string{"It has 1.2810 in Z, and the factor of lot L2509-A is 1.2180. 1.2810 has two digits of 1.2180 swapped."}, true, true},
 		{"chosen close by", release("1.2025", "1.2020", "1.2180"), old, []string{"It has 1.2025 in X, and the factor of lot L2509-A is 1.2019."}, false, true},
 		{"not in force yet", release("1.2019", "1.2020", "1.2180"), append(old, Factor{Seq: 9, Lot: "L2509-A", Axis: "X", K: times("1.2100"), From: noon.Add(time.Hour)}), nil, false, false},
