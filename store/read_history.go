@@ -23,7 +23,7 @@ func (l Logged) Leaf() string {
 func (s *Store) Corrections(ctx context.Context, subject string, after, last int64) (map[int64]int64, error) {
 	type pair struct{ old, by int64 }
 	query := ""
-	for i, table := range []string{"result", "draw", "fit_up"} {
+	for i, table := range []string{"result", "draw", "fit_up", "green_size", "coupon_result"} {
 		if i > 0 {
 			query += " UNION ALL "
 		}
