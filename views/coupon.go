@@ -163,7 +163,9 @@ func MeasureCouponPage(p New, c CouponChoices) templ.Component {
 	f := p.Form
 	var coupons, of []Option
 	for _, n := range slices.Backward(c.Coupons) { // the newest first
-		coupons = append(coupons, Option{Value: n.Coupon, Text: n.Coupon + ", lot " + n.Lot})
+		if c.Corrected == "" || n.Coupon == f.Value("coupon") { // a correction is of the same coupon
+			coupons = append(coupons, Option{Value: n.Coupon, Text: n.Coupon + ", lot " + n.Lot})
+		}
 	}
 	for _, d := range c.Designs {
 		for _, h := range d.Characteristics {

@@ -2,6 +2,7 @@ package shop
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -147,4 +148,25 @@ func TestGaugeReadsNo(t *testing.T) {
 func altered[T any](of T, change func(*T)) T {
 	change(&of)
 	return of
+}
+
+// Entries of books from before the lot was filled in are about what they were
+// about then: their places in the histories are in their hashes.
+func TestOldEntriesKeepTheirSubjects(t *testing.T) {
+	for kind, tt := range map[string]struct {
+		body string
+		want []string
+	}{
+		"container-opened": {`{"container":"L1/01"}`, []string{"container/L1/01"}},
+		"coupon-made": {`{"coupon":"CP-0001","for":"receipt","design":"CP40","revision":"B","container":"L1/01","machine":"P1","with":"","release":"DR-01 A","layers":146,"drawn":{"text":"56.0","unit":"g"},"purged":null,"code":"` + string(testCode) + `"}`,
+			[]string{"coupon/CP-0001", "container/L1/01", "machine/P1", "release/DR-01 A"}},
+	} {
+		e, err := DecodeEvent(kind, []byte(tt.body))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := e.Subjects(); !slices.Equal(got, tt.want) {
+			t.Errorf("%s is about %q; want %q", kind, got, tt.want)
+		}
+	}
 }
