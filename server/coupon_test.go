@@ -21,19 +21,19 @@ func withCoupon(t *testing.T) (b *bookTest, reading int64) {
 // was typed, asks why, and both stand on the page then.
 func TestCouponReadingIsCorrectedOnItsPage(t *testing.T) {
 	b, reading := withCoupon(t)
-	p := b.get("402", "/coupons/CP-0001").says(http.StatusOK, "Made at oversize", "X 1.2011", "counts", "Correct it")
+	p := b.get("402", "/coupons/CP-0001").says(http.StatusOK, "Made at oversize", "X 1.2011", "If wrong")
 	to := fmt.Sprintf("/new/coupon-reading?coupon=CP-0001&corrects=%d", reading)
 	if !strings.Contains(strings.Join(p.links(), " "), to) {
 		t.Fatalf("no link to %s in %q", to, p.links())
 	}
-	b.get("900", "/coupons/CP-0001").says(http.StatusOK, "44.055 mm").silent("Correct it")
+	b.get("900", "/coupons/CP-0001").says(http.StatusOK, "44.055 mm").silent("If wrong")
 	form := b.get("402", to).says(http.StatusOK, "Correct a reading of a coupon", "In place of: 1 green, 44.055 mm on M-12").mustForm("/new/coupon-reading")
 	b.post("402", form, url.Values{"value": {"48.055"}}).says(http.StatusUnprocessableEntity, "In place of:", "reason")
 	if p := b.post("402", form, url.Values{"value": {"48.055"}, "reason": {"digit misread"}}); p.to != "/coupons/CP-0001" {
 		t.Fatalf("%d to %q: %s", p.status, p.to, p.text())
 	}
 	rows := b.get("402", "/coupons/CP-0001").rows("Characteristic")
-	if len(rows) != 2 || !strings.Contains(rows[0][7], "replaced by entry") || !strings.Contains(rows[0][7], "digit misread") || rows[1][2] != "48.055 mm" || rows[1][7] != "counts" {
+	if len(rows) != 2 || !strings.Contains(rows[0][5], "replaced by entry") || !strings.Contains(rows[0][5], "digit misread") || rows[1][2] != "48.055 mm" || rows[1][5] != "no limits" {
 		t.Errorf("readings %q; want the wrong one, marked, and its correction", rows)
 	}
 	b.get("402", "/new/coupon-reading?coupon=CP-0001&corrects=999999").says(http.StatusNotFound)
@@ -44,7 +44,7 @@ func TestSecondReadingOfACouponCounts(t *testing.T) {
 	b, _ := withCoupon(t)
 	b.put("402", shop.CouponMeasured{Coupon: "CP-0001", Stage: shop.GreenStage, Characteristic: "1", Value: readingOf("48.055", "mm"), Gauge: "M-12"})
 	rows := b.get("402", "/coupons/CP-0001").rows("Characteristic")
-	if len(rows) != 2 || rows[0][7] != "stands; a newer one counts" || rows[1][7] != "counts" {
+	if len(rows) != 2 || rows[0][5] != "a newer one counts" || rows[1][5] != "no limits" {
 		t.Errorf("readings %q; want both, the second one counting", rows)
 	}
 }

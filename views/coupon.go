@@ -52,7 +52,7 @@ func (p Coupon) Facts() []Fact {
 	}
 	facts = together(facts, fact("Made at oversize", oversizeWords(c.Oversize())), fact("Drawn", shown(c.Drawn)), fact("Purged", shown(c.Purged)), fact("Drying loss", shown(c.Loss)))
 	if c.Load != "" {
-		facts = together(facts, []Fact{{Name: "Load", Value: c.Load, Href: PageOf("load", c.Load), Figure: true}}, fact("Place", c.Position), fact("Setter", c.Setter), fact("Laid in", c.PlacedBy+" "+Stamp(c.PlacedAt, p.Zone)))
+		facts = together(facts, []Fact{{Name: "Load", Value: c.Load, Href: PageOf("load", c.Load), Figure: true}}, fact("Place", c.Position), fact("Setter", c.Setter), fact("Lying", c.Lying), fact("Laid in", c.PlacedBy+" "+Stamp(c.PlacedAt, p.Zone)))
 	}
 	return together(facts, fact("Scan code", c.Code.Grouped()))
 }
@@ -60,16 +60,12 @@ func (p Coupon) Facts() []Fact {
 // ResultList lists its readings, those that were corrected too. Of several that
 // stand for one length the newest counts.
 func (p Coupon) ResultList() Listing {
-	l := Listing{Name: "Readings", Empty: "It was not measured yet.", Columns: columnsOf("Characteristic", "Stage", "#Reading", "Gauge", "#Part at", "By, at", "Verdict", "State")}
+	l := Listing{Name: "Readings", Empty: "It was not measured yet.", Columns: columnsOf("Characteristic", "Stage", "#Reading", "Gauge, part at", "By, at", "State")}
 	if p.Mends {
-		l.Columns = append(l.Columns, Column{Name: "If it is wrong", Off: true})
+		l.Columns = append(l.Columns, Column{Name: "If wrong", Off: true})
 	}
 	for n, r := range p.Results {
-		verdict := words("no limits")
-		if r.Verdict != "" {
-			verdict = stateItem(r.Verdict, verdictMark(r.Verdict))
-		}
-		row := Row{Past: r.CorrectedBy != 0, Cells: []Item{code(r.Characteristic), words(r.Stage), words(r.Value.String()), code(r.Gauge), words(shown(r.PartTemp)), code(r.By + " " + Stamp(r.At, p.Zone)), verdict, p.standing(n)}}
+		row := Row{Past: r.CorrectedBy != 0, Cells: []Item{code(r.Characteristic), words(r.Stage), words(r.Value.String()), words(r.Gauge + opt(", ", shown(r.PartTemp))), code(r.By + " " + Stamp(r.At, p.Zone)), p.standing(n)}}
 		if p.Mends {
 			row.Cells = append(row.Cells, p.mend(r))
 		}
@@ -78,7 +74,7 @@ func (p Coupon) ResultList() Listing {
 	return l
 }
 
-// standing says whether a reading counts.
+// standing says whether a reading counts, and of one that does its verdict.
 func (p Coupon) standing(n int) Item {
 	r := p.Results[n]
 	newer := slices.ContainsFunc(p.Results[n+1:], func(o shop.CouponResult) bool {
@@ -88,9 +84,11 @@ func (p Coupon) standing(n int) Item {
 	case r.CorrectedBy != 0:
 		return words(replacedWords(r.CorrectedBy, p.Reasons[r.CorrectedBy]))
 	case newer:
-		return words("stands; a newer one counts")
+		return words("a newer one counts")
+	case r.Verdict != "":
+		return stateItem(r.Verdict, verdictMark(r.Verdict))
 	}
-	return words("counts")
+	return words("no limits")
 }
 
 // mend leads to the form that corrects a reading.
@@ -98,7 +96,7 @@ func (p Coupon) mend(r shop.CouponResult) Item {
 	if r.CorrectedBy != 0 {
 		return words("")
 	}
-	return Item{Text: "Correct it", Href: "/new/coupon-reading?coupon=" + url.QueryEscape(r.Coupon) + "&corrects=" + strconv.FormatInt(r.Seq, 10), Said: "Correct " + CouponReadingWords(r)}
+	return Item{Text: "Correct", Href: "/new/coupon-reading?coupon=" + url.QueryEscape(r.Coupon) + "&corrects=" + strconv.FormatInt(r.Seq, 10), Said: "Correct " + CouponReadingWords(r)}
 }
 
 // CouponReadingWords is a reading of a coupon in words, as a correction names it.
