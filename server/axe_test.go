@@ -113,7 +113,8 @@ func (b *bookTest) underWay() {
 		b.put(badge, shop.InstructionAcknowledged{Instruction: "WI-20", Revision: "B", Badge: badge})
 	}
 	b.put("204", shop.CouponMade{Coupon: "CP-0001", For: shop.ReceiptCoupon, Design: "CR40", Revision: "B", Container: "L2509-A/01", Machine: "P1", Release: "DR-02 A", Layers: 146, Drawn: readingOf("56.0", "g"), Purged: readingOf("2.5", "g"), Code: shop.NewScanCode()})
-	b.put("402", shop.CouponMeasured{Coupon: "CP-0001", Stage: "green", Characteristic: "1", Value: readingOf("48.010", "mm"), Gauge: "M-12"})
+	misread := b.put("402", shop.CouponMeasured{Coupon: "CP-0001", Stage: "green", Characteristic: "1", Value: readingOf("48.010", "mm"), Gauge: "M-12"})
+	b.enter(shop.Entry{By: "402", Corrects: misread, Reason: "digits swapped", Event: shop.CouponMeasured{Coupon: "CP-0001", Stage: "green", Characteristic: "1", Value: readingOf("48.100", "mm"), Gauge: "M-12"}})
 	b.put("311", shop.CouponPlaced{Load: "F2-06", Coupon: "CP-0001", Position: "M3", Setter: "ST-17", Lying: "flat", Loss: readingOf("8.56", "%")})
 	b.put("204", shop.PasteWasted{Container: "L2509-A/01", Mass: readingOf("8.4", "g"), Why: "wiped off the paddle"})
 	b.enter(shop.Entry{By: "204", Answers: map[string]string{shop.WeighingAsExpected.Name: "weighed twice"}, Event: shop.ContainerWeighed{Container: "L2509-A/01", Left: readingOf("950", "g")}}) // short

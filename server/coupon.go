@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/a-h/templ"
@@ -57,8 +58,29 @@ func (s *Server) coupon(w http.ResponseWriter, r *http.Request) error {
 	if p.Results, err = s.store.CouponResults(r.Context(), p.Coupon.Coupon); err != nil {
 		return err
 	}
+	if p.Reasons, err = s.reasonsOf(r, p.Results); err != nil {
+		return err
+	}
+	p.Mends = s.may(r, shop.CouponMeasured{}, "")
 	p.Acts = s.allowed(r, form{"/new/coupon-reading?coupon=" + url.QueryEscape(p.Coupon.Coupon), "Measure it", shop.CouponMeasured{}})
 	return show(w, r, http.StatusOK, views.CouponPage(p))
+}
+
+// reasonsOf are the reasons for the corrections of readings, by the number of
+// the correction.
+func (s *Server) reasonsOf(r *http.Request, results []shop.CouponResult) (map[int64]string, error) {
+	reasons := map[int64]string{}
+	for _, result := range results {
+		if result.CorrectedBy == 0 {
+			continue
+		}
+		by, err := s.store.Entry(r.Context(), result.CorrectedBy)
+		if err != nil {
+			return nil, err
+		}
+		reasons[result.CorrectedBy] = by.Reason
+	}
+	return reasons, nil
 }
 
 // couponForm is the page of a form about coupons, with what it offers.
@@ -85,6 +107,11 @@ func (s *Server) couponForm(page func(views.New, views.CouponChoices) templ.Comp
 		if err := s.readBy(r, &c, f.Value("coupon")); err != nil {
 			return nil, err
 		}
+		if old, ok, err := s.corrected(r, f); err != nil {
+			return nil, err
+		} else if ok {
+			c.Corrected = views.CouponReadingWords(old)
+		}
 		c.Containers, err = s.openBoxes(r)
 		return page(views.New{Frame: s.frame(r, "/book"), Form: f}, c), err
 	}
@@ -108,6 +135,42 @@ func (s *Server) readBy(r *http.Request, c *views.CouponChoices, coupon string) 
 	return nil
 }
 
+// corrected is the reading of a coupon that a form is to put right, if it is.
+func (s *Server) corrected(r *http.Request, f views.Form) (old shop.CouponResult, ok bool, err error) {
+	text := f.Value("corrects")
+	if text == "" {
+		return old, false, nil
+	}
+	results, err := s.store.CouponResults(r.Context(), f.Value("coupon"))
+	if err != nil {
+		return old, false, err
+	}
+	at := slices.IndexFunc(results, func(c shop.CouponResult) bool { return strconv.FormatInt(c.Seq, 10) == text })
+	if at < 0 {
+		return old, false, shop.NotFound("reading to correct", text)
+	}
+	return results[at], true, nil
+}
+
+// startReading fills a new form with the coupon, or with the reading that it is
+// to put right.
+func (s *Server) startReading(r *http.Request, f *views.Form) error {
+	if err := startsWith("coupon", "corrects")(r, f); err != nil {
+		return err
+	}
+	old, ok, err := s.corrected(r, *f)
+	if !ok {
+		return err
+	}
+	for field, v := range map[string]string{"stage": old.Stage, "characteristic": old.Characteristic, "value": old.Value.Text, "unit": old.Value.Unit, "gauge": old.Gauge} {
+		f.Values.Set(field, v)
+	}
+	if old.PartTemp.Unit == "C" { // the form asks for it in °C
+		f.Values.Set("part_temp", old.PartTemp.Text)
+	}
+	return nil
+}
+
 // newCoupon is the form for a coupon that was printed.
 func (s *Server) newCoupon() making[shop.CouponMade] {
 	return making[shop.CouponMade]{
@@ -115,7 +178,8 @@ func (s *Server) newCoupon() making[shop.CouponMade] {
 		read: func(r *http.Request, f *views.Form) (shop.CouponMade, error) {
 			said := shop.Fields{}
 			e := shop.CouponMade{Coupon: f.Value("coupon"), For: f.Value("for"), Design: f.Value("design"), Revision: follows, Container: f.Value("container"), Machine: f.Value("machine"),
-				With: strings.TrimSpace(f.Value("with")), Release: strings.TrimSpace(f.Value("release")), Layers: countOf(said, f, "layers", "The number of layers"),
+				With: strings.TrimSpace(f.Value("with")), Release: strings.TrimSpace(f.Value("release")),
+				KX: said.Read("kx", f.Value("kx"), "1", shop.Ratio), KY: said.Read("ky", f.Value("ky"), "1", shop.Ratio), KZ: said.Read("kz", f.Value("kz"), "1", shop.Ratio), Layers: countOf(said, f, "layers", "The number of layers"),
 				Drawn: said.Read("drawn", f.Value("drawn"), "g", shop.Mass), Purged: said.Read("purged", f.Value("purged"), "g", shop.Mass), Code: newCode(f)}
 			if e.Design != "" {
 				d, err := s.store.Design(r.Context(), e.Design, "")
@@ -152,7 +216,7 @@ func (s *Server) placeCoupon() making[shop.CouponPlaced] {
 // measureCoupon is the form for a reading of a coupon.
 func (s *Server) measureCoupon() making[shop.CouponMeasured] {
 	return making[shop.CouponMeasured]{
-		path: "/new/coupon-reading", start: startsWith("coupon"),
+		path: "/new/coupon-reading", start: s.startReading,
 		read: func(_ *http.Request, f *views.Form) (shop.CouponMeasured, error) {
 			said := shop.Fields{}
 			q := shop.QuantityOf(f.Value("unit"))

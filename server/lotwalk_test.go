@@ -42,12 +42,13 @@ func (w *demoWalk) receives() {
 	e.open("/lots/L2512-A").reads("on test", "nothing but its receipt coupons is printed of it").press("Plan it").
 		fields("Design of the coupons", "CP40 B, witness bar", "Coupons", "4", "Measured along", "X, Y and Z").press("Set down the plan").
 		reads("Along X, Y and Z the coupons have one length only", "0 of 4")
+	w.couponRelease()
 	w.put("311", shop.LoadOpened{Load: "F1-08", Furnace: "F1", Recipe: "SR-1340 C", Code: shop.NewScanCode()})
 	var coupons []string
 	for n := range 4 {
 		coupon := fmt.Sprintf("CP-9%03d", n+1)
 		coupons = append(coupons, coupon)
-		w.put("204", shop.CouponMade{Coupon: coupon, For: shop.ReceiptCoupon, Design: "CP40", Revision: "B", Container: "L2512-A/01", Machine: "P1", Release: "DR-01 A/CP40/L2511-A", Layers: 146, Drawn: readingOf("56.0", "g"), Purged: readingOf("2.5", "g"), Code: shop.NewScanCode()})
+		w.put("204", shop.CouponMade{Coupon: coupon, For: shop.ReceiptCoupon, Design: "CP40", Revision: "B", Container: "L2512-A/01", Machine: "P1", Release: "DR-17 A", Layers: 146, Drawn: readingOf("56.0", "g"), Purged: readingOf("2.5", "g"), Code: shop.NewScanCode()})
 		for axis, green := range []string{"48.000", "14.400", "14.580"} {
 			w.put("204", shop.CouponMeasured{Coupon: coupon, Stage: "green", Characteristic: fmt.Sprintf("CP40.%d", axis+1), Value: readingOf(green, "mm"), Gauge: "OG-1"})
 		}
@@ -57,6 +58,20 @@ func (w *demoWalk) receives() {
 	w.nextDay(40 * time.Hour)
 	w.put("311", shop.LoadUnloaded{Load: "F1-08", Coupons: coupons})
 	e.open("/lots/L2512-A").reads("4 of 4, 4 sintered", "X 0 of 4, Y 0 of 4, Z 0 of 4")
+}
+
+// couponRelease drafts and signs the release by which the receipt coupons of the
+// lot are printed: of the lot while it is on test, with provisional factors.
+func (w *demoWalk) couponRelease() {
+	w.engineer.open("/releases").press("Draft a release").fields("Release number", "DR-17 A", "Design", "CP40 witness bar", "Build orientation", "+Z up, X along the machine X", "Paste lot", "L2512-A", "Machine", "P1",
+		"Furnace recipe", "SR-1340 C", "Oversize in X", "1.2000", "Oversize in Y", "1.2000", "Oversize in Z", "1.2150", "What the factors rest on", "provisional, for receipt coupons",
+		"Program name", "CP40.pgm", "SHA-256 of the program", testProgram).press("Draft the release")
+	coupon := shop.CouponMade{Coupon: "CP-9001", For: shop.ReceiptCoupon, Design: "CP40", Revision: "B", Container: "L2512-A/01", Machine: "P1", Release: "DR-17 A", Layers: 146, Drawn: readingOf("56.0", "g"), Code: shop.NewScanCode()}
+	w.refuse("204", coupon)
+	w.engineer.fill("Your PIN", rightPIN).press("Sign DR-17 A")
+	w.manager.open("/releases/DR-17%20A").fill("Your PIN", rightPIN).press("Sign DR-17 A").reads("in force")
+	coupon.Release = "DR-01 A/CP40/L2511-A" // of another lot
+	w.refuse("204", coupon)
 }
 
 // measures reads all coupons along an axis, the first of them on the page.

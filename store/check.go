@@ -121,7 +121,11 @@ func judgeDecision(ctx context.Context, q querier, e *shop.Entry, by shop.Person
 	if err := deciding(ctx, q, &f); err != nil {
 		return err
 	}
-	return sorted(ctx, q, e, f.Operation, shop.Object(d.Gates(), f))
+	gates := d.Gates()
+	if e.Corrects != 0 {
+		gates = shop.AboutValues(gates) // as of an act
+	}
+	return sorted(ctx, q, e, f.Operation, shop.Object(gates, f))
 }
 
 // judgeEach asks the gates of a joint act for every insert. What one gate says
@@ -250,7 +254,7 @@ func act(f shop.Facts) bool { return f.Phase != shop.Anytime }
 
 // correctable are the kinds of entries that a later one of the same kind can
 // replace. Everything else is put right by an act of its own.
-var correctable = map[string]string{"result-recorded": "result", "paste-drawn": "draw", "green-measured": "green_size", "fit-up-done": "fit_up", "document-filed": "filing"}
+var correctable = map[string]string{"result-recorded": "result", "paste-drawn": "draw", "green-measured": "green_size", "fit-up-done": "fit_up", "document-filed": "filing", "coupon-measured": "coupon_result"}
 
 // checkCorrection sees to it that a correction names a standing entry of the
 // same kind about the same thing.
@@ -290,6 +294,12 @@ func asSent(e shop.Event) shop.Event {
 		return ev
 	case shop.LoadClosed:
 		ev.Inserts, ev.Coupons = nil, nil
+		return ev
+	case shop.CouponMade:
+		ev.Lot = ""
+		return ev
+	case shop.ContainerOpened:
+		ev.Lot = ""
 		return ev
 	case shop.CouponMeasured:
 		ev.Verdict = ""
@@ -357,6 +367,16 @@ func decide(ctx context.Context, q querier, e *shop.Entry) error {
 	case shop.FurnaceSurveyed:
 		ev.Verdict = ev.Judged()
 		e.Event = ev
+	case shop.CouponMade:
+		c, err := containerByNumber(ctx, q, ev.Container)
+		ev.Lot = c.Lot
+		e.Event = ev
+		return err
+	case shop.ContainerOpened:
+		c, err := containerByNumber(ctx, q, ev.Container)
+		ev.Lot = c.Lot
+		e.Event = ev
+		return err
 	case shop.CouponMeasured:
 		var err error
 		ev.Verdict, err = judgeCoupon(ctx, q, ev)

@@ -2,12 +2,14 @@ package store
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"time"
 
 	"sinterbook/store/shop"
 )
 
-const couponColumns = `SELECT c.id, c.coupon, c.made_for, lot.lot, container.container, machine.machine, c.with_insert, c.release, design.design, design.revision, c.layers,
+const couponColumns = `SELECT c.id, c.coupon, c.made_for, lot.lot, container.container, machine.machine, c.with_insert, c.release, design.design, design.revision, c.kx_text, c.ky_text, c.kz_text, c.layers,
 	drawn_text, drawn_unit, drawn_g, purged_text, purged_unit, purged_g, made_at, made_by, coalesce(furnace_load.load, ''), c.position, c.setter, c.lying,
 	loss_text, loss_unit, loss_pct, placed_at, placed_by, c.scanned_out = 1, c.code
 	FROM coupon c JOIN container ON container.id = c.container_id JOIN lot ON lot.id = container.lot_id JOIN machine ON machine.id = c.machine_id
@@ -17,14 +19,32 @@ func scanCoupon(row scanner) (shop.Coupon, error) {
 	var c shop.Coupon
 	var made, placed stamp
 	var drawn, purged, loss readingColumns
-	into := append([]any{&c.ID, &c.Coupon, &c.For, &c.Lot, &c.Container, &c.Machine, &c.With, &c.Release, &c.Design, &c.Revision, &c.Layers}, drawn.scan()...)
+	var x, y, z string
+	into := append([]any{&c.ID, &c.Coupon, &c.For, &c.Lot, &c.Container, &c.Machine, &c.With, &c.Release, &c.Design, &c.Revision, &x, &y, &z, &c.Layers}, drawn.scan()...)
 	into = append(append(into, purged.scan()...), &made, &c.MadeBy, &c.Load, &c.Position, &c.Setter, &c.Lying)
 	into = append(append(into, loss.scan()...), &placed, &c.PlacedBy, &c.Out, &c.Code)
 	if err := row.Scan(into...); err != nil {
 		return c, err
 	}
 	c.MadeAt, c.PlacedAt = made.Time, placed.Time
+	for _, k := range []struct {
+		text string
+		into *shop.Reading
+	}{{x, &c.KX}, {y, &c.KY}, {z, &c.KZ}} {
+		var err error
+		if *k.into, err = factorOf(k.text); err != nil {
+			return c, err
+		}
+	}
 	return c, readings(map[*shop.Reading]*readingColumns{&c.Drawn: &drawn, &c.Purged: &purged, &c.Loss: &loss})
+}
+
+// factorOf is a factor as it was typed; not taken where nothing was.
+func factorOf(text string) (shop.Reading, error) {
+	if text == "" {
+		return shop.Reading{}, nil
+	}
+	return shop.ReadingOf(text, "1")
 }
 
 // Coupons lists the coupons that have a thing in common: of a lot, container
@@ -50,20 +70,25 @@ func couponByNumber(ctx context.Context, q querier, number string) (shop.Coupon,
 	return one("coupon", number, scanCoupon, q.QueryRowContext(ctx, couponColumns+" WHERE c.coupon = $1", number))
 }
 
-// CouponResults lists the measured values of a coupon, oldest first.
+// CouponResults lists the measured values of a coupon, oldest first, those that
+// were corrected too.
 func (s *Store) CouponResults(ctx context.Context, coupon string) ([]shop.CouponResult, error) {
-	return list(ctx, s.db, "results of a coupon", func(row scanner) (shop.CouponResult, error) {
+	return couponResults(ctx, s.db, coupon)
+}
+
+func couponResults(ctx context.Context, q querier, coupon string) ([]shop.CouponResult, error) {
+	return list(ctx, q, "results of a coupon", func(row scanner) (shop.CouponResult, error) {
 		var r shop.CouponResult
 		var at stamp
 		var value, temp readingColumns
 		into := append([]any{&r.Seq, &r.Coupon, &r.Stage, &r.Characteristic}, value.scan()...)
 		into = append(append(into, &r.Gauge), temp.scan()...)
-		if err := row.Scan(append(into, &r.Verdict, &at, &r.By)...); err != nil {
+		if err := row.Scan(append(into, &r.Verdict, &at, &r.By, &r.CorrectedBy)...); err != nil {
 			return r, err
 		}
 		r.At = at.Time
 		return r, readings(map[*shop.Reading]*readingColumns{&r.Value: &value, &r.PartTemp: &temp})
-	}, `SELECT r.id, coupon.coupon, stage, characteristic, value_text, value_unit, value_base, gauge.gauge, temp_text, temp_unit, temp_c, verdict, at, by_badge
+	}, `SELECT r.id, coupon.coupon, stage, characteristic, value_text, value_unit, value_base, gauge.gauge, temp_text, temp_unit, temp_c, verdict, at, by_badge, coalesce(corrected_by, 0)
 		FROM coupon_result r JOIN coupon ON coupon.id = r.coupon_id JOIN gauge ON gauge.id = r.gauge_id WHERE coupon.coupon = $1 ORDER BY r.id`, coupon)
 }
 
@@ -88,6 +113,9 @@ func checkCoupon(ctx context.Context, q querier, e shop.Entry, ev shop.CouponMad
 	if _, err := thing(ctx, q, "machine", ev.Machine); err != nil {
 		return err
 	}
+	if err := checkPrintOf(ctx, q, ev, c.Lot, shop.DayOf(e.At, zone), zone); err != nil {
+		return err
+	}
 	switch need := ev.Drawn.Value() + ev.Purged.Value(); {
 	case c.Opened.IsZero():
 		return shop.Conflict("Container %s is sealed: record its opening first.", c.Container)
@@ -105,6 +133,54 @@ func checkCoupon(ctx context.Context, q querier, e shop.Entry, ev shop.CouponMad
 		}
 	}
 	return err
+}
+
+// checkPrintOf refuses a coupon that the release or the insert which it names
+// cannot have made.
+func checkPrintOf(ctx context.Context, q querier, ev shop.CouponMade, lot string, day shop.Date, zone *time.Location) error {
+	if ev.Release != "" {
+		r, err := releaseByNumber(ctx, q, ev.Release)
+		if err != nil {
+			return err
+		}
+		if err := ev.ByRelease(r, lot); err != nil {
+			return err
+		}
+	}
+	if ev.With == "" {
+		return nil
+	}
+	run, err := runOf(ctx, q, ev.With, zone)
+	if err != nil {
+		return err
+	}
+	return ev.Beside(run, lot, day)
+}
+
+// runOf says where and when an insert is printed, or is to be.
+func runOf(ctx context.Context, q querier, insert string, zone *time.Location) (run shop.PrintRun, err error) {
+	if run.Insert, err = insertByNumber(ctx, q, insert); err != nil || run.Insert.Release == "" {
+		return run, err
+	}
+	if run.Release, err = releaseByNumber(ctx, q, run.Insert.Release); err != nil {
+		return run, err
+	}
+	if run.Release, err = changedBy(ctx, q, run.Release, insert); err != nil {
+		return run, err
+	}
+	run.Machine = run.Release.Machine
+	p, err := printOf(ctx, q, insert)
+	if errors.Is(err, shop.ErrNotFound) {
+		return run, nil
+	}
+	if err != nil {
+		return run, err
+	}
+	run.Machine, run.From = p.Machine, shop.DayOf(p.StartedAt.Time, zone)
+	if !p.FinishedAt.IsZero() {
+		run.Until = shop.DayOf(p.FinishedAt.Time, zone)
+	}
+	return run, nil
 }
 
 // checkCouponPlace refuses a place that is not there or has an insert on it,
@@ -176,18 +252,68 @@ func judgeCoupon(ctx context.Context, q querier, e shop.CouponMeasured) (string,
 	return verdict, err
 }
 
-func checkCouponStage(ctx context.Context, q querier, e shop.CouponMeasured) error {
-	c, err := couponByNumber(ctx, q, e.Coupon)
+// checkCouponReading refuses a reading of another stage than the coupon is at,
+// by a gauge that does not read it, or of a length that it cannot have. What was
+// written down wrongly is put right also once the coupon was sintered.
+func checkCouponReading(ctx context.Context, q querier, e shop.Entry, ev shop.CouponMeasured) error {
+	c, err := couponByNumber(ctx, q, ev.Coupon)
 	if err != nil {
 		return err
 	}
+	of, err := characteristicOfCoupon(ctx, q, ev.Coupon, ev.Characteristic)
+	if err != nil {
+		return err
+	}
+	readings, err := couponResults(ctx, q, ev.Coupon)
+	if err != nil {
+		return err
+	}
+	var other shop.Reading
+	for _, r := range readings {
+		switch {
+		case r.Seq == e.Corrects && r.Stage != ev.Stage:
+			return shop.Wrong("stage", "%s was read %s: that is put right by another reading taken %s.", c.Coupon, r.Stage, r.Stage)
+		case r.CorrectedBy == 0 && r.Characteristic == ev.Characteristic && r.Stage == shop.OtherStage(ev.Stage):
+			other = r.Value // the newest that stands counts
+		}
+	}
 	switch {
-	case e.Stage == "sintered" && !c.Out:
+	case ev.Stage == shop.SinteredStage && !c.Out:
 		return shop.Conflict("%s was not through a run: it can only be measured green.", c.Coupon)
-	case e.Stage == "green" && c.Out:
-		return shop.Conflict("%s was sintered in load %s: it cannot be measured green any more.", c.Coupon, c.Load)
+	case ev.Stage == shop.GreenStage && c.Out && e.Corrects == 0:
+		return shop.Conflict("%s was sintered in load %s: it cannot be measured green any more. A green reading that was written down wrongly can be corrected.", c.Coupon, c.Load)
+	}
+	if err := checkGauge(ctx, q, ev.Gauge, of.Kind, shop.Facts{At: e.At, Later: !e.At.Equal(e.Entered)}.AsOf()); err != nil {
+		return err
+	}
+	return ev.Plausible(of, other)
+}
+
+// checkGauge refuses a gauge that reads another quantity.
+func checkGauge(ctx context.Context, q querier, gauge string, of shop.Quantity, at time.Time) error {
+	g, calibrated, _, err := careOf(ctx, q, gauge, at)
+	if err != nil {
+		return err
+	}
+	if calibrated.Points, err = pointsOf(ctx, q, calibrated.Seq); err != nil {
+		return err
+	}
+	if why := g.ReadsNo(of, calibrated); why != "" {
+		return shop.Wrong("gauge", "%s", why)
 	}
 	return nil
+}
+
+// measuringCoupon gathers what the gates of a reading of a coupon ask.
+func measuringCoupon(ctx context.Context, q querier, f *shop.Facts, e shop.CouponMeasured) (err error) {
+	if f.Measured, err = characteristicOfCoupon(ctx, q, e.Coupon, e.Characteristic); err != nil {
+		return err
+	}
+	if f.Gauge, f.Calibration, f.Check, err = careOf(ctx, q, e.Gauge, f.AsOf()); err != nil {
+		return err
+	}
+	f.Holds, err = holdsOnAny(ctx, q, []string{shop.Subject("gauge", e.Gauge)})
+	return err
 }
 
 func (a applying) couponMade(e shop.CouponMade) error {
@@ -210,10 +336,10 @@ func (a applying) couponMade(e shop.CouponMade) error {
 			}
 		}
 	}
-	if err := a.add("coupon", e.Coupon, `INSERT INTO coupon (id, coupon, made_for, design_id, container_id, machine_id, with_insert, release, layers, drawn_text, drawn_unit, drawn_g,
+	if err := a.add("coupon", e.Coupon, `INSERT INTO coupon (id, coupon, made_for, design_id, container_id, machine_id, with_insert, release, kx_text, ky_text, kz_text, layers, drawn_text, drawn_unit, drawn_g,
 		purged_text, purged_unit, purged_g, made_at, made_by, position, setter, lying, placed_by, scanned_out, code)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, '', '', '', '', 0, $18)`,
-		args(a.seq, e.Coupon, e.For, d.ID, container, machine, e.With, e.Release, e.Layers, e.Drawn, e.Purged, a.at(), a.By, e.Code)...); err != nil {
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, '', '', '', '', 0, $21)`,
+		args(a.seq, e.Coupon, e.For, d.ID, container, machine, e.With, e.Release, e.KX.Text, e.KY.Text, e.KZ.Text, e.Layers, e.Drawn, e.Purged, a.at(), a.By, e.Code)...); err != nil {
 		return err
 	}
 	return a.code(e.Code, "coupon", e.Coupon)
@@ -236,6 +362,9 @@ func (a applying) couponMeasured(e shop.CouponMeasured) error {
 	gauge, err := thing(a.ctx, a.q, "gauge", e.Gauge)
 	if err != nil {
 		return fmt.Errorf("measuring %s: %w", e.Coupon, err)
+	}
+	if err := a.correct("coupon_result"); err != nil {
+		return err
 	}
 	return a.exec(`INSERT INTO coupon_result (id, coupon_id, stage, characteristic, value_text, value_unit, value_base, gauge_id, temp_text, temp_unit, temp_c, verdict, at, by_badge)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,

@@ -66,8 +66,8 @@ func compensated(ctx context.Context, q querier, f *shop.Facts) error {
 	return nil
 }
 
-// deciding gathers what the gates of a decision about a release ask: the
-// release, its lots, their factors and what they were measured along.
+// deciding gathers what the gates of a decision ask. Of one about a release
+// that is the release, its lots, their factors and what they were measured along.
 func deciding(ctx context.Context, q querier, f *shop.Facts) error {
 	var err error
 	switch ev := f.Event.(type) {
@@ -81,6 +81,13 @@ func deciding(ctx context.Context, q querier, f *shop.Facts) error {
 		if err = changingLot(ctx, q, f, ev); err != nil {
 			return err
 		}
+	case shop.CouponMade:
+		if ev.Release != "" {
+			f.Release, err = releaseByNumber(ctx, q, ev.Release)
+		}
+		return err
+	case shop.CouponMeasured:
+		return measuringCoupon(ctx, q, f, ev)
 	default:
 		return weighing(ctx, q, f)
 	}

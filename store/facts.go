@@ -388,7 +388,7 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 	case shop.CouponPlaced:
 		return checkCouponPlace(ctx, q, ev)
 	case shop.CouponMeasured:
-		return checkCouponStage(ctx, q, ev)
+		return checkCouponReading(ctx, q, e, ev)
 	}
 	return nil
 }

@@ -1,7 +1,10 @@
 package views
 
 import (
+	"net/url"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"github.com/a-h/templ"
@@ -33,8 +36,10 @@ type Coupon struct {
 	Frame
 	Coupon  shop.Coupon
 	Results []shop.CouponResult
+	Reasons map[int64]string // by the number of a correction
 	Zone    *time.Location
 	Acts    []Link
+	Mends   bool // this person may correct a reading
 }
 
 // Facts are what is known of it.
@@ -45,24 +50,69 @@ func (p Coupon) Facts() []Fact {
 	if c.With != "" {
 		facts = append(facts, Fact{Name: "Beside", Value: c.With, Href: PageOf("insert", c.With), Figure: true})
 	}
-	facts = together(facts, fact("Drawn", shown(c.Drawn)), fact("Purged", shown(c.Purged)), fact("Drying loss", shown(c.Loss)))
+	facts = together(facts, fact("Made at oversize", oversizeWords(c.Oversize())), fact("Drawn", shown(c.Drawn)), fact("Purged", shown(c.Purged)), fact("Drying loss", shown(c.Loss)))
 	if c.Load != "" {
-		facts = together(facts, []Fact{{Name: "Load", Value: c.Load, Href: PageOf("load", c.Load), Figure: true}}, fact("Place", c.Position), fact("Setter", c.Setter), fact("Laid in", c.PlacedBy+" "+Stamp(c.PlacedAt, p.Zone)))
+		facts = together(facts, []Fact{{Name: "Load", Value: c.Load, Href: PageOf("load", c.Load), Figure: true}}, fact("Place", c.Position), fact("Setter", c.Setter), fact("Lying", c.Lying), fact("Laid in", c.PlacedBy+" "+Stamp(c.PlacedAt, p.Zone)))
 	}
 	return together(facts, fact("Scan code", c.Code.Grouped()))
 }
 
-// ResultList lists its readings.
+// ResultList lists its readings, those that were corrected too. Of several that
+// stand for one length the newest counts.
 func (p Coupon) ResultList() Listing {
-	l := Listing{Name: "Readings", Empty: "It was not measured yet.", Columns: columnsOf("Characteristic", "Stage", "#Reading", "Gauge", "#Part at", "By, at", "Verdict")}
-	for _, r := range p.Results {
-		verdict := words("no limits")
-		if r.Verdict != "" {
-			verdict = stateItem(r.Verdict, verdictMark(r.Verdict))
+	l := Listing{Name: "Readings", Empty: "It was not measured yet.", Columns: columnsOf("Characteristic", "Stage", "#Reading", "Gauge, part at", "By, at", "State")}
+	if p.Mends {
+		l.Columns = append(l.Columns, Column{Name: "If wrong", Off: true})
+	}
+	for n, r := range p.Results {
+		row := Row{Past: r.CorrectedBy != 0, Cells: []Item{code(r.Characteristic), words(r.Stage), words(r.Value.String()), words(r.Gauge + opt(", ", shown(r.PartTemp))), code(r.By + " " + Stamp(r.At, p.Zone)), p.standing(n)}}
+		if p.Mends {
+			row.Cells = append(row.Cells, p.mend(r))
 		}
-		l.Rows = append(l.Rows, Row{Cells: []Item{code(r.Characteristic), words(r.Stage), words(r.Value.String()), code(r.Gauge), words(shown(r.PartTemp)), code(r.By + " " + Stamp(r.At, p.Zone)), verdict}})
+		l.Rows = append(l.Rows, row)
 	}
 	return l
+}
+
+// standing says whether a reading counts, and of one that does its verdict.
+func (p Coupon) standing(n int) Item {
+	r := p.Results[n]
+	newer := slices.ContainsFunc(p.Results[n+1:], func(o shop.CouponResult) bool {
+		return o.CorrectedBy == 0 && o.Characteristic == r.Characteristic && o.Stage == r.Stage
+	})
+	switch {
+	case r.CorrectedBy != 0:
+		return words(replacedWords(r.CorrectedBy, p.Reasons[r.CorrectedBy]))
+	case newer:
+		return words("a newer one counts")
+	case r.Verdict != "":
+		return stateItem(r.Verdict, verdictMark(r.Verdict))
+	}
+	return words("no limits")
+}
+
+// mend leads to the form that corrects a reading.
+func (p Coupon) mend(r shop.CouponResult) Item {
+	if r.CorrectedBy != 0 {
+		return words("")
+	}
+	return Item{Text: "Correct", Href: "/new/coupon-reading?coupon=" + url.QueryEscape(r.Coupon) + "&corrects=" + strconv.FormatInt(r.Seq, 10), Said: "Correct " + CouponReadingWords(r)}
+}
+
+// CouponReadingWords is a reading of a coupon in words, as a correction names it.
+func CouponReadingWords(r shop.CouponResult) string {
+	return r.Characteristic + " " + r.Stage + ", " + r.Value.String() + " on " + r.Gauge
+}
+
+// oversizeWords are the factors that are known, as "X 1.2011, Z 1.2171".
+func oversizeWords(factors []shop.AxisFactor) string {
+	var known []string
+	for _, k := range factors {
+		if k.K.Taken() {
+			known = append(known, k.Axis+" "+k.K.String())
+		}
+	}
+	return strings.Join(known, ", ")
 }
 
 // CouponChoices are what the forms about coupons offer.
@@ -73,16 +123,18 @@ type CouponChoices struct {
 	Coupons    []shop.Coupon
 	Loads      []shop.Load
 	Gauges     []shop.Gauge
+	Corrected  string // reading that a correction takes the place of, in words; "" for a new one
 }
 
 // NewCouponPage records a coupon that was printed.
 func NewCouponPage(p New, c CouponChoices) templ.Component {
 	f := p.Form
-	return plain(p, Wording{"Record a coupon", "A small bar of the lot's paste. A receipt coupon qualifies a lot that is on test; a run coupon rides in a load.", "Record the coupon", "/coupons"},
+	return plain(p, Wording{"Record a coupon", "A small bar of the lot's paste. A receipt coupon qualifies a lot that is on test; a run coupon rides in a load. Give the oversize where the machine had another for it than its release or the insert beside it.", "Record the coupon", "/coupons"},
 		group(field(f.CodeField("coupon", "Coupon number", true)), choice(f.Pick("for", "For", Options(shop.ReceiptCoupon, shop.RunCoupon), true)), choice(f.Pick("design", "Design", designsInForce(c.Designs), true))),
 		group(choice(f.Pick("container", "Container", c.Containers, true)), choice(f.Pick("machine", "Machine", machineOptions(c.Machines), true)), field(f.Count("layers", "Layers", true))),
 		group(field(f.Figure("drawn", "Mass drawn", "g", true)), field(f.Figure("purged", "Purged", "g", false))),
-		group(field(f.CodeField("release", "Release that it was printed by", false)), field(f.CodeField("with", "Insert beside which it was printed", false))), group(earlier(f)))
+		group(field(f.CodeField("release", "Release that it was printed by", false)), field(f.CodeField("with", "Insert beside which it was printed", false))),
+		group(field(f.Figure("kx", "Oversize in X", "", false)), field(f.Figure("ky", "Oversize in Y", "", false)), field(f.Figure("kz", "Oversize in Z", "", false))), group(earlier(f)))
 }
 
 // PlaceCouponPage lays a coupon into a load.
@@ -109,16 +161,23 @@ func MeasureCouponPage(p New, c CouponChoices) templ.Component {
 	f := p.Form
 	var coupons, of []Option
 	for _, n := range slices.Backward(c.Coupons) { // the newest first
-		coupons = append(coupons, Option{Value: n.Coupon, Text: n.Coupon + ", lot " + n.Lot})
+		if c.Corrected == "" || n.Coupon == f.Value("coupon") { // a correction is of the same coupon
+			coupons = append(coupons, Option{Value: n.Coupon, Text: n.Coupon + ", lot " + n.Lot})
+		}
 	}
 	for _, d := range c.Designs {
 		for _, h := range d.Characteristics {
 			of = append(of, Option{Value: h.Number, Text: h.Number + " " + h.Name})
 		}
 	}
-	return plain(p, Wording{"Measure a coupon", "Green before the furnace, sintered after it. Let it come to 20 °C.", "Record this reading", "/coupons"},
+	w, why := Wording{"Measure a coupon", "Green before the furnace, sintered after it. Let it come to 20 °C. Of several readings of a length the newest counts.", "Record this reading", "/coupons"}, group(earlier(f))
+	if c.Corrected != "" {
+		w = Wording{"Correct a reading of a coupon", "In place of: " + c.Corrected + ". Both stay on record; the correction counts.", "Record the correction", PageOf("coupon", f.Value("coupon"))}
+		why = group(area(f.Words("reason", "Reason for the correction", true)), carried(f, "corrects", f.Value("corrects")))
+	}
+	return plain(p, w,
 		group(choice(f.Pick("coupon", "Coupon", coupons, true)), choice(f.Pick("stage", "Stage", Options(shop.CouponStages...), true)), choice(f.Pick("characteristic", "Characteristic", of, true))),
-		group(field(f.Figure("value", "Reading", "", true)), choice(f.Pick("unit", "Unit", allUnits(), true)), choice(f.Pick("gauge", "Gauge", gaugeOptions(c.Gauges), true)), field(f.Figure("part_temp", "Part temperature", "°C", false))), group(earlier(f)))
+		group(field(f.Figure("value", "Reading", "", true)), choice(f.Pick("unit", "Unit", allUnits(), true)), choice(f.Pick("gauge", "Gauge", gaugeOptions(c.Gauges), true)), field(f.Figure("part_temp", "Part temperature", "°C", false))), why)
 }
 
 // couponDraws lists the paste that was drawn for coupons.

@@ -136,8 +136,8 @@ func ofThings(e shop.Event) string {
 	case shop.DifferenceExplained:
 		return fmt.Sprintf("The unexplained %s of container %s were looked into: %s", e.Difference, e.Container, full(e.Why))
 	case shop.CouponMade:
-		return fmt.Sprintf("Coupon %s of %s revision %s, a %s coupon, was printed on %s%s%s: %s, %s drawn from %s%s%s.", e.Coupon, e.Design, e.Revision, e.For, e.Machine, opt(" by release ", e.Release), opt(" beside ", e.With),
-			layersWord(e.Layers), e.Drawn, e.Container, taken(", purged ", e.Purged), scanCode(e.Code))
+		return fmt.Sprintf("Coupon %s of %s revision %s, a %s coupon, was printed on %s%s%s%s: %s, %s drawn from %s%s%s%s.", e.Coupon, e.Design, e.Revision, e.For, e.Machine, opt(" by release ", e.Release), opt(" beside ", e.With), opt(", oversize ", oversizeWords(e.Oversize())),
+			layersWord(e.Layers), e.Drawn, e.Container, opt(" of lot ", e.Lot), taken(", purged ", e.Purged), scanCode(e.Code))
 	case shop.CouponPlaced:
 		return fmt.Sprintf("Coupon %s was laid in load %s at place %s%s%s%s.", e.Coupon, e.Load, e.Position, opt(", on setter ", e.Setter), opt(", lying ", e.Lying), taken(", drying loss ", e.Loss))
 	case shop.CouponMeasured:
@@ -147,7 +147,7 @@ func ofThings(e shop.Event) string {
 	case shop.ContainerReceived:
 		return fmt.Sprintf("Container %s of lot %s was received with %s%s.", e.Container, e.Lot, e.Mass, opt(", maker's article ", e.Article)+opt(", maker's serial number ", e.Serial)+scanCode(e.Code)+labelSentence(e.Label))
 	case shop.ContainerOpened:
-		return fmt.Sprintf("Container %s was opened: its open life runs from here.", e.Container)
+		return fmt.Sprintf("Container %s%s was opened: its open life runs from here.", e.Container, opt(" of lot ", e.Lot))
 	case shop.MachineAdded:
 		return fmt.Sprintf("Machine %s was put on the floor, nozzle bore %s%s.", e.Machine, e.Nozzle, scanCode(e.Code))
 	case shop.FurnaceAdded:
@@ -314,6 +314,7 @@ var deeds = map[string]string{
 	"layers-made": "to record layers", "insert-weighed": "to weigh it", "green-measured": "to measure it green", "paste-drawn": "to draw paste", "print-finished": "to finish the print",
 	"drying-started": "to start final drying", "drying-finished": "to finish final drying", "load-placed": "to lay it in a load", "load-closed": "to close the door of a load", "mould-shipped": "to deliver a mould",
 	"tempering-started": "to start tempering", "tempering-finished": "to finish tempering", "result-recorded": "to record a reading",
+	"coupon-made": "to print a coupon", "coupon-measured": "to measure a coupon",
 	"lot-changed": "to change the lot within a print", "factor-set": "to put a factor into force", "release-drafted": "to draft a release", "release-signed": "to sign a release",
 	"inspection-finished": "to finish the inspection", "fit-up-done": "to record a fit-up", "put-to-stock": "to put it to stock",
 	"container-received": "to receive a container", "container-weighed": "to weigh a container",

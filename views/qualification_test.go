@@ -41,8 +41,8 @@ func TestCouponsMeasured(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			p := Lot{Plan: tt.plan, Coupons: coupons}
 			p.Fit.Fit.Axes = tt.axes
-			if _, state, far := p.couponsMeasured(); state.Text != tt.word || far != tt.far {
-				t.Errorf("it says %q, %q; want %q, %q", state.Text, far, tt.word, tt.far)
+			if _, state, far := p.couponsMeasured(); state.Text != tt.word || far.Text != tt.far {
+				t.Errorf("it says %q, %q; want %q, %q", state.Text, far.Text, tt.word, tt.far)
 			}
 		})
 	}

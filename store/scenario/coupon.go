@@ -57,6 +57,11 @@ func (p *plan) couponMade(r row) (made bool) {
 	default:
 		return false
 	}
+	for _, g := range p.green.of("item", coupon) {
+		if into, ok := map[string]*shop.Reading{"X": &e.KX, "Y": &e.KY, "Z": &e.KZ}[g.get("axis")]; ok {
+			*into = g.number("k_used", "1")
+		}
+	}
 	p.stand(p.add(d, "at", d.time("at"), d.badge("by"), e), shop.OpPrint, e.Machine)
 	return true
 }

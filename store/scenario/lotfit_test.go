@@ -128,3 +128,94 @@ func of(t *testing.T, line shrink.Line, err error) fitted {
 
 // digits are the five that the folder gives.
 func digits(v float64) float64 { return math.Round(1e5*v) / 1e5 }
+
+// A coupon keeps the factor that it was made with, which is in green.csv, column
+// k_used: two of the lot rode in prints of another factor. Made at the lot's own,
+// their errors are sintered over nominal, by hand from results.csv: 40.002/40 and
+// 39.897/40.
+func TestCouponsKeepTheirFactor(t *testing.T) {
+	t.Parallel()
+	st := loaded(t)
+	pairs, err := st.LengthPairs(t.Context(), "L2509-B")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range []struct {
+		piece string
+		k     map[string]string
+		off   float64 // of X, µm/mm
+	}{
+		{"CP-0041", map[string]string{"X": "1.2011", "Y": "1.2011", "Z": "1.2171"}, 0.05},   // beside I-0026, of 1.2026
+		{"CP-0047", map[string]string{"X": "1.2011", "Y": "1.2011", "Z": "1.2171"}, -2.575}, // beside I-0037, of 1.2101
+		{"CP-0013", map[string]string{"X": "1.2000"}, math.NaN()},                           // by its own release
+	} {
+		t.Run(tt.piece, func(t *testing.T) {
+			seen := 0
+			for _, p := range pairs {
+				if p.Piece != tt.piece {
+					continue
+				}
+				seen++
+				if p.KUsed.Text != tt.k[p.Axis] {
+					t.Errorf("%s was made at %s; want %s", p.Axis, p.KUsed, tt.k[p.Axis])
+				}
+				if off := 1000 * p.ErrorFreeOfSlip(1.2011); p.Axis == "X" && !math.IsNaN(tt.off) && math.Abs(off-tt.off) > 0.0005 {
+					t.Errorf("X is %.4f µm/mm off; want %v", off, tt.off)
+				}
+			}
+			if seen != len(tt.k) {
+				t.Errorf("%d lengths; want %d", seen, len(tt.k))
+			}
+		})
+	}
+}
+
+// Each length says how the piece lay in the furnace, where the folder does.
+func TestLengthsSayHowThePieceLay(t *testing.T) {
+	t.Parallel()
+	st := loaded(t)
+	pairs, err := st.LengthPairs(t.Context(), "L2509-B")
+	if err != nil {
+		t.Fatal(err)
+	}
+	coupons, inserts := 0, 0
+	for _, p := range pairs {
+		switch {
+		case p.Lying == "":
+			t.Errorf("%s %s: nothing says how it lay in %s", p.Piece, p.Number, p.Load)
+		case p.Coupon:
+			coupons++
+		default:
+			inserts++
+		}
+	}
+	if coupons == 0 || inserts == 0 {
+		t.Errorf("%d lengths of coupons and %d of inserts; want some of both", coupons, inserts)
+	}
+}
+
+// What was printed of a lot's paste as a coupon, and the opening of its
+// containers, is in the lot's history.
+func TestLotHistoryHasItsCoupons(t *testing.T) {
+	t.Parallel()
+	st := loaded(t)
+	log, err := st.History(t.Context(), shop.Subject("lot", "L2511-A"), 0, 500)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var coupons, opened []string
+	for _, e := range log {
+		switch ev := e.Event.(type) {
+		case shop.CouponMade:
+			coupons = append(coupons, ev.Coupon)
+		case shop.ContainerOpened:
+			opened = append(opened, ev.Container)
+		}
+	}
+	if want := []string{"CP-0021", "CP-0022", "CP-0023", "CP-0024"}; !slices.Equal(coupons, want) {
+		t.Errorf("coupons %q; want %q", coupons, want)
+	}
+	if want := []string{"L2511-A/01"}; !slices.Equal(opened, want) {
+		t.Errorf("opened %q; want %q", opened, want)
+	}
+}

@@ -85,10 +85,17 @@ func (ContainerReceived) Gates() []Gate     { return []Gate{WeighingAsExpected} 
 // ContainerOpened starts a container's open life.
 type ContainerOpened struct {
 	Container string `json:"container"`
+	Lot       string `json:"lot,omitempty"` // filled when it is recorded, "" in books from before that
 }
 
-func (ContainerOpened) Kind() string         { return "container-opened" }
-func (e ContainerOpened) Subjects() []string { return []string{Subject("container", e.Container)} }
+func (ContainerOpened) Kind() string { return "container-opened" }
+func (e ContainerOpened) Subjects() []string {
+	subjects := []string{Subject("container", e.Container)}
+	if e.Lot != "" {
+		subjects = append(subjects, Subject("lot", e.Lot))
+	}
+	return subjects
+}
 
 // Valid refuses an event without a container.
 func (e ContainerOpened) Valid() error {

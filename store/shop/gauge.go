@@ -1,5 +1,10 @@
 package shop
 
+import (
+	"fmt"
+	"slices"
+)
+
 // A Gauge measures; each reading names the one it was taken with.
 type Gauge struct {
 	ID         int64
@@ -37,4 +42,27 @@ func (e GaugeAdded) Valid() error {
 	f.notNegative("uncertainty", e.Uncertain, "The uncertainty")
 	needCode(f, e.Code)
 	return f.Err()
+}
+
+// byWeighing is what a balance tells: it is calibrated in grams, and a density
+// or a share is reckoned from what it reads.
+var byWeighing = []Quantity{Mass, Density, Percentage}
+
+// ReadsNo says why a gauge cannot have read a quantity; "" where it can. One
+// with a resolution reads lengths, and only those; of others the calibration
+// says what they read.
+func (g Gauge) ReadsNo(q Quantity, c Calibration) string {
+	is := func(p CalibrationPoint) bool {
+		in := QuantityOf(p.Point.Unit)
+		return in == q || in == Mass && slices.Contains(byWeighing, q)
+	}
+	switch lengths := g.Resolution.Taken(); {
+	case q == Length && !lengths:
+		return fmt.Sprintf("Gauge %s, %s, reads no length.", g.Gauge, g.Type)
+	case lengths && q != Length:
+		return fmt.Sprintf("Gauge %s, %s, reads lengths: it tells no %s.", g.Gauge, g.Type, q)
+	case !lengths && len(c.Points) > 0 && !slices.ContainsFunc(c.Points, is):
+		return fmt.Sprintf("Gauge %s, %s, was calibrated at %s: it tells no %s.", g.Gauge, g.Type, c.Points[0].Point, q)
+	}
+	return ""
 }

@@ -46,13 +46,18 @@ func (e ResultRecorded) Valid() error {
 	if !e.Value.Taken() {
 		f.Say("value", "The reading is missing. A size that was not measured is left out, never set to nominal.")
 	}
-	if e.PartTemp.Taken() && (e.PartTemp.Value() < 5 || e.PartTemp.Value() > 60) {
-		f.Say("part_temp", "The part's temperature is %s: let it come to 20 °C; it must lie from 5 to 60 °C.", e.PartTemp)
-	}
+	f.partTemp(e.PartTemp)
 	if e.Purpose != "inspection" && e.Purpose != "re-measurement" && e.Purpose != "pair" {
 		f.Say("purpose", "The purpose %q is not inspection, re-measurement or pair.", e.Purpose)
 	}
 	return f.Err()
+}
+
+// partTemp refuses a temperature at which nothing is measured.
+func (f Fields) partTemp(r Reading) {
+	if r.Taken() && (r.Value() < 5 || r.Value() > 60) {
+		f.Say("part_temp", "The part's temperature is %s: let it come to 20 °C; it must lie from 5 to 60 °C.", r)
+	}
 }
 
 func (ResultRecorded) Operation() string  { return OpInspect }

@@ -12,7 +12,7 @@ type LengthPair struct {
 	Axis        string // axis of the build, "" where the orientation does not say
 	Orientation string
 	Nominal     Reading
-	KUsed       Reading // oversize set on the machine; of a coupon what its release says
+	KUsed       Reading // oversize that it was printed with; of a coupon its own, else its print's, else its release's
 	Green       Reading
 	GreenGauge  string
 	GreenU      float64 // expanded uncertainty of the green gauge, mm, k = 2; 0 where it is not known
@@ -23,6 +23,7 @@ type LengthPair struct {
 	At          time.Time // when it was read sintered
 	Load        string    // "" where none is on record
 	Position    string
+	Lying       string // which way it lay in the furnace, as it was typed; "" where nobody said
 }
 
 // Shrinkage is (green − sintered) / green of this length alone.

@@ -138,6 +138,8 @@ func TestValidRefuses(t *testing.T) {
 		{"a value that is a word", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Lines = []CertificateLine{{"carbon", "low", "wt%", "", ""}} }), "lines.1", `"low"`},
 		{"limits the other way round", but(an[CertificateEntered](), func(e *CertificateEntered) { e.Lines = []CertificateLine{{"carbon", "0.4", "wt%", "0.5", "0.3"}} }), "lines.1", "above the upper"},
 		{"a coupon for show", but(an[CouponMade](), func(e *CouponMade) { e.For = "show" }), "for", "receipt or for a run"},
+		{"a coupon made at a slipped factor", but(an[CouponMade](), func(e *CouponMade) { e.KX = times("12.011") }), "kx", "from 1.10 to 1.30"},
+		{"a coupon read hot", but(an[CouponMeasured](), func(e *CouponMeasured) { e.PartTemp = deg("180") }), "part_temp", "let it come to 20"},
 		{"a coupon read warm", but(an[CouponMeasured](), func(e *CouponMeasured) { e.Stage = "warm" }), "stage", "green or sintered"},
 		{"a green size along no axis", but(an[GreenMeasured](), func(e *GreenMeasured) { e.Axis = "" }), "axis", "X, Y or Z"},
 		{"dry at a change of 5 %", but(an[DryingStarted](), func(e *DryingStarted) { e.Constant = MustReading("5", "%") }), "constant_mass", "0.05 to 0.1"},
