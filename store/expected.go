@@ -70,6 +70,10 @@ func byVolume(ctx context.Context, q querier, i shop.Insert, l shop.Lot, print P
 // meanOf is how many inserts a mean of what was drawn is taken of, the newest.
 const meanOf = 50
 
+// meanAmong is among how many of the newest these are looked for: a design of
+// thousands must not be read whole for every draw.
+const meanAmong = 4 * meanOf
+
 // took is what the last inserts of a design took that were printed once and
 // whole, of any lot, the newest first: of those revisions that are as large. The
 // writer keeps it for a while, as it does the fits of other lots; now is when it
@@ -80,10 +84,13 @@ func took(ctx context.Context, q querier, design, revision string, now time.Time
 			var t shop.Took
 			return t, row.Scan(&t.Drawn, &t.Purged, &t.For, &t.Layers)
 		}, `SELECT sum(draw.drawn_g), coalesce(sum(draw.purged_g), 0), sum(draw.to_layer - draw.from_layer + 1), max(whole.layers) FROM (
-			SELECT i.id, print.layers FROM design this JOIN design ON design.design = this.design AND design.x_mm = this.x_mm AND design.y_mm = this.y_mm AND design.z_mm = this.z_mm
-				JOIN mould_insert i ON i.design_id = design.id JOIN print ON print.insert_id = i.id AND print.layers_done >= print.layers
-			WHERE this.design = $1 AND this.revision = $2 AND NOT EXISTS (SELECT 1 FROM print again WHERE again.insert_id = i.id AND again.id <> print.id) ORDER BY i.id DESC LIMIT $3) whole
-		JOIN draw ON draw.insert_id = whole.id AND draw.corrected_by IS NULL GROUP BY whole.id ORDER BY whole.id DESC`, design, revision, meanOf)
+			SELECT i.id, print.layers FROM (
+				SELECT mould_insert.id FROM mould_insert WHERE design_id IN (
+					SELECT design.id FROM design this JOIN design ON design.design = this.design AND design.x_mm = this.x_mm AND design.y_mm = this.y_mm AND design.z_mm = this.z_mm
+					WHERE this.design = $1 AND this.revision = $2) ORDER BY id DESC LIMIT $3) i
+				JOIN print ON print.insert_id = i.id AND print.layers_done >= print.layers
+			WHERE NOT EXISTS (SELECT 1 FROM print again WHERE again.insert_id = i.id AND again.id <> print.id) ORDER BY i.id DESC LIMIT $4) whole
+		JOIN draw ON draw.insert_id = whole.id AND draw.corrected_by IS NULL GROUP BY whole.id ORDER BY whole.id DESC`, design, revision, meanAmong, meanOf)
 	})
 }
 

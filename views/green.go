@@ -58,7 +58,7 @@ func (p Traveler) GreenList() Listing {
 		}
 	}
 	for _, g := range p.Greens {
-		row := Row{Past: g.Seq != newest[g.Axis], Cells: []Item{code(g.Axis), words(g.Size.String()), words(""), words(p.greenLimits(g.Axis)), words(""), code(g.By + " " + g.Gauge)}}
+		row := Row{Past: g.Seq != newest[g.Axis], Cells: []Item{code(g.Axis), words(g.Size.String()), words(""), words(p.greenLimits(g.Axis)), words(""), words(g.By + " " + g.Gauge)}}
 		switch {
 		case g.CorrectedBy != 0:
 			row.Cells[4] = stateItem("replaced", "past")
