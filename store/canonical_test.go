@@ -1,10 +1,12 @@
 package store
 
 import (
+	"bytes"
 	"encoding/json"
 	"testing"
 
 	"github.com/google/uuid"
+	"github.com/gowebpki/jcs"
 
 	"sinterbook/store/shop"
 )
@@ -48,5 +50,63 @@ func TestTextOfAnEntry(t *testing.T) {
 				t.Errorf("text = %s, %v; want %s", got, err, want)
 			}
 		})
+	}
+}
+
+// What is only put into order is what jcs makes of it.
+func TestOrderingIsCanonical(t *testing.T) {
+	t.Parallel()
+	for _, v := range []any{
+		nil, true, 17, -3, 0.1, 1e30, 9007199254740993, "", "ä", "a<b", "\u2028", "\x7f", []int{}, []any{}, map[string]int{},
+		map[string]any{"b": 1, "a": []any{"x", map[string]any{"z": nil, "y": false}}, "": 2, "a b": 3, "a!": 4, "ab": 5},
+		map[string]any{"ö": 1, "\U0001F9F1": 2, "\uFB33": 3, "q\"": 4},
+		[]any{[]any{[]any{1, "two"}}, 3},
+		shop.LayersMade{Insert: "I-0001", FromLayer: 1, ToLayer: 5, Dried: shop.MustReading("90", "s"), Remark: "so, \"so\""},
+		shop.LayersMade{Insert: "I-0001", FromLayer: 1, ToLayer: 5, Dried: shop.MustReading("90.5", "s")},
+	} {
+		raw, err := json.Marshal(v)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, err := jcs.Transform(raw)
+		if err != nil { // it takes objects and arrays alone
+			raw = []byte("[" + string(raw) + "]")
+			if want, err = jcs.Transform(raw); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if got, err := canonical(json.RawMessage(raw)); err != nil || string(got) != string(want) {
+			t.Errorf("canonical(%s) = %s, %v; want %s", raw, got, err, want)
+		}
+	}
+}
+
+// FuzzOrdering holds the two ways against each other, on any JSON.
+func FuzzOrdering(f *testing.F) {
+	for _, seed := range []string{`{"b":1,"a":[1,2,{"z":"y","x":null}]}`, `[-0,00,1.0,1e2]`, `{"a":1,"a":2}`, `["\ud800"]`, `{"":{}}`} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		var raw bytes.Buffer
+		if json.Compact(&raw, []byte(text)) != nil {
+			return
+		}
+		want, err := jcs.Transform(raw.Bytes())
+		if err != nil {
+			return
+		}
+		o := ordering{in: raw.Bytes()}
+		if o.value() && o.at == raw.Len() && string(o.out) != string(want) {
+			t.Errorf("ordering %s gives %s; want %s", raw.String(), o.out, want)
+		}
+	})
+}
+
+func BenchmarkCanonical(b *testing.B) {
+	e := shop.LayersMade{Insert: "I-0001", FromLayer: 1, ToLayer: 5, Dried: shop.MustReading("90", "s")}
+	for b.Loop() {
+		if _, err := canonical(e); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
