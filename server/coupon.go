@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"net/http"
 	"net/url"
 	"slices"
@@ -107,10 +108,8 @@ func (s *Server) couponForm(page func(views.New, views.CouponChoices) templ.Comp
 		if err := s.readBy(r, &c, f.Value("coupon")); err != nil {
 			return nil, err
 		}
-		if old, ok, err := s.corrected(r, f); err != nil {
+		if c.Corrected, err = s.corrected(r, f); err != nil {
 			return nil, err
-		} else if ok {
-			c.Corrected = views.CouponReadingWords(old)
 		}
 		c.Containers, err = s.openBoxes(r)
 		return page(views.New{Frame: s.frame(r, "/book"), Form: f}, c), err
@@ -135,21 +134,29 @@ func (s *Server) readBy(r *http.Request, c *views.CouponChoices, coupon string) 
 	return nil
 }
 
-// corrected is the reading of a coupon that a form is to put right, if it is.
-func (s *Server) corrected(r *http.Request, f views.Form) (old shop.CouponResult, ok bool, err error) {
+// corrected is the reading of a coupon that a form is to put right; zero where
+// it is to put none right.
+func (s *Server) corrected(r *http.Request, f views.Form) (shop.CouponResult, error) {
 	text := f.Value("corrects")
 	if text == "" {
-		return old, false, nil
+		return shop.CouponResult{}, nil
 	}
-	results, err := s.store.CouponResults(r.Context(), f.Value("coupon"))
+	none := shop.NotFound("reading to correct", text)
+	seq, err := strconv.ParseInt(text, 10, 64)
 	if err != nil {
-		return old, false, err
+		return shop.CouponResult{}, none
 	}
-	at := slices.IndexFunc(results, func(c shop.CouponResult) bool { return strconv.FormatInt(c.Seq, 10) == text })
+	entry, err := s.store.Entry(r.Context(), seq)
+	e, ok := entry.Event.(shop.CouponMeasured)
+	if err != nil || !ok {
+		return shop.CouponResult{}, cmp.Or(err, none)
+	}
+	results, err := s.store.CouponResults(r.Context(), e.Coupon)
+	at := slices.IndexFunc(results, func(c shop.CouponResult) bool { return c.Seq == seq })
 	if at < 0 {
-		return old, false, shop.NotFound("reading to correct", text)
+		return shop.CouponResult{}, cmp.Or(err, none)
 	}
-	return results[at], true, nil
+	return results[at], nil
 }
 
 // startReading fills a new form with the coupon, or with the reading that it is
@@ -158,11 +165,11 @@ func (s *Server) startReading(r *http.Request, f *views.Form) error {
 	if err := startsWith("coupon", "corrects")(r, f); err != nil {
 		return err
 	}
-	old, ok, err := s.corrected(r, *f)
-	if !ok {
+	old, err := s.corrected(r, *f)
+	if err != nil || old.Seq == 0 {
 		return err
 	}
-	for field, v := range map[string]string{"stage": old.Stage, "characteristic": old.Characteristic, "value": old.Value.Text, "unit": old.Value.Unit, "gauge": old.Gauge} {
+	for field, v := range map[string]string{"coupon": old.Coupon, "stage": old.Stage, "characteristic": old.Characteristic, "value": old.Value.Text, "unit": old.Value.Unit, "gauge": old.Gauge} {
 		f.Values.Set(field, v)
 	}
 	if old.PartTemp.Unit == "C" { // the form asks for it in °C

@@ -29,6 +29,7 @@ func TestCouponReadingIsCorrectedOnItsPage(t *testing.T) {
 	b.get("900", "/coupons/CP-0001").says(http.StatusOK, "44.055 mm").silent("If wrong")
 	form := b.get("402", to).says(http.StatusOK, "Correct a reading of a coupon", "In place of: 1 green, 44.055 mm on M-12").mustForm("/new/coupon-reading")
 	b.post("402", form, url.Values{"value": {"48.055"}}).says(http.StatusUnprocessableEntity, "In place of:", "reason")
+	b.post("402", form, url.Values{"coupon": {""}, "value": {""}}).says(http.StatusUnprocessableEntity, "In place of:", "The coupon is missing.")
 	if p := b.post("402", form, url.Values{"value": {"48.055"}, "reason": {"digit misread"}}); p.to != "/coupons/CP-0001" {
 		t.Fatalf("%d to %q: %s", p.status, p.to, p.text())
 	}

@@ -123,7 +123,7 @@ type CouponChoices struct {
 	Coupons    []shop.Coupon
 	Loads      []shop.Load
 	Gauges     []shop.Gauge
-	Corrected  string // reading that a correction takes the place of, in words; "" for a new one
+	Corrected  shop.CouponResult // that a correction takes the place of; zero for a new reading
 }
 
 // NewCouponPage records a coupon that was printed.
@@ -161,7 +161,7 @@ func MeasureCouponPage(p New, c CouponChoices) templ.Component {
 	f := p.Form
 	var coupons, of []Option
 	for _, n := range slices.Backward(c.Coupons) { // the newest first
-		if c.Corrected == "" || n.Coupon == f.Value("coupon") { // a correction is of the same coupon
+		if c.Corrected.Seq == 0 || n.Coupon == c.Corrected.Coupon { // a correction is of the same coupon
 			coupons = append(coupons, Option{Value: n.Coupon, Text: n.Coupon + ", lot " + n.Lot})
 		}
 	}
@@ -171,8 +171,8 @@ func MeasureCouponPage(p New, c CouponChoices) templ.Component {
 		}
 	}
 	w, why := Wording{"Measure a coupon", "Green before the furnace, sintered after it. Let it come to 20 °C. Of several readings of a length the newest counts.", "Record this reading", "/coupons"}, group(earlier(f))
-	if c.Corrected != "" {
-		w = Wording{"Correct a reading of a coupon", "In place of: " + c.Corrected + ". Both stay on record; the correction counts.", "Record the correction", PageOf("coupon", f.Value("coupon"))}
+	if c.Corrected.Seq != 0 {
+		w = Wording{"Correct a reading of a coupon", "In place of: " + CouponReadingWords(c.Corrected) + ". Both stay on record; the correction counts.", "Record the correction", PageOf("coupon", c.Corrected.Coupon)}
 		why = group(area(f.Words("reason", "Reason for the correction", true)), carried(f, "corrects", f.Value("corrects")))
 	}
 	return plain(p, w,
