@@ -85,15 +85,16 @@ func FitAxis(axis string, pairs []LengthPair, inForce Factor) AxisFit {
 		f.NoNumber = "Nothing of this lot was measured along " + axis + ", green and sintered."
 		return f
 	}
-	f.fit()
-	f.Scatter = scatterOf(f)
-	f.ByRun = byRun(f.Pairs)
-	f.byOwnRuns()
+	points, gauge, groups := f.Points(), gaugeShare(f.Pairs), runsOf(f.Pairs)
+	runs := valuesOf(groups, func(i int) shrink.Point { return points[i] })
+	f.fit(points, gauge)
+	f.Scatter = scatterOf(f, groups, gauge)
+	f.ByRun = byRun(runs)
+	f.byOwnRuns(runs)
 	return f
 }
 
-func (f *AxisFit) fit() {
-	points := f.Points()
+func (f *AxisFit) fit(points []shrink.Point, gauge float64) {
 	f.Crossed = shrink.Crossed(points)
 	var err error
 	green := make([]float64, len(points))
@@ -110,7 +111,7 @@ func (f *AxisFit) fit() {
 		f.NoNumber = f.words(err)
 		return
 	}
-	if f.Plain.DF > 0 && !f.noLessThanGauge(&f.Plain) {
+	if f.Plain.DF > 0 && !f.noLessThan(gauge, &f.Plain) {
 		f.NoInterval = "The lengths do not scatter at all, and how sure their gauges are is not known: there is no interval."
 	}
 	f.Apart = f.Plain.Outliers(points, FitConfidence)
@@ -133,11 +134,10 @@ func (f *AxisFit) rest(line shrink.Line) {
 // left of rounding.
 const noScatter = 1e-9
 
-// noLessThanGauge widens a line whose lengths happen to scatter less than the
+// noLessThan widens a line whose lengths happen to scatter less than the
 // gauges alone can tell: a few readings that agree are no proof that all do.
 // False where there is no scatter to go by at all.
-func (f *AxisFit) noLessThanGauge(l *shrink.Line) bool {
-	gauge := gaugeShare(f.Pairs)
+func (f *AxisFit) noLessThan(gauge float64, l *shrink.Line) bool {
 	switch {
 	case l.SD > noScatter && !(l.SD < gauge):
 		return true
@@ -182,10 +182,11 @@ func alike(lengths []float64) bool {
 	return slices.Max(lengths)-slices.Min(lengths) <= oneLength*sum/float64(len(lengths))
 }
 
-// runsOf groups by run; pieces without one are a group of their own.
-func runsOf[T any](pairs []*LengthPair, value func(i int) T) [][]T {
+// runsOf are the indexes of the lengths of each run; pieces without one are a
+// run of their own.
+func runsOf(pairs []*LengthPair) [][]int {
 	at := map[string]int{}
-	var groups [][]T
+	var groups [][]int
 	for i, p := range pairs {
 		run := p.Load
 		if run == "" {
@@ -196,14 +197,24 @@ func runsOf[T any](pairs []*LengthPair, value func(i int) T) [][]T {
 			n, at[run] = len(groups), len(groups)
 			groups = append(groups, nil)
 		}
-		groups[n] = append(groups[n], value(i))
+		groups[n] = append(groups[n], i)
 	}
 	return groups
 }
 
-func byRun(pairs []*LengthPair) ByRun {
-	points := AxisFit{Pairs: pairs}.Points()
-	s, lo, hi, n, err := shrink.MeanOfRuns(runsOf(pairs, func(i int) shrink.Point { return points[i] }))
+func valuesOf[T any](groups [][]int, value func(i int) T) [][]T {
+	all := make([][]T, len(groups))
+	for g, of := range groups {
+		all[g] = make([]T, len(of))
+		for j, i := range of {
+			all[g][j] = value(i)
+		}
+	}
+	return all
+}
+
+func byRun(runs [][]shrink.Point) ByRun {
+	s, lo, hi, n, err := shrink.MeanOfRuns(runs)
 	if err != nil {
 		return ByRun{}
 	}
@@ -212,16 +223,16 @@ func byRun(pairs []*LengthPair) ByRun {
 
 // scatterOf takes the spread about the line apart: between the runs, between
 // the inserts of a run, and what the gauges alone would make.
-func scatterOf(f AxisFit) Scatter {
+func scatterOf(f AxisFit, groups [][]int, gauge float64) Scatter {
 	nan := math.NaN()
 	of := Scatter{All: nan, BetweenRun: nan, WithinRun: nan, Gauge: nan, Between: nan}
-	of.Runs = len(runsOf(f.Pairs, func(int) bool { return true }))
+	of.Runs = len(groups)
 	if f.NoNumber != "" || f.Plain.DF < 1 {
 		return of
 	}
 	of.All = f.Plain.SD // weights are 1/green², so that it is a share of the green length
-	of.Gauge = gaugeShare(f.Pairs)
-	c, err := pool.OneWay(runsOf(f.Pairs, func(i int) float64 {
+	of.Gauge = gauge
+	c, err := pool.OneWay(valuesOf(groups, func(i int) float64 {
 		p := f.Pairs[i]
 		return (p.Sintered.Value() - f.Plain.A - f.Plain.F*p.Green.Value()) / p.Green.Value()
 	}))

@@ -43,11 +43,10 @@ func (f AxisFit) WithRuns() (shrink.Line, shrink.Scatter, bool) {
 // runs in it: where lengths differ by REML (FitRuns), of more pieces than that
 // takes by the analysis of variance, and where they are alike with the runs as
 // the sample.
-func (f *AxisFit) byOwnRuns() {
+func (f *AxisFit) byOwnRuns(runs [][]shrink.Point) {
 	if !f.Bounded() {
 		return
 	}
-	runs := f.pointsOfRuns()
 	f.share = shrink.RunShares(runs, f.OneLength)
 	if f.Scatter.Runs < fewRuns {
 		return
@@ -62,12 +61,19 @@ func (f *AxisFit) byOwnRuns() {
 		if of, err := shrink.LineOfRuns(runs); err == nil {
 			line = of
 		}
-	} else if of, by, err := shrink.FitRuns(runs, gaugesVar(f.Pairs)); err == nil && of.DF >= 1 {
-		f.noLessThanGauge(&of)
+	} else if of, by, err := f.fitRuns(runs); err == nil && of.DF >= 1 {
+		f.noLessThan(f.Scatter.Gauge, &of)
 		line, f.run, f.apart = of, by.Run, &ownRuns{of, by}
 	}
-	f.noLessThanGauge(&line)
+	f.noLessThan(f.Scatter.Gauge, &line)
 	f.rest(line)
+}
+
+func (f *AxisFit) fitRuns(runs [][]shrink.Point) (shrink.Line, shrink.Scatter, error) {
+	if f.Count() > shrink.MostPieces {
+		return shrink.Line{}, shrink.Scatter{}, shrink.ErrTooMany
+	}
+	return shrink.FitRuns(runs, gaugesVar(f.Pairs))
 }
 
 // estimatedPart is a variance with the degrees of freedom that its standard
@@ -77,12 +83,6 @@ func estimatedPart(v, se float64) shrink.Part {
 		return shrink.Part{}
 	}
 	return shrink.Part{Var: v, DF: 2 * v * v / (se * se)}
-}
-
-// pointsOfRuns are the points by run.
-func (f AxisFit) pointsOfRuns() [][]shrink.Point {
-	points := f.Points()
-	return runsOf(f.Pairs, func(i int) shrink.Point { return points[i] })
 }
 
 // byOthersRuns lets the fit of few runs rest on a line that has in it by how
