@@ -180,12 +180,10 @@ func (f AxisFit) forPiece() (shrink.Factor, shrink.Scatter, bool) {
 		by.Sintered = sintered
 		return factor, by, err == nil
 	}
-	if s := f.Scatter; f.Bounded() && f.Line.DF >= fewDegrees && (s.Runs >= fewRuns || !math.IsNaN(f.OtherRuns)) {
+	if s := f.Scatter; f.Bounded() && f.Plain.DF >= fewDegrees && (s.Runs >= fewRuns || !math.IsNaN(f.OtherRuns)) {
 		factor, err := f.Line.Factor()
 		by := shrink.Scatter{Insert: shrink.Part{Var: f.betweenInserts(), DF: float64(max(1, f.Count()-s.Runs))}, Sintered: sintered}
-		if by.Run = f.nextRun(f.betweenRuns()); s.Runs >= fewRuns {
-			f.runsOfLine(&factor, by.Run)
-		}
+		by.Run = f.nextRun(f.betweenRuns())
 		return factor, by, !math.IsNaN(by.Run.Var) && err == nil
 	}
 	return f.pooledForPiece()
@@ -216,23 +214,6 @@ func (f AxisFit) nextRun(own shrink.Part) shrink.Part {
 	}
 	n, of := float64(f.Scatter.Runs-1), float64(fewRuns)
 	return shrink.Part{Var: (n*own.Var + of*others.Var) / (n + of), DF: n + of}
-}
-
-// runsOfLine makes a line that took each piece for a witness of its own as
-// unsure as the runs are: those share what they differ by among their pieces.
-func (f AxisFit) runsOfLine(factor *shrink.Factor, run shrink.Part) {
-	of := 0.0
-	for _, pieces := range runsOf(f.Pairs, func(i int) int { return i }) {
-		of += sq(float64(len(pieces)) / float64(f.Count()))
-	}
-	within := factor.VarS
-	if s := f.Scatter; s.WithinRun > 0 && s.WithinRun < f.Line.SD {
-		within *= sq(s.WithinRun / f.Line.SD)
-	}
-	between := of * run.Var
-	lost := sq(within)/factor.DF + sq(between)/float64(f.Scatter.Runs-1)
-	factor.VarS = within + between
-	factor.DF = sq(factor.VarS) / lost // Welch and Satterthwaite
 }
 
 // betweenInserts is the lot's own variance between inserts of a run, without
