@@ -157,6 +157,9 @@ func (s *Server) factorPage(r *http.Request) (views.FactorPage, error) {
 	if p.Touched, err = s.touched(r, p.Proposal.Lot, p.Proposal.Factors(p.Now)); err != nil {
 		return p, err
 	}
+	if p.Greens, err = s.greens(r, p.Proposal.Lot, p.Proposal.Factors(p.Now)); err != nil {
+		return p, err
+	}
 	at, badge := views.FactorHref(p.Proposal.Proposal), visitorOf(r).Person.Badge
 	if s.may(r, shop.FactorApproved{}, "") && p.Proposal.Decidable(badge, shop.Approved) == nil {
 		f := blank("approve", at+"/approve")
@@ -179,6 +182,17 @@ func (s *Server) touched(r *http.Request, lot string, more []shop.Factor) ([]vie
 	var lines []views.TouchedRelease
 	for _, t := range all {
 		lines = append(lines, views.TouchedRelease{Release: t.Release, Shifts: t.Shifts, Inserts: t.Inserts, Coupons: t.Coupons})
+	}
+	return lines, err
+}
+
+// greens reads what factors mean for what was printed of a lot and is not
+// sintered yet.
+func (s *Server) greens(r *http.Request, lot string, more []shop.Factor) ([]views.GreenInsert, error) {
+	all, err := s.store.GreenInserts(r.Context(), lot, more)
+	var lines []views.GreenInsert
+	for _, g := range all {
+		lines = append(lines, views.GreenInsert{Insert: g.Insert, Given: g.Given, Shifts: g.Shifts})
 	}
 	return lines, err
 }
@@ -243,7 +257,10 @@ func (s *Server) factorSheet(r *http.Request, lot string, zone *time.Location) (
 	if p.Measured, err = s.store.AxesMeasured(ctx, lot); err != nil {
 		return p, err
 	}
-	p.Touched, err = s.touched(r, lot, nil)
+	if p.Touched, err = s.touched(r, lot, nil); err != nil {
+		return p, err
+	}
+	p.Greens, err = s.greens(r, lot, nil)
 	return p, err
 }
 

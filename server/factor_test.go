@@ -54,6 +54,43 @@ func TestFactorByTwoPeople(t *testing.T) {
 	}
 }
 
+// TestGreenInsertsOfAProposal: a proposal names what is printed and not sintered
+// yet, also once another release took the place of its own, and so does the lot.
+func TestGreenInsertsOfAProposal(t *testing.T) {
+	b := staffed(t)
+	b.keyed("101")
+	b.keyed("601")
+	b.opened("I-0001", "CR40")
+	b.dried("I-0001", "PL-01")
+	b.put("101", shop.ReleaseDrafted{Release: "DR-04 A", Design: "CR40", Revision: "B", Lot: "L2509-A", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up", KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"),
+		KZ: readingOf("1.2180", "1"), Evidence: "coupons", Program: "a.pgm", ProgramHash: testProgram, Supersedes: "DR-02 A"})
+	b.sign("101", shop.ReleaseSigned{Release: "DR-04 A"})
+	b.sign("601", shop.ReleaseSigned{Release: "DR-04 A"})
+	b.put("101", shop.FactorProposed{Proposal: "FA-002", Lot: "L2509-A", Lines: []shop.ProposedFactor{believed("Z", "18.38", "1.2252")}, Basis: "believed"})
+	b.get("601", "/factors/FA-002").says(http.StatusOK, "What it means for green inserts", "I-0001", "dried", "DR-02 A", "1.2019 1.2019 1.2180", "Z 1.2180 → 1.2252", "Another release changes nothing about what is made")
+	b.sign("601", shop.FactorApproved{Proposal: "FA-002", Lot: "L2509-A"})
+	b.get("601", "/lots/L2509-A").says(http.StatusOK, "Green inserts that differ from the factors in force", "I-0001", "DR-02 A", "Z 1.2180 → 1.2252")
+}
+
+// TestTravelerShowsAChangeOfLot: layer, both lots with their factors, who signed
+// it and why.
+func TestTravelerShowsAChangeOfLot(t *testing.T) {
+	b := staffed(t)
+	b.put("101", shop.LotReceived{Lot: "L2510-B", Material: "HT44 paste", MadeOn: "2025-10-13", ExpiresOn: "2026-02-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
+	b.factored("FA-002", "L2510-B", believed("X", "16.74", "1.2011"), believed("Y", "16.74", "1.2011"), believed("Z", "17.84", "1.2171"))
+	b.put("601", shop.LotReleased{Lot: "L2510-B", Evidence: "receipt coupons"})
+	b.opened("I-0001", "CR40")
+	b.put("204", shop.PrintStarted{Insert: "I-0001", Release: "DR-02 A", Machine: "P1", ProgramHash: testProgram, Carrier: "PL-01", KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304})
+	b.get("900", "/inserts/I-0001").silent("Another lot took over")
+	b.sign("101", shop.LotChanged{Insert: "I-0001", FromLayer: 153, From: "L2509-A", To: "L2510-B", Why: "the tub ran out"})
+	p := b.get("900", "/inserts/I-0001").says(http.StatusOK, "Another lot took over", "From layer", "153", "1.2019 1.2019 1.2180", "1.2011 1.2011 1.2171", "101 2025-10-20", "the tub ran out")
+	for _, lot := range []string{"L2509-A", "L2510-B"} {
+		if !strings.Contains(p.raw, `href="/lots/`+lot+`"`) {
+			t.Errorf("the traveler does not lead to %s", lot)
+		}
+	}
+}
+
 // TestFactorDropped: who proposed it withdraws it, with a reason.
 func TestFactorDropped(t *testing.T) {
 	b := staffed(t)

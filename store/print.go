@@ -54,6 +54,24 @@ func printOf(ctx context.Context, q querier, insert string) (Print, error) {
 	return one("print of", insert, scanPrint, q.QueryRowContext(ctx, printColumns+" WHERE i.serial = $1 ORDER BY print.id DESC LIMIT 1", insert))
 }
 
+// Given are the machine and the factors that it was given: where the shop let it
+// go on, they are not the release's. They hold for the whole print, also where
+// another lot took over in it.
+func (p Print) Given() (shop.Release, error) {
+	r := shop.Release{Machine: p.Machine}
+	if p.Seq == 0 { // nothing was printed
+		return r, nil
+	}
+	for axis, text := range map[string]string{"X": p.KX, "Y": p.KY, "Z": p.KZ} {
+		k, err := shop.ReadingOf(text, "1")
+		if err != nil {
+			return r, fmt.Errorf("reading the factor of the print of %s in %s: %w", p.Insert, axis, err)
+		}
+		r.Set(axis, k)
+	}
+	return r, nil
+}
+
 // Layers are recorded layers of a print, with what was done after them.
 type Layers struct {
 	Seq int64

@@ -224,6 +224,14 @@ func factored(t testing.TB, s *Store, number, lot string, lines ...shop.Proposed
 	}
 }
 
+// second receives another lot with factors in force, and releases it for printing.
+func second(t testing.TB, s *Store) {
+	t.Helper()
+	put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
+	factored(t, s, "FA-002", "L2", proposed("X", "16.74", "1.2011"), proposed("Y", "16.74", "1.2011"), proposed("Z", "17.84", "1.2171"))
+	put(t, s, "601", shop.LotReleased{Lot: "L2", Evidence: "receipt coupons"})
+}
+
 // calibrated is a gauge that read true at a point and may measure for long.
 func calibrated(t testing.TB, s *Store, gauge string, point shop.Reading) {
 	t.Helper()

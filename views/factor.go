@@ -18,6 +18,7 @@ type FactorSheet struct {
 	Proposals []shop.Proposal
 	Measured  []string // axes
 	Touched   []TouchedRelease
+	Greens    []GreenInsert
 	Acts      []Link
 	Now       time.Time
 	Zone      *time.Location
@@ -31,6 +32,13 @@ type TouchedRelease struct {
 	Coupons bool          // only coupons were printed by it
 }
 
+// A GreenInsert is one that was printed of the lot and is not sintered yet.
+type GreenInsert struct {
+	shop.Insert
+	Given  shop.Release // factors that its machine was given
+	Shifts []shop.Shift
+}
+
 // FactorPage is the page about a proposal of factors.
 type FactorPage struct {
 	Frame
@@ -38,6 +46,7 @@ type FactorPage struct {
 	InForce  []shop.Factor // of the lot, by axis
 	Others   []shop.Factor // in force for other lots
 	Touched  []TouchedRelease
+	Greens   []GreenInsert
 	Zone     *time.Location
 	Now      time.Time
 	Approve  *Form // nil for those who may not, or once it is decided
@@ -162,6 +171,41 @@ func touchedList(touched []TouchedRelease) Listing {
 		l.Rows = append(l.Rows, Row{Stopped: state.Mark == "stopped", Past: t.Coupons, Cells: []Item{thingLink("release", t.Release.Release), state, words(strings.Join(says, "; ")), words(cmp.Or(strings.Join(inserts, ", "), "none"))}})
 	}
 	return l
+}
+
+// greenList lists what was printed of the lot and is not sintered yet, by the
+// release that it was printed by, whatever became of that since.
+func greenList(greens []GreenInsert) Listing {
+	l := Listing{Name: "Green inserts of the lot", Empty: "Nothing that was printed of the lot waits for the furnace.", Columns: columnsOf("Insert", "State", "Now", "Printed by", "#With k, X Y Z", "What differs")}
+	for _, g := range greens {
+		state := stateItem("agrees", "done")
+		switch {
+		case shop.Beyond(g.Shifts):
+			state = stateItem("beyond "+Number(shop.FactorBand, 4), "stopped")
+		case len(g.Shifts) > 0:
+			state = stateItem("within "+Number(shop.FactorBand, 4), "open")
+		}
+		var says []string
+		for _, s := range g.Shifts {
+			says = append(says, s.Short())
+		}
+		l.Rows = append(l.Rows, Row{Stopped: state.Mark == "stopped", Cells: []Item{thingLink("insert", g.Insert.Insert), state, words(g.Status), thingLink("release", g.Given.Release),
+			words(g.Given.KX.Text + " " + g.Given.KY.Text + " " + g.Given.KZ.Text), words(strings.Join(says, "; "))}})
+	}
+	return l
+}
+
+// greenAdvice says once what becomes of the green inserts that are listed.
+func greenAdvice(greens []GreenInsert) string {
+	if slices.ContainsFunc(greens, func(g GreenInsert) bool { return shop.Beyond(g.Shifts) }) {
+		return "Another release changes nothing about what is made. Beyond " + Number(shop.FactorBand, 4) + " an insert is stopped before the furnace: judge its green sizes, then make it anew or let the quality manager decide."
+	}
+	return ""
+}
+
+// differing are those green inserts that the factors do not agree with.
+func differing(greens []GreenInsert) []GreenInsert {
+	return slices.DeleteFunc(slices.Clone(greens), func(g GreenInsert) bool { return len(g.Shifts) == 0 })
 }
 
 // touchedAdvice says once what to do about the releases that are listed.
