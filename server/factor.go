@@ -116,7 +116,13 @@ func (s *Server) newFactorPage(r *http.Request, f views.Form) (templ.Component, 
 		return nil, err
 	}
 	factors, err := s.store.Factors(r.Context(), f.Value("lot"))
+	if err != nil {
+		return nil, err
+	}
 	p.InForce = shop.InForce(factors, s.now())
+	if lot := f.Value("lot"); lot != "" {
+		p.Fit, err = s.store.LotFit(r.Context(), lot, s.now())
+	}
 	return views.NewFactorPage(p), err
 }
 
@@ -151,6 +157,9 @@ func (s *Server) factorPage(r *http.Request) (views.FactorPage, error) {
 			p.Others = append(p.Others, f)
 		}
 	}
+	if err := s.against(r, &p); err != nil {
+		return p, err
+	}
 	if p.Proposal.State != shop.Waiting {
 		return p, nil
 	}
@@ -174,6 +183,21 @@ func (s *Server) factorPage(r *http.Request) (views.FactorPage, error) {
 		p.Drop = &f
 	}
 	return p, nil
+}
+
+// against reads what the lengths of the lot say of a proposal, or said when it
+// was decided, and why it was proposed against them.
+func (s *Server) against(r *http.Request, p *views.FactorPage) (err error) {
+	at := p.Now
+	if p.Proposal.State != shop.Waiting {
+		at = p.Proposal.DecidedAt
+	}
+	if p.Fit, err = s.store.LotFit(r.Context(), p.Proposal.Lot, at); err != nil {
+		return err
+	}
+	e, err := s.store.Entry(r.Context(), p.Proposal.Seq)
+	p.Answer = e.Answers[shop.MeasuredAsBook.Name]
+	return err
 }
 
 // touched reads what factors do to the open releases of a lot.

@@ -15,7 +15,7 @@ import (
 // newZ is a proposal of a measured factor in Z, as its form is filled in.
 func newZ() url.Values {
 	return url.Values{"lot": {"L2509-A"}, "basis": {"fourteen pieces"}, "lines.3": {"Z"}, "lines.3.s": {"18.38"}, "lines.3.k": {"1.2252"}, "lines.3.method": {"measured"},
-		"lines.3.low": {"18.31"}, "lines.3.high": {"18.44"}, "lines.3.n": {"14"}}
+		"lines.3.low": {"18.31"}, "lines.3.high": {"18.44"}, "lines.3.n": {"14"}, "answer." + shop.MeasuredAsBook.Name: {"measured by the maker"}}
 }
 
 // TestFactorByTwoPeople: the engineer proposes, sees what it does, cannot
@@ -52,6 +52,30 @@ func TestFactorByTwoPeople(t *testing.T) {
 	if got, _ := b.store.Factors(t.Context(), "L2509-A"); len(got) != 4 {
 		t.Errorf("%d factors in the history; want 4", len(got))
 	}
+}
+
+// TestMeasuredAgainstTheBook: what is said to be measured, and is not what the
+// lengths of the book say, needs a reason; whoever approves it sees both numbers
+// and the reason. Where it is said to be not measured nothing is asked.
+func TestMeasuredAgainstTheBook(t *testing.T) {
+	b := staffed(t)
+	form := b.get("101", "/new/factor?lot=L2509-A").says(http.StatusOK, "What the lengths of L2509-A say", "1.2180").mustForm("/new/factor")
+	typed, before := newZ(), b.entries()
+	typed.Del("answer." + shop.MeasuredAsBook.Name)
+	asked := b.post("101", form, typed).says(http.StatusConflict, "Z is proposed as 18.38 %, measured, n 14, from 18.31 % to 18.44 %.", "The book has no length of lot L2509-A along Z", "Give a reason to go on")
+	if n := b.entries(); n != before {
+		t.Errorf("%d entries; want %d: nothing was recorded", n, before)
+	}
+	p := b.post("101", asked.mustForm("/new/factor"), url.Values{"answer." + shop.MeasuredAsBook.Name: {"measured by the maker of the paste"}})
+	if p.to != "/factors/FA-002" {
+		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
+	}
+	b.get("601", p.to).says(http.StatusOK, "Not what the lot's lengths say", "has no length of lot L2509-A along Z", "101 gave the reason: measured by the maker of the paste", "nothing: not measured")
+	believed := url.Values{"proposal": {"FA-003"}, "lot": {"L2509-A"}, "basis": {"as X"}, "lines.3": {"Z"}, "lines.3.s": {"16.80"}, "lines.3.k": {"1.2019"}, "lines.3.method": {shop.OtherAxis}, "lines.3.taken_from": {"X"}}
+	if p := b.post("101", form, believed); p.to != "/factors/FA-003" {
+		t.Errorf("what is not said to be measured: status %d to %q: %s", p.status, p.to, p.text())
+	}
+	b.get("601", "/factors/FA-003").silent("Not what the lot's lengths say")
 }
 
 // TestGreenInsertsOfAProposal: a proposal names what is printed and not sintered

@@ -81,6 +81,9 @@ func deciding(ctx context.Context, q querier, f *shop.Facts) error {
 		if err = changingLot(ctx, q, f, ev); err != nil {
 			return err
 		}
+	case shop.FactorProposed:
+		f.Fits, err = fitsOf(ctx, q, []string{ev.Lot}, f.AsOf(), f.At)
+		return err
 	default:
 		return weighing(ctx, q, f)
 	}

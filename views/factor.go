@@ -45,6 +45,8 @@ type FactorPage struct {
 	Proposal shop.Proposal
 	InForce  []shop.Factor // of the lot, by axis
 	Others   []shop.Factor // in force for other lots
+	Fit      shop.LotFit   // what the lot's lengths say, by now or when it was decided
+	Answer   string        // why it was proposed against them, "" where it was not
 	Touched  []TouchedRelease
 	Greens   []GreenInsert
 	Zone     *time.Location
@@ -255,16 +257,34 @@ func shiftWords(shifts []shop.Shift) string {
 
 // Lines lists what is proposed, beside what is in force.
 func (p FactorPage) Lines() Listing {
-	l := Listing{Name: "Proposed factors", Columns: columnsOf("Axis", "#Shrinkage s", "#Oversize k", "#In force k", "#95 % of s", "Good to", "How")}
+	l := Listing{Name: "Proposed factors", Columns: columnsOf("Axis", "#Shrinkage s", "#Oversize k", "#In force k", "#95 % of s", "Good to", "How", "The lot's lengths say")}
 	for _, f := range p.Proposal.Factors(p.Now) {
 		was := "none"
 		if in, ok := shop.FactorAt(p.InForce, f.Lot, f.Axis, p.Now); ok {
 			was = in.K.Text
 		}
-		l.Rows = append(l.Rows, Row{Cells: []Item{code(f.Axis), words(f.S.String()), words(f.K.Text), words(was), words(interval(f)), words(goodTo(f)), words(how(f))}})
+		l.Rows = append(l.Rows, Row{Cells: []Item{code(f.Axis), words(f.S.String()), words(f.K.Text), words(was), words(interval(f)), words(goodTo(f)), words(how(f)), words(lengthsSaid(p.Fit, f.Axis))}})
 	}
 	return l
 }
+
+// lengthsSaid is what a lot's lengths say along an axis, in short.
+func lengthsSaid(fit shop.LotFit, axis string) string {
+	for _, a := range fit.Axes {
+		if a.Axis != axis {
+			continue
+		}
+		s, span := AxisFit{AxisFit: a}.percents()
+		if a.Count() == 0 {
+			return "nothing: not measured"
+		}
+		return s + opt(", 95 % from ", span) + ", n " + Whole(a.Count())
+	}
+	return notKnown
+}
+
+// Against says where the proposal contradicts the lot's lengths.
+func (p FactorPage) Against() []string { return shop.AgainstLengths(p.Proposal.Lines, p.Fit) }
 
 // Remarks name what a proposed factor may have been taken for: another axis's,
 // another lot's, or digits of the one in force that changed places.
@@ -280,6 +300,11 @@ func (p FactorPage) Remarks() []string {
 		}
 	}
 	return said
+}
+
+// whyAgainst is the reason that was given for proposing it nevertheless.
+func (p FactorPage) whyAgainst() string {
+	return opt(" "+p.Proposal.By+" gave the reason: ", p.Answer)
 }
 
 // Facts are what is known of the proposal.
@@ -305,6 +330,17 @@ type NewFactor struct {
 	New
 	Lots    []shop.Lot
 	InForce []shop.Factor // of the lot, where one is chosen
+	Fit     shop.LotFit   // what its lengths say
+}
+
+// Lengths lists what the lengths of the lot say along each axis.
+func (p NewFactor) Lengths() Listing {
+	l := Listing{Name: "What the lengths of " + p.Fit.Lot + " say", Columns: columnsOf("Axis", "#Shrinkage s", "#95 % interval", "#Oversize k", "#Measurements", "#k in force")}
+	for _, a := range (LotFit{Lot: p.Fit.Lot, Fit: p.Fit}).Axes() {
+		s, span := a.percents()
+		l.Rows = append(l.Rows, Row{Cells: []Item{code(a.Axis), words(s), words(span), words(a.factor()), words(Whole(a.Count())), words(a.inForce())}})
+	}
+	return l
 }
 
 // MethodOptions are the ways in which a factor is found.
