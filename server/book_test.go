@@ -93,13 +93,23 @@ func (b *bookTest) enter(e shop.Entry) int64 {
 	return r.Seq
 }
 
-// atDesk answers what gates ask about factors that are only believed, in tests
-// about something else.
+// atDesk answers what gates ask about factors that are only believed and about
+// lots that are released on trust, in tests about something else.
 func atDesk(e shop.Event) map[string]string {
-	if _, ok := e.(shop.FactorProposed); ok {
-		return map[string]string{shop.MeasuredAsBook.Name: "measured by the maker"}
+	d, ok := e.(shop.Decision)
+	if !ok {
+		return nil
 	}
-	return nil
+	said := map[string]string{}
+	for _, g := range d.Gates() {
+		switch g.Name {
+		case shop.MeasuredAsBook.Name:
+			said[g.Name] = "measured by the maker"
+		case shop.CertificateInLimits.Name, shop.QualifiedAsPlanned.Name, shop.FactorsApproved.Name, shop.ShrinkageKnown.Name:
+			said[g.Name] = "as the lot before it"
+		}
+	}
+	return said
 }
 
 // refuse records an event that a gate must stop.

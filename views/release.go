@@ -76,11 +76,15 @@ func (p Release) Words() string {
 // Facts are what the release says.
 func (p Release) Facts() []Fact {
 	r := p.Release
-	return []Fact{
+	facts := []Fact{
 		{Name: "Design", Value: r.Design + " " + r.Revision, Href: DesignHref(r.Design, r.Revision), Figure: true}, {Name: "Lot", Value: r.LotWords(), Href: PageOf("lot", r.Lot), Figure: true},
 		{Name: "Machine", Value: r.Machine, Figure: true}, {Name: "Furnace recipe", Value: r.Recipe, Figure: true}, {Name: "Build orientation", Value: r.Orientation},
 		{Name: "Program", Value: r.Program, Figure: true},
 	}
+	for i, insert := range r.Firsts {
+		facts = append(facts, Fact{Name: []string{"For first inserts only", ""}[min(i, 1)], Value: insert, Href: PageOf("insert", insert), Figure: true})
+	}
+	return facts
 }
 
 // An axis is one factor of a release with what it means.

@@ -42,7 +42,8 @@ func (p *plan) policies() {
 
 // youngerGates are those that a folder need not know: while its history is told
 // they are not asked, and from its now on they stop.
-var youngerGates = []string{shop.FactorByTwo.Name, shop.ReleaseAsLot.Name, shop.AxesMeasured.Name}
+var youngerGates = []string{shop.FactorByTwo.Name, shop.ReleaseAsLot.Name, shop.AxesMeasured.Name,
+	shop.CertificateInLimits.Name, shop.QualifiedAsPlanned.Name, shop.FactorsApproved.Name, shop.ShrinkageKnown.Name}
 
 // younger sets the gates that the folder says nothing about.
 func (p *plan) younger() {

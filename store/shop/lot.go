@@ -105,6 +105,13 @@ type LotReleased struct {
 func (LotReleased) Kind() string         { return "lot-released" }
 func (e LotReleased) Subjects() []string { return []string{Subject("lot", e.Lot)} }
 
+func (LotReleased) Operation() string { return OpPrint }
+
+// Gates of releasing a lot for printing.
+func (LotReleased) Gates() []Gate {
+	return []Gate{CertificateInLimits, QualifiedAsPlanned, FactorsApproved, ShrinkageKnown}
+}
+
 // Valid refuses a release that rests on nothing.
 func (e LotReleased) Valid() error {
 	f := Fields{}

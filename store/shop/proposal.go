@@ -163,9 +163,9 @@ func (f AxisFit) LengthsSay(lot string, places int) string {
 	case !f.Known():
 		return fmt.Sprintf("The book's lengths of lot %s along %s give no number: n %d.", lot, f.Axis, f.Count())
 	case !f.Bounded():
-		return fmt.Sprintf("The book's lengths of lot %s say %s, n %d, and give no interval.", lot, percent(f.S), f.Count())
+		return fmt.Sprintf("The book's lengths of lot %s along %s say %s, n %d, and give no interval.", lot, f.Axis, percent(f.S), f.Count())
 	}
-	return fmt.Sprintf("The book's lengths of lot %s say %s, n %d, from %s to %s.", lot, percent(f.S), f.Count(), percent(f.Lo), percent(f.Hi))
+	return fmt.Sprintf("The book's lengths of lot %s along %s say %s, n %d, from %s to %s.", lot, f.Axis, percent(f.S), f.Count(), percent(f.Lo), percent(f.Hi))
 }
 
 // valid judges a line by itself: s and k of each other, the interval of s.
