@@ -33,7 +33,7 @@ func TestLotReleaseIsJudged(t *testing.T) {
 		if !ok || !errors.Is(err, shop.ErrAsks) || len(no.Objections) != 4 || size(t, s) != before {
 			t.Fatalf("a lot of which nothing was done: %v; want four questions and nothing recorded", err)
 		}
-		for _, want := range []string{"The maker's certificate of lot L2 was not entered.", "Nobody planned how lot L2 is to be qualified.", "No factor of lot L2 in X is in force.", "The book has no length of lot L2 along Z, green and sintered."} {
+		for _, want := range []string{"The maker's certificate of lot L2 was not entered.", "Nobody planned how lot L2 is to be qualified.", "No factor of lot L2 in X, Y and Z is in force.", "The book has no length of lot L2 along X, Y and Z, green and sintered."} {
 			if !strings.Contains(no.Why, want) {
 				t.Errorf("it says %q; want %q in it", no.Why, want)
 			}

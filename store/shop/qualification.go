@@ -297,25 +297,34 @@ func (q Qualifying) uncertified() []string {
 // unapproved says along which axes no factor is in force that two people stand
 // for.
 func (q Qualifying) unapproved() []string {
-	var said []string
+	var none, said []string
 	for _, a := range q.Fit.Axes {
 		switch in := a.InForce; {
 		case in.Seq == 0:
-			said = append(said, fmt.Sprintf("No factor of lot %s in %s is in force.", q.Lot.Lot, a.Axis))
+			none = append(none, a.Axis)
 		case in.Proposal == "":
 			said = append(said, fmt.Sprintf("The factor of lot %s in %s was put into force by one person, %s.", q.Lot.Lot, a.Axis, in.By))
 		}
+	}
+	if len(none) > 0 {
+		said = append(said, fmt.Sprintf("No factor of lot %s in %s is in force.", q.Lot.Lot, Listed(none)))
 	}
 	return said
 }
 
 // unbounded says along which axes the lengths give no interval of the shrinkage.
 func (q Qualifying) unbounded() []string {
-	var said []string
+	var none, said []string
 	for _, a := range q.Fit.Axes {
-		if !a.Bounded() {
+		switch {
+		case a.Count() == 0:
+			none = append(none, a.Axis)
+		case !a.Bounded():
 			said = append(said, a.LengthsSay(q.Lot.Lot, 0))
 		}
+	}
+	if len(none) > 0 {
+		said = append(said, fmt.Sprintf("The book has no length of lot %s along %s, green and sintered.", q.Lot.Lot, Listed(none)))
 	}
 	return said
 }
