@@ -304,7 +304,10 @@ func (p FactorPage) Remarks() []string {
 
 // whyAgainst is the reason that was given for proposing it nevertheless.
 func (p FactorPage) whyAgainst() string {
-	return opt(" "+p.Proposal.By+" gave the reason: ", p.Answer)
+	if p.Answer == "" {
+		return ""
+	}
+	return " " + p.Proposal.By + " gave the reason: " + full(p.Answer)
 }
 
 // Facts are what is known of the proposal.

@@ -10,8 +10,8 @@ import (
 	"sinterbook/store/shop"
 )
 
-// furtherKinds are how many more designs of coupons the form of a plan offers.
-const furtherKinds = 2
+// furtherKinds are the places for more designs of coupons on the form of a plan.
+var furtherKinds = []string{"second", "third"}
 
 // NewQualificationPage plans how a lot is qualified.
 func NewQualificationPage(p New, lots []shop.Lot, designs []shop.Design) templ.Component {
@@ -27,11 +27,10 @@ func NewQualificationPage(p New, lots []shop.Lot, designs []shop.Design) templ.C
 		group(choice(f.Pick("lot", "Lot", lotOptions(lots), true)), choice(f.Pick("axes", "Measured along", axes, true))),
 		group(choice(f.Pick("design", "Design of the coupons", coupons, true)), field(f.Count("coupons", "Coupons", true))),
 	}
-	for n := range furtherKinds {
-		at := Cell("further", n+1, "")
-		groups = append(groups, group(choice(f.Pick(at, "Another design of coupons", coupons, false)), field(f.Count(Cell("further", n+1, "coupons"), "Coupons of it", false))))
+	for n, nth := range furtherKinds {
+		groups = append(groups, group(choice(f.Pick(Cell("further", n+1, ""), sentenceStart(nth)+" design of coupons", coupons, false)), field(f.Count(Cell("further", n+1, "coupons"), "Coupons of the "+nth+" design", false))))
 	}
-	groups = append(groups, group(field(f.Count("first_inserts", "First inserts", false).WithHint("Inserts that are printed and measured before the lot is released. A release of the lot names them.")), area(f.Words("note", "Note", false))))
+	groups = append(groups, group(field(f.Count("first_inserts", "First inserts", false).WithHint("Inserts that are printed and measured before the lot is released. A release of the lot names them."))), group(area(f.Words("note", "Note", false))))
 	return plain(p, Wording{"Plan the qualification of a lot", "How a lot on test is measured before it is printed for customers: coupons of which designs, how many, first inserts, and along which axes of the build. Lengths of two sizes or more along an axis tell shrinkage from a constant error; two runs or more tell how runs differ.", "Set down the plan", "/lots"}, groups...)
 }
 

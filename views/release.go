@@ -173,7 +173,7 @@ func (p NewRelease) SupersedesField() Choice {
 		o = append(o, Option{Value: r.Release, Text: fmt.Sprintf("%s: %s %s, %s, %s", r.Release, r.Design, r.Revision, r.LotWords(), r.Machine)})
 	}
 	c := p.Form.Pick("supersedes", "Supersedes", o, false)
-	c.Empty, c.Hint = "none", "It goes out of force when this one is drafted, not when it is signed."
+	c.Empty, c.Hint = "none", "It goes out of force once two people have signed this one."
 	return c
 }
 
