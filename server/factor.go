@@ -116,7 +116,13 @@ func (s *Server) newFactorPage(r *http.Request, f views.Form) (templ.Component, 
 		return nil, err
 	}
 	factors, err := s.store.Factors(r.Context(), f.Value("lot"))
+	if err != nil {
+		return nil, err
+	}
 	p.InForce = shop.InForce(factors, s.now())
+	if lot := f.Value("lot"); lot != "" {
+		p.Fit, err = s.store.LotFit(r.Context(), lot, s.now())
+	}
 	return views.NewFactorPage(p), err
 }
 
@@ -151,10 +157,16 @@ func (s *Server) factorPage(r *http.Request) (views.FactorPage, error) {
 			p.Others = append(p.Others, f)
 		}
 	}
+	if err := s.against(r, &p); err != nil {
+		return p, err
+	}
 	if p.Proposal.State != shop.Waiting {
 		return p, nil
 	}
 	if p.Touched, err = s.touched(r, p.Proposal.Lot, p.Proposal.Factors(p.Now)); err != nil {
+		return p, err
+	}
+	if p.Greens, err = s.greens(r, p.Proposal.Lot, p.Proposal.Factors(p.Now)); err != nil {
 		return p, err
 	}
 	at, badge := views.FactorHref(p.Proposal.Proposal), visitorOf(r).Person.Badge
@@ -173,12 +185,38 @@ func (s *Server) factorPage(r *http.Request) (views.FactorPage, error) {
 	return p, nil
 }
 
+// against reads what the lengths of the lot say of a proposal, or said when it
+// was decided, and why it was proposed against them.
+func (s *Server) against(r *http.Request, p *views.FactorPage) (err error) {
+	at := p.Now
+	if p.Proposal.State != shop.Waiting {
+		at = p.Proposal.DecidedAt
+	}
+	if p.Fit, err = s.store.LotFit(r.Context(), p.Proposal.Lot, at); err != nil {
+		return err
+	}
+	e, err := s.store.Entry(r.Context(), p.Proposal.Seq)
+	p.Answer = e.Answers[shop.MeasuredAsBook.Name]
+	return err
+}
+
 // touched reads what factors do to the open releases of a lot.
 func (s *Server) touched(r *http.Request, lot string, more []shop.Factor) ([]views.TouchedRelease, error) {
 	all, err := s.store.Touched(r.Context(), lot, more)
 	var lines []views.TouchedRelease
 	for _, t := range all {
 		lines = append(lines, views.TouchedRelease{Release: t.Release, Shifts: t.Shifts, Inserts: t.Inserts, Coupons: t.Coupons})
+	}
+	return lines, err
+}
+
+// greens reads what factors mean for what was printed of a lot and is not
+// sintered yet.
+func (s *Server) greens(r *http.Request, lot string, more []shop.Factor) ([]views.GreenInsert, error) {
+	all, err := s.store.GreenInserts(r.Context(), lot, more)
+	var lines []views.GreenInsert
+	for _, g := range all {
+		lines = append(lines, views.GreenInsert{Insert: g.Insert, Given: g.Given, Shifts: g.Shifts})
 	}
 	return lines, err
 }
@@ -243,7 +281,10 @@ func (s *Server) factorSheet(r *http.Request, lot string, zone *time.Location) (
 	if p.Measured, err = s.store.AxesMeasured(ctx, lot); err != nil {
 		return p, err
 	}
-	p.Touched, err = s.touched(r, lot, nil)
+	if p.Touched, err = s.touched(r, lot, nil); err != nil {
+		return p, err
+	}
+	p.Greens, err = s.greens(r, lot, nil)
 	return p, err
 }
 

@@ -12,7 +12,7 @@ import (
 // newZ is a proposal of a measured factor in Z, as its form is filled in.
 func newZ() url.Values {
 	return url.Values{"lot": {"L2509-A"}, "basis": {"fourteen pieces"}, "lines.3": {"Z"}, "lines.3.s": {"18.38"}, "lines.3.k": {"1.2252"}, "lines.3.method": {"measured"},
-		"lines.3.low": {"18.31"}, "lines.3.high": {"18.44"}, "lines.3.n": {"14"}}
+		"lines.3.low": {"18.31"}, "lines.3.high": {"18.44"}, "lines.3.n": {"14"}, "answer." + shop.MeasuredAsBook.Name: {"measured by the maker"}}
 }
 
 // TestFactorByTwoPeople: the engineer proposes, sees what it does, cannot
@@ -48,6 +48,67 @@ func TestFactorByTwoPeople(t *testing.T) {
 	b.post("601", sign, url.Values{"pin": {rightPIN}}) // the same signature once more
 	if got, _ := b.store.Factors(t.Context(), "L2509-A"); len(got) != 4 {
 		t.Errorf("%d factors in the history; want 4", len(got))
+	}
+}
+
+// TestMeasuredAgainstTheBook: what is said to be measured, and is not what the
+// lengths of the book say, needs a reason; whoever approves it sees both numbers
+// and the reason. Where it is said to be not measured nothing is asked.
+func TestMeasuredAgainstTheBook(t *testing.T) {
+	b := staffed(t)
+	form := b.get("101", "/new/factor?lot=L2509-A").says(http.StatusOK, "What the lengths of L2509-A say", "1.2180").mustForm("/new/factor")
+	typed, before := newZ(), b.entries()
+	typed.Del("answer." + shop.MeasuredAsBook.Name)
+	asked := b.post("101", form, typed).says(http.StatusConflict, "Z is proposed as 18.38 %, measured, n 14, from 18.31 % to 18.44 %.", "The book has no length of lot L2509-A along Z", "Give a reason to go on")
+	if n := b.entries(); n != before {
+		t.Errorf("%d entries; want %d: nothing was recorded", n, before)
+	}
+	p := b.post("101", asked.mustForm("/new/factor"), url.Values{"answer." + shop.MeasuredAsBook.Name: {"measured by the maker of the paste"}})
+	if p.to != "/factors/FA-002" {
+		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
+	}
+	b.get("601", p.to).says(http.StatusOK, "Not what the lot's lengths say", "has no length of lot L2509-A along Z", "101 gave the reason: measured by the maker of the paste", "nothing: not measured")
+	believed := url.Values{"proposal": {"FA-003"}, "lot": {"L2509-A"}, "basis": {"as X"}, "lines.3": {"Z"}, "lines.3.s": {"16.80"}, "lines.3.k": {"1.2019"}, "lines.3.method": {shop.OtherAxis}, "lines.3.taken_from": {"X"}}
+	if p := b.post("101", form, believed); p.to != "/factors/FA-003" {
+		t.Errorf("what is not said to be measured: status %d to %q: %s", p.status, p.to, p.text())
+	}
+	b.get("601", "/factors/FA-003").silent("Not what the lot's lengths say")
+}
+
+// TestGreenInsertsOfAProposal: a proposal names what is printed and not sintered
+// yet, also once another release took the place of its own, and so does the lot.
+func TestGreenInsertsOfAProposal(t *testing.T) {
+	b := staffed(t)
+	b.keyed("101")
+	b.keyed("601")
+	b.opened("I-0001", "CR40")
+	b.dried("I-0001", "PL-01")
+	b.put("101", shop.ReleaseDrafted{Release: "DR-04 A", Design: "CR40", Revision: "B", Lot: "L2509-A", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up", KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"),
+		KZ: readingOf("1.2180", "1"), Evidence: "coupons", Program: "a.pgm", ProgramHash: testProgram, Supersedes: "DR-02 A"})
+	b.sign("101", shop.ReleaseSigned{Release: "DR-04 A"})
+	b.sign("601", shop.ReleaseSigned{Release: "DR-04 A"})
+	b.put("101", shop.FactorProposed{Proposal: "FA-002", Lot: "L2509-A", Lines: []shop.ProposedFactor{believed("Z", "18.38", "1.2252")}, Basis: "believed"})
+	b.get("601", "/factors/FA-002").says(http.StatusOK, "What it means for green inserts", "I-0001", "dried", "DR-02 A", "1.2019 1.2019 1.2180", "Z 1.2180 → 1.2252", "Another release changes nothing about what is made")
+	b.sign("601", shop.FactorApproved{Proposal: "FA-002", Lot: "L2509-A"})
+	b.get("601", "/lots/L2509-A").says(http.StatusOK, "Green inserts that differ from the factors in force", "I-0001", "DR-02 A", "Z 1.2180 → 1.2252")
+}
+
+// TestTravelerShowsAChangeOfLot: layer, both lots with their factors, who signed
+// it and why.
+func TestTravelerShowsAChangeOfLot(t *testing.T) {
+	b := staffed(t)
+	b.put("101", shop.LotReceived{Lot: "L2510-B", Material: "HT44 paste", MadeOn: "2025-10-13", ExpiresOn: "2026-02-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
+	b.factored("FA-002", "L2510-B", believed("X", "16.74", "1.2011"), believed("Y", "16.74", "1.2011"), believed("Z", "17.84", "1.2171"))
+	b.put("601", shop.LotReleased{Lot: "L2510-B", Evidence: "receipt coupons"})
+	b.opened("I-0001", "CR40")
+	b.put("204", shop.PrintStarted{Insert: "I-0001", Release: "DR-02 A", Machine: "P1", ProgramHash: testProgram, Carrier: "PL-01", KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304})
+	b.get("900", "/inserts/I-0001").silent("Another lot took over")
+	b.sign("101", shop.LotChanged{Insert: "I-0001", FromLayer: 153, From: "L2509-A", To: "L2510-B", Why: "the tub ran out"})
+	p := b.get("900", "/inserts/I-0001").says(http.StatusOK, "Another lot took over", "From layer", "153", "1.2019 1.2019 1.2180", "1.2011 1.2011 1.2171", "101 2025-10-20", "the tub ran out")
+	for _, lot := range []string{"L2509-A", "L2510-B"} {
+		if !strings.Contains(p.raw, `href="/lots/`+lot+`"`) {
+			t.Errorf("the traveler does not lead to %s", lot)
+		}
 	}
 }
 

@@ -11,7 +11,7 @@ import (
 // TestLotWalk qualifies a fresh lot as a quality manager and a process engineer
 // do it in their browsers, from its receipt to an insert of it that is stopped
 // before the furnace: plan, coupons, factors by two people, the lot's release,
-// a design release, the gate at the machine and the gate of the green size.
+// which is stopped until all is done, a design release, the gate at the machine and the gate of the green size.
 func TestLotWalk(t *testing.T) {
 	t.Parallel()
 	chromiumPath(t)
@@ -19,11 +19,14 @@ func TestLotWalk(t *testing.T) {
 	w.receives()
 	w.measures("X", 1)
 	w.proposes("X 4 lengths", "X")
-	w.manager.open("/lots/L2512-A").fields("What the release rests on", "coupons of F1-08", "Your PIN", rightPIN).press("Release L2512-A").reads("Lot L2512-A was measured in X only: Y and Z rest on no measurement.")
-	w.slips()
+	w.release().reads("Stopped", "The maker's certificate of lot L2512-A was not entered.", "Along Y, 0 of 4 coupons of CP40 B are measured green and sintered.", "No factor of lot L2512-A in Y and Z is in force.",
+		"has no length of lot L2512-A along Y and Z", "Lot L2512-A was measured in X only: Y and Z rest on no measurement.")
 	w.measures("Y", 2)
 	w.measures("Z", 3)
 	w.proposes("Y 4 lengths", "Y", "Z")
+	w.put("101", shop.CertificateEntered{Lot: "L2512-A", Lines: []shop.CertificateLine{{Property: "carbon", Value: "0.41", Unit: "wt%", Lower: "0.38", Upper: "0.44"}}})
+	w.release().reads("Lot L2512-A was released for printing.")
+	w.slips()
 	w.covers()
 	w.printsOfIt()
 	w.stoppedGreen()
@@ -99,6 +102,11 @@ func (w *demoWalk) proposes(basis string, axes ...string) {
 	number := e.value("Number of the proposal")
 	e.reads("Propose factors").press("Propose them").reads("waits for a second person")
 	w.manager.open("/factors/"+number).fill("Your PIN", rightPIN).press("Approve " + number).reads("The factors of " + number + " are in force")
+}
+
+// release releases the lot for printing, if that may be.
+func (w *demoWalk) release() *tab {
+	return w.manager.open("/lots/L2512-A").fields("What the release rests on", "coupons of F1-08", "Your PIN", rightPIN).press("Release L2512-A")
 }
 
 // draft writes a design release of the lot.

@@ -2,7 +2,6 @@ package server
 
 import (
 	"cmp"
-	"errors"
 	"net/http"
 	"strings"
 
@@ -19,9 +18,15 @@ func (s *Server) newQualification() making[shop.QualificationPlanned] {
 		start: startsWith("lot"),
 		read: func(_ *http.Request, f *views.Form) (shop.QualificationPlanned, error) {
 			said := shop.Fields{}
-			design, revision, _ := strings.Cut(f.Value("design"), " ")
-			e := shop.QualificationPlanned{Lot: f.Value("lot"), Coupons: countOf(said, f, "coupons", "The number of coupons"), Design: design, Revision: cmp.Or(revision, follows), // the two are chosen as one
+			first := plannedCoupons(said, f, "design", "coupons")
+			e := shop.QualificationPlanned{Lot: f.Value("lot"), Coupons: first.Coupons, Design: first.Design, Revision: first.Revision,
 				Axes: strings.Fields(f.Value("axes")), Note: strings.TrimSpace(f.Value("note"))}
+			for n := range closeUp(f, "further", "coupons") {
+				e.Further = append(e.Further, plannedCoupons(said, f, views.Cell("further", n+1, ""), views.Cell("further", n+1, "coupons")))
+			}
+			if strings.TrimSpace(f.Value("first_inserts")) != "" {
+				e.Firsts = countOf(said, f, "first_inserts", "The number of first inserts")
+			}
 			return e, said.Err()
 		},
 		page: func(r *http.Request, f views.Form) (templ.Component, error) {
@@ -38,17 +43,19 @@ func (s *Server) newQualification() making[shop.QualificationPlanned] {
 	}
 }
 
+// plannedCoupons reads so many coupons of a design, which is chosen with its
+// revision.
+func plannedCoupons(said shop.Fields, f *views.Form, design, coupons string) shop.PlannedCoupons {
+	k := shop.PlannedCoupons{Coupons: countOf(said, f, coupons, "The number of coupons")}
+	k.Design, k.Revision, _ = strings.Cut(f.Value(design), " ")
+	k.Revision = cmp.Or(k.Revision, follows)
+	return k
+}
+
 // qualifying fills in how far the qualification of the lot has come.
-func (s *Server) qualifying(r *http.Request, p *views.Lot) error {
-	plan, err := s.store.Qualification(r.Context(), p.Lot.Lot)
-	switch {
-	case errors.Is(err, shop.ErrNotFound):
-		return nil
-	case err != nil:
-		return err
+func (s *Server) qualifying(r *http.Request, p *views.Lot) (err error) {
+	if p.Qualifying, err = s.store.Qualifying(r.Context(), p.Lot.Lot); err == nil && p.Qualifying.Plan != nil {
+		p.PlanLacks = p.Qualifying.Plan.Lacks(p.Qualifying.Designs, p.Releases, p.Now)
 	}
-	p.Plan = &plan
-	design, err := s.store.Design(r.Context(), plan.Design, plan.Revision)
-	p.PlanLacks = plan.Lacks(design, p.Releases, p.Now)
 	return err
 }

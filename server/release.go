@@ -4,6 +4,7 @@ import (
 	"errors"
 	"net/http"
 	"strings"
+	"unicode"
 
 	"github.com/a-h/templ"
 
@@ -166,6 +167,7 @@ func (s *Server) releaseOf(r *http.Request, f *views.Form) (shop.ReleaseDrafted,
 		ProgramHash: strings.ToLower(strings.TrimSpace(f.Value("program_sha256"))), Supersedes: f.Value("supersedes"),
 		KX: said.Read("kx", f.Value("kx"), "1", shop.Ratio), KY: said.Read("ky", f.Value("ky"), "1", shop.Ratio), KZ: said.Read("kz", f.Value("kz"), "1", shop.Ratio),
 	}
+	e.Firsts = strings.FieldsFunc(f.Value("first_inserts"), func(c rune) bool { return c == ',' || c == ';' || unicode.IsSpace(c) })
 	if f.Value("further.1") != "" || f.Value("further_layer") != "" {
 		e.Further = []shop.LayerLot{{Lot: f.Value("further.1"), FromLayer: countOf(said, f, "further_layer", "The layer from which it takes over")}}
 	}

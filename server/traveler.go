@@ -122,6 +122,9 @@ func (s *Server) printed(r *http.Request, p *views.Traveler) error {
 			return err
 		}
 	}
+	if p.LotChanges, err = s.store.LotChanges(r.Context(), p.Insert.Insert); err != nil {
+		return err
+	}
 	layers, err := s.store.Layers(r.Context(), p.Insert.Insert)
 	for _, l := range layers {
 		p.Layers = append(p.Layers, views.LayerRecord{LayersMade: l.LayersMade, At: l.At.Time, By: l.By})

@@ -88,6 +88,12 @@ func deciding(ctx context.Context, q querier, f *shop.Facts) error {
 		return err
 	case shop.CouponMeasured:
 		return measuringCoupon(ctx, q, f, ev)
+	case shop.LotReleased:
+		f.Qualifying, err = qualifying(ctx, q, ev.Lot, f.AsOf())
+		return err
+	case shop.FactorProposed:
+		f.Fits, err = fitsOf(ctx, q, []string{ev.Lot}, f.AsOf(), f.At)
+		return err
 	default:
 		return weighing(ctx, q, f)
 	}
@@ -96,6 +102,11 @@ func deciding(ctx context.Context, q querier, f *shop.Facts) error {
 	}
 	if err := compensated(ctx, q, f); err != nil {
 		return err
+	}
+	if len(f.Release.Firsts) > 0 {
+		if f.Qualifying, err = qualifying(ctx, q, f.Release.Lot, f.AsOf()); err != nil {
+			return err
+		}
 	}
 	return measuredAlong(ctx, q, f)
 }
@@ -122,7 +133,7 @@ func (s *Store) AxesMeasured(ctx context.Context, lot string) ([]string, error) 
 }
 
 // axesMeasured are the axes of the build, whichever way the pieces stood in the
-// machine, along which one length was read green and sintered.
+// machine, along which what was read green and sintered gives a number.
 func axesMeasured(ctx context.Context, q querier, lot string) ([]string, error) {
 	pairs, err := lengthPairs(ctx, q, lot)
 	if err != nil {
@@ -130,7 +141,7 @@ func axesMeasured(ctx context.Context, q querier, lot string) ([]string, error) 
 	}
 	var along []string
 	for _, axis := range shop.Axes {
-		if slices.ContainsFunc(pairs, func(p shop.LengthPair) bool { return p.Axis == axis }) {
+		if shop.FitAxis(axis, pairs, shop.Factor{}).Known() {
 			along = append(along, axis)
 		}
 	}

@@ -279,6 +279,8 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 	switch ev := e.Event.(type) {
 	case shop.OrderChanged:
 		return checkEdit(ctx, q, e, ev)
+	case shop.ReleaseDrafted:
+		return checkFirsts(ctx, q, ev)
 	case shop.ReleaseSigned:
 		return checkSignature(ctx, q, e, ev)
 	case shop.ContainerReceived:

@@ -10,9 +10,19 @@ import (
 )
 
 // LotChanges lists where another lot took over in the print of an insert,
-// beside what its release says, by layer.
+// beside what its release says, by layer, with what was signed there.
 func (s *Store) LotChanges(ctx context.Context, insert string) ([]shop.LotChange, error) {
-	return lotChanges(ctx, s.db, insert)
+	all, err := lotChanges(ctx, s.db, insert)
+	for i := range all {
+		e, err := entryBySeq(ctx, s.db, all[i].Seq)
+		if err != nil {
+			return nil, err
+		}
+		if signed, ok := e.Event.(shop.LotChanged); ok {
+			all[i].Factors = signed.Factors
+		}
+	}
+	return all, err
 }
 
 func lotChanges(ctx context.Context, q querier, insert string) ([]shop.LotChange, error) {

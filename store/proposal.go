@@ -117,6 +117,50 @@ func onlyCoupons(ctx context.Context, q querier, r shop.Release) (bool, error) {
 	return len(coupons) > 0, err
 }
 
+// A GreenInsert is one that was printed of a lot and is not sintered yet, with
+// the factors that its machine was given and how they differ from the lot's.
+type GreenInsert struct {
+	shop.Insert
+	Given  shop.Release
+	Shifts []shop.Shift
+}
+
+// greenOf are the inserts that were printed of a lot and are not sintered yet: by
+// what was drawn for them, by the release that they were printed by, whatever
+// became of it, and by a change of lot that was signed within the print. $1 is
+// the lot.
+const greenOf = insertColumns + ` WHERE i.open = 1 AND i.status IN ($2, $3, $4, $5, $6) AND i.id IN (
+	SELECT d.insert_id FROM draw d JOIN container c ON c.id = d.container_id JOIN lot ON lot.id = c.lot_id WHERE lot.lot = $1 AND d.corrected_by IS NULL
+	UNION SELECT p.insert_id FROM print p JOIN design_release x ON x.id = p.release_id JOIN lot ON lot.id = x.lot_id WHERE lot.lot = $1
+	UNION SELECT p.insert_id FROM print p JOIN release_lot x ON x.release_id = p.release_id JOIN lot ON lot.id = x.lot_id WHERE lot.lot = $1
+	UNION SELECT x.insert_id FROM lot_change x JOIN lot ON lot.id = x.to_lot_id WHERE lot.lot = $1) ORDER BY i.id`
+
+// GreenInserts lists what was printed of a lot and is not sintered yet, beside
+// the lot's factors as they would stand with some more.
+func (s *Store) GreenInserts(ctx context.Context, lot string, more []shop.Factor) ([]GreenInsert, error) {
+	made, err := list(ctx, s.db, "green inserts", scanInsert, greenOf, lot, shop.StatusPrinting, shop.StatusPrinted, shop.StatusDrying, shop.StatusDried, shop.StatusLoaded)
+	if err != nil {
+		return nil, err
+	}
+	var all []GreenInsert
+	for _, i := range made {
+		p, err := printOf(ctx, s.db, i.Insert)
+		if err != nil {
+			return nil, err
+		}
+		g := GreenInsert{Insert: i}
+		if g.Given, err = p.Given(); err != nil {
+			return nil, err
+		}
+		g.Given.Release, g.Given.Lot = p.Release, lot // of what it has in it, this lot is asked about
+		if g.Shifts, err = shiftsOf(ctx, s.db, g.Given, more, s.Now()); err != nil {
+			return nil, err
+		}
+		all = append(all, g)
+	}
+	return all, nil
+}
+
 // Shifts are the factors of a release that are not those of its lots any more,
 // or never were.
 func (s *Store) Shifts(ctx context.Context, r shop.Release) ([]shop.Shift, error) {

@@ -206,3 +206,46 @@ func inForce(t *testing.T, s *Store, lot string) []string {
 	}
 	return in
 }
+
+// TestGreenInsertsOutliveTheirRelease: what was printed of a lot is found until a
+// furnace closes on it, whatever became of the release that it was printed by,
+// and of both lots where another took over within the print.
+func TestGreenInsertsOutliveTheirRelease(t *testing.T) {
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		second(t, s)
+		opened(t, s, "I-0001")
+		opened(t, s, "I-0002")
+		opened(t, s, "I-0003")
+		dried(t, s, "I-0002", "PL-02")
+		put(t, s, "204", printStart("I-0003", "PL-03"))
+		put(t, s, "204", shop.PasteDrawn{Container: "L1/01", Insert: "I-0003", FromLayer: 1, ToLayer: 152, Drawn: gram("140")})
+		if _, err := s.Record(t.Context(), signed("101", shop.LotChanged{Insert: "I-0003", FromLayer: 153, From: "L1", To: "L2", Why: "the tub ran out"})); err != nil {
+			t.Fatal(err)
+		}
+		put(t, s, "101", shop.ReleaseDrafted{Release: "DR-03 A", Design: "CR40", Revision: "B", Lot: "L1", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up",
+			KX: times("1.2019"), KY: times("1.2019"), KZ: times("1.2180"), Evidence: "coupons", Program: "a.pgm", ProgramHash: program, Supersedes: "DR-02 A"})
+		for _, badge := range []string{"101", "601"} {
+			if _, err := s.Record(t.Context(), signed(badge, shop.ReleaseSigned{Release: "DR-03 A"})); err != nil {
+				t.Fatal(err)
+			}
+		}
+		newer := []shop.Factor{{Seq: 99, Lot: "L1", Axis: "Z", S: shop.MustReading("18.38", "%"), K: times("1.2252"), From: s.Now()}, {Seq: 100, Lot: "L2", Axis: "Z", S: shop.MustReading("18.38", "%"), K: times("1.2252"), From: s.Now()}}
+		for lot, want := range map[string][]string{"L1": {"I-0002", "I-0003"}, "L2": {"I-0003"}} {
+			greens, err := s.GreenInserts(t.Context(), lot, newer)
+			var got []string
+			for _, g := range greens {
+				got = append(got, g.Insert.Insert)
+				if len(g.Shifts) != 1 || g.Shifts[0].Lot != lot || !shop.Beyond(g.Shifts) || g.Given.Release != "DR-02 A" || g.Given.KZ.Text != "1.2180" {
+					t.Errorf("of %s, %s was given %+v and differs by %+v", lot, g.Insert.Insert, g.Given, g.Shifts)
+				}
+			}
+			if err != nil || !slices.Equal(got, want) {
+				t.Errorf("green of %s: %q, %v; want %q", lot, got, err, want)
+			}
+		}
+		if changes, err := s.LotChanges(t.Context(), "I-0003"); err != nil || len(changes) != 1 || changes[0].FactorsOf("L1") != [3]string{"1.2019", "1.2019", "1.2180"} || changes[0].FactorsOf("L2") != [3]string{"1.2011", "1.2011", "1.2171"} {
+			t.Errorf("the change of lot is %+v, %v; want the factors of both lots", changes, err)
+		}
+	})
+}

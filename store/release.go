@@ -56,6 +56,9 @@ func completed(ctx context.Context, q querier, r *shop.Release) (err error) {
 	if r.Signatures, err = signaturesOf(ctx, q, r.ID); err != nil {
 		return err
 	}
+	if r.Firsts, err = list(ctx, q, "first inserts of a release", word, "SELECT i.serial FROM release_first f JOIN mould_insert i ON i.id = f.insert_id WHERE f.release_id = $1 ORDER BY f.place", r.ID); err != nil {
+		return err
+	}
 	r.Further, err = list(ctx, q, "lots of a release", func(row scanner) (l shop.LayerLot, err error) { return l, row.Scan(&l.Lot, &l.FromLayer) },
 		"SELECT lot.lot, release_lot.from_layer FROM release_lot JOIN lot ON lot.id = release_lot.lot_id WHERE release_id = $1 ORDER BY from_layer", r.ID)
 	return err
@@ -137,6 +140,15 @@ func (a applying) releaseDrafted(e shop.ReleaseDrafted) error {
 			return err
 		}
 		if err := a.exec("INSERT INTO release_lot (release_id, from_layer, lot_id) VALUES ($1, $2, $3)", a.seq, next.FromLayer, lot); err != nil {
+			return err
+		}
+	}
+	for i, first := range e.Firsts {
+		insert, err := thing(a.ctx, a.q, "insert", first)
+		if err != nil {
+			return err
+		}
+		if err := a.exec("INSERT INTO release_first (release_id, place, insert_id) VALUES ($1, $2, $3)", a.seq, i+1, insert); err != nil {
 			return err
 		}
 	}

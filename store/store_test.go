@@ -90,7 +90,26 @@ func put(t testing.TB, s *Store, by string, e shop.Event) Receipt {
 }
 
 func entryBy(by string, e shop.Event) shop.Entry {
-	return shop.Entry{ID: uuid.Must(uuid.NewV7()), Zone: "Europe/Vienna", By: by, Event: e}
+	return shop.Entry{ID: uuid.Must(uuid.NewV7()), Zone: "Europe/Vienna", By: by, Event: e, Answers: atDesk(e)}
+}
+
+// atDesk answers what gates ask about factors that are only believed and about
+// lots that are released on trust, in tests about something else.
+func atDesk(e shop.Event) map[string]string {
+	d, ok := e.(shop.Decision)
+	if !ok {
+		return nil
+	}
+	said := map[string]string{}
+	for _, g := range d.Gates() {
+		switch g.Name {
+		case shop.MeasuredAsBook.Name:
+			said[g.Name] = "measured by the maker"
+		case shop.CertificateInLimits.Name, shop.QualifiedAsPlanned.Name, shop.FactorsApproved.Name, shop.ShrinkageKnown.Name:
+			said[g.Name] = "as the lot before it"
+		}
+	}
+	return said
 }
 
 // signed is an entry with the meaning of a signature.
@@ -222,6 +241,14 @@ func factored(t testing.TB, s *Store, number, lot string, lines ...shop.Proposed
 	if _, err := s.Record(t.Context(), signed("601", shop.FactorApproved{Proposal: number, Lot: lot})); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// second receives another lot with factors in force, and releases it for printing.
+func second(t testing.TB, s *Store) {
+	t.Helper()
+	put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
+	factored(t, s, "FA-002", "L2", proposed("X", "16.74", "1.2011"), proposed("Y", "16.74", "1.2011"), proposed("Z", "17.84", "1.2171"))
+	put(t, s, "601", shop.LotReleased{Lot: "L2", Evidence: "receipt coupons"})
 }
 
 // calibrated is a gauge that read true at a point and may measure for long.

@@ -18,10 +18,10 @@ var (
 	private   = []string{"private_person", "device", "session", "sign_in_try"}
 	projected = []string{
 		"subject", "subject_entry", "book", "verifier", "code", "person", "authorisation", "station", "policy", "shop_limit",
-		"route", "route_step", "instruction", "acknowledgement", "design", "characteristic", "mould", "customer_order", "lot", "certificate_line", "factor", "factor_proposal", "factor_line", "qualification_plan", "container", "paste_waste", "container_weighing", "paste_return", "paste_difference",
+		"route", "route_step", "instruction", "acknowledgement", "design", "characteristic", "mould", "customer_order", "lot", "certificate_line", "factor", "factor_proposal", "factor_line", "qualification_plan", "qualification_coupon", "container", "paste_waste", "container_weighing", "paste_return", "paste_difference",
 		"machine", "controller", "machine_check", "cutter", "furnace", "furnace_position", "furnace_test_needed", "sensor", "sensor_test", "survey", "survey_zone",
 		"recipe", "setter", "oven", "carrier", "service", "gauge", "gauge_calibration", "calibration_point", "gauge_check", "design_release", "release_lot", "release_signature",
-		"mould_insert", "insert_step", "print", "layers_made", "lot_change", "draw", "drying", "weighing", "green_size", "furnace_load", "load_item", "coupon", "coupon_result", "furnace_test",
+		"mould_insert", "release_first", "insert_step", "print", "layers_made", "lot_change", "draw", "drying", "weighing", "green_size", "furnace_load", "load_item", "coupon", "coupon_result", "furnace_test",
 		"tempering", "result", "fit_up", "fit_face", "delivery", "delivery_item", "customer_return", "return_item",
 		"nonconformance", "nonconformance_item", "concession", "concession_insert", "concession_limit", "permit", "hold", "refusal", "containment", "containment_outside", "recall_notice", "trace_drill",
 		"paper_form", "paper_entry", "missed_stop", "outage", "blank_form", "document", "filing",

@@ -114,7 +114,7 @@ func ofThings(e shop.Event) string {
 	case shop.FilingWithdrawn:
 		return fmt.Sprintf("The document of entry %d was taken off %s %s: %s", e.Filing, e.OnKind, e.OnCode, full(e.Why))
 	case shop.QualificationPlanned:
-		return fmt.Sprintf("Lot %s is to be qualified by %s of %s revision %s, measured along %s of the build%s.", e.Lot, plural(e.Coupons, "coupon"), e.Design, e.Revision, strings.Join(e.Axes, ", "), opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
+		return plannedSentence(e)
 	case shop.FactorSet:
 		return fmt.Sprintf("The factor of lot %s in %s is %s from here on, for a shrinkage of %s. It rests on: %s", e.Lot, e.Axis, e.K, e.S, full(e.Basis))
 	case shop.LotChanged:
@@ -315,7 +315,7 @@ var deeds = map[string]string{
 	"drying-started": "to start final drying", "drying-finished": "to finish final drying", "load-placed": "to lay it in a load", "load-closed": "to close the door of a load", "mould-shipped": "to deliver a mould",
 	"tempering-started": "to start tempering", "tempering-finished": "to finish tempering", "result-recorded": "to record a reading",
 	"coupon-made": "to print a coupon", "coupon-measured": "to measure a coupon",
-	"lot-changed": "to change the lot within a print", "factor-set": "to put a factor into force", "release-drafted": "to draft a release", "release-signed": "to sign a release",
+	"lot-released": "to release a lot", "factor-proposed": "to propose factors", "lot-changed": "to change the lot within a print", "factor-set": "to put a factor into force", "release-drafted": "to draft a release", "release-signed": "to sign a release",
 	"inspection-finished": "to finish the inspection", "fit-up-done": "to record a fit-up", "put-to-stock": "to put it to stock",
 	"container-received": "to receive a container", "container-weighed": "to weigh a container",
 }
@@ -364,8 +364,20 @@ func designSentence(e shop.DesignReleased) string {
 		e.X, e.Y, e.Z, taken(", volume ", e.Volume), e.Layer, e.LayersBetweenPasses, e.Orientation, e.DrawingUnit, strings.Join(said, "; "))
 }
 
+// plannedSentence says by what a lot is to be qualified.
+func plannedSentence(e shop.QualificationPlanned) string {
+	var what []string
+	for _, k := range e.Kinds() {
+		what = append(what, fmt.Sprintf("%s of %s revision %s", plural(k.Coupons, "coupon"), k.Design, k.Revision))
+	}
+	if e.Firsts > 0 {
+		what = append(what, plural(e.Firsts, "first insert"))
+	}
+	return fmt.Sprintf("Lot %s is to be qualified by %s, measured along %s of the build%s.", e.Lot, shop.Listed(what), strings.Join(e.Axes, ", "), opt(". Note: ", strings.TrimSuffix(e.Note, ".")))
+}
+
 func releaseSentence(e shop.ReleaseDrafted) string {
-	return fmt.Sprintf("Release %s was written%s: %s revision %s of lot %s on %s, recipe %s, built %s, oversize X %s, Y %s, Z %s. It rests on: %s Program %s, SHA-256 %s.", e.Release, opt(" in place of ", e.Supersedes),
+	return fmt.Sprintf("Release %s was written%s%s: %s revision %s of lot %s on %s, recipe %s, built %s, oversize X %s, Y %s, Z %s. It rests on: %s Program %s, SHA-256 %s.", e.Release, opt(" in place of ", e.Supersedes), opt(" for no other inserts than ", strings.Join(e.Firsts, ", ")),
 		e.Design, e.Revision, shop.Release{Lot: e.Lot, Further: e.Further}.LotWords(), e.Machine, e.Recipe, e.Orientation, e.KX, e.KY, e.KZ, full(e.Evidence), e.Program, e.ProgramHash)
 }
 

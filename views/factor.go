@@ -18,6 +18,7 @@ type FactorSheet struct {
 	Proposals []shop.Proposal
 	Measured  []string // axes
 	Touched   []TouchedRelease
+	Greens    []GreenInsert
 	Acts      []Link
 	Now       time.Time
 	Zone      *time.Location
@@ -31,13 +32,23 @@ type TouchedRelease struct {
 	Coupons bool          // only coupons were printed by it
 }
 
+// A GreenInsert is one that was printed of the lot and is not sintered yet.
+type GreenInsert struct {
+	shop.Insert
+	Given  shop.Release // factors that its machine was given
+	Shifts []shop.Shift
+}
+
 // FactorPage is the page about a proposal of factors.
 type FactorPage struct {
 	Frame
 	Proposal shop.Proposal
 	InForce  []shop.Factor // of the lot, by axis
 	Others   []shop.Factor // in force for other lots
+	Fit      shop.LotFit   // what the lot's lengths say, by now or when it was decided
+	Answer   string        // why it was proposed against them, "" where it was not
 	Touched  []TouchedRelease
+	Greens   []GreenInsert
 	Zone     *time.Location
 	Now      time.Time
 	Approve  *Form // nil for those who may not, or once it is decided
@@ -166,6 +177,41 @@ func touchedList(touched []TouchedRelease) Listing {
 	return l
 }
 
+// greenList lists what was printed of the lot and is not sintered yet, by the
+// release that it was printed by, whatever became of that since.
+func greenList(greens []GreenInsert) Listing {
+	l := Listing{Name: "Green inserts of the lot", Empty: "Nothing that was printed of the lot waits for the furnace.", Columns: columnsOf("Insert", "State", "Now", "Printed by", "#With k, X Y Z", "What differs")}
+	for _, g := range greens {
+		state := stateItem("agrees", "done")
+		switch {
+		case shop.Beyond(g.Shifts):
+			state = stateItem("beyond "+Number(shop.FactorBand, 4), "stopped")
+		case len(g.Shifts) > 0:
+			state = stateItem("within "+Number(shop.FactorBand, 4), "open")
+		}
+		var says []string
+		for _, s := range g.Shifts {
+			says = append(says, s.Short())
+		}
+		l.Rows = append(l.Rows, Row{Stopped: state.Mark == "stopped", Cells: []Item{thingLink("insert", g.Insert.Insert), state, words(g.Status), thingLink("release", g.Given.Release),
+			words(g.Given.KX.Text + " " + g.Given.KY.Text + " " + g.Given.KZ.Text), words(strings.Join(says, "; "))}})
+	}
+	return l
+}
+
+// greenAdvice says once what becomes of the green inserts that are listed.
+func greenAdvice(greens []GreenInsert) string {
+	if slices.ContainsFunc(greens, func(g GreenInsert) bool { return shop.Beyond(g.Shifts) }) {
+		return "Another release changes nothing about what is made. Beyond " + Number(shop.FactorBand, 4) + " an insert is stopped before the furnace: judge its green sizes, then make it anew or let the quality manager decide."
+	}
+	return ""
+}
+
+// differing are those green inserts that the factors do not agree with.
+func differing(greens []GreenInsert) []GreenInsert {
+	return slices.DeleteFunc(slices.Clone(greens), func(g GreenInsert) bool { return len(g.Shifts) == 0 })
+}
+
 // touchedAdvice says once what to do about the releases that are listed.
 func touchedAdvice(touched []TouchedRelease) string {
 	some := func(is func([]shop.Shift) bool) bool {
@@ -241,16 +287,34 @@ func shiftWords(shifts []shop.Shift) string {
 
 // Lines lists what is proposed, beside what is in force.
 func (p FactorPage) Lines() Listing {
-	l := Listing{Name: "Proposed factors", Columns: columnsOf("Axis", "#Shrinkage s", "#Oversize k", "#In force k", "#95 % of s", "Good to", "How")}
+	l := Listing{Name: "Proposed factors", Columns: columnsOf("Axis", "#Shrinkage s", "#Oversize k", "#In force k", "#95 % of s", "Good to", "How", "The lot's lengths say")}
 	for _, f := range p.Proposal.Factors(p.Now) {
 		was := "none"
 		if in, ok := shop.FactorAt(p.InForce, f.Lot, f.Axis, p.Now); ok {
 			was = in.K.Text
 		}
-		l.Rows = append(l.Rows, Row{Cells: []Item{code(f.Axis), words(f.S.String()), words(f.K.Text), words(was), words(interval(f)), words(goodTo(f)), words(how(f))}})
+		l.Rows = append(l.Rows, Row{Cells: []Item{code(f.Axis), words(f.S.String()), words(f.K.Text), words(was), words(interval(f)), words(goodTo(f)), words(how(f)), words(lengthsSaid(p.Fit, f.Axis))}})
 	}
 	return l
 }
+
+// lengthsSaid is what a lot's lengths say along an axis, in short.
+func lengthsSaid(fit shop.LotFit, axis string) string {
+	for _, a := range fit.Axes {
+		if a.Axis != axis {
+			continue
+		}
+		s, span := AxisFit{AxisFit: a}.percents()
+		if a.Count() == 0 {
+			return "nothing: not measured"
+		}
+		return s + opt(", 95 % from ", span) + ", n " + Whole(a.Count())
+	}
+	return notKnown
+}
+
+// Against says where the proposal contradicts the lot's lengths.
+func (p FactorPage) Against() []string { return shop.AgainstLengths(p.Proposal.Lines, p.Fit) }
 
 // Remarks name what a proposed factor may have been taken for: another axis's,
 // another lot's, or digits of the one in force that changed places.
@@ -266,6 +330,14 @@ func (p FactorPage) Remarks() []string {
 		}
 	}
 	return said
+}
+
+// whyAgainst is the reason that was given for proposing it nevertheless.
+func (p FactorPage) whyAgainst() string {
+	if p.Answer == "" {
+		return ""
+	}
+	return " " + p.Proposal.By + " gave the reason: " + full(p.Answer)
 }
 
 // Facts are what is known of the proposal.
@@ -291,6 +363,17 @@ type NewFactor struct {
 	New
 	Lots    []shop.Lot
 	InForce []shop.Factor // of the lot, where one is chosen
+	Fit     shop.LotFit   // what its lengths say
+}
+
+// Lengths lists what the lengths of the lot say along each axis.
+func (p NewFactor) Lengths() Listing {
+	l := Listing{Name: "What the lengths of " + p.Fit.Lot + " say", Columns: columnsOf("Axis", "#Shrinkage s", "#95 % interval", "#Oversize k", "#Measurements", "#k in force")}
+	for _, a := range (LotFit{Lot: p.Fit.Lot, Fit: p.Fit}).Axes() {
+		s, span := a.percents()
+		l.Rows = append(l.Rows, Row{Cells: []Item{code(a.Axis), words(s), words(span), words(a.factor()), words(Whole(a.Count())), words(a.inForce())}})
+	}
+	return l
 }
 
 // MethodOptions are the ways in which a factor is found.

@@ -38,8 +38,8 @@ type Lot struct {
 	Release     *Form // nil for those who may not release it, or once it is released
 	NewBox      bool  // this person may receive containers
 	Fit         LotFit
-	Plan        *shop.Qualification // how it is to be qualified, nil where nobody planned it
-	PlanLacks   []string            // what the plan leaves open
+	Qualifying  shop.Qualifying // how far it has come
+	PlanLacks   []string        // what the plan leaves open
 	Qualify     []Link
 	FactorSheet FactorSheet
 	Lines       []shop.CertificateLine

@@ -1,6 +1,8 @@
 package views
 
 import (
+	"cmp"
+	"strings"
 	"time"
 
 	"github.com/a-h/templ"
@@ -54,4 +56,23 @@ func NewLotChangePage(p NewLotChange) templ.Component {
 		group(choice(f.Pick("to_lot", "Lot that takes over", lotOptions(p.Lots), true)), field(f.Count("from_layer", "From layer", true))),
 		group(listing(p.Compare())),
 		group(area(f.Words("why", "Reason", true))), group(field(f.PIN().WithHint("You sign: “"+MeaningOfLotChange+"”"))))
+}
+
+// LotChangeList lists where another lot took over within the print, with the
+// factors of both lots as they were in force when it was signed.
+func (p Traveler) LotChangeList() Listing {
+	l := Listing{Name: "Changes of lot in " + p.Insert.Insert, Columns: columnsOf("#From layer", "Lot until then", "#Its k, X Y Z", "Lot that takes over", "#Its k, X Y Z", "Signed", "Reason")}
+	for _, c := range p.LotChanges {
+		l.Rows = append(l.Rows, Row{Cells: []Item{words(Whole(c.FromLayer)), thingLink("lot", c.From), words(kOf(c, c.From)), thingLink("lot", c.To), words(kOf(c, c.To)), code(p.by(c.By, c.At)), words(c.Reason)}})
+	}
+	return l
+}
+
+// kOf are the factors of one lot of a change, "–" for an axis without one.
+func kOf(c shop.LotChange, lot string) string {
+	var k []string
+	for _, f := range c.FactorsOf(lot) {
+		k = append(k, cmp.Or(f, "–"))
+	}
+	return strings.Join(k, " ")
 }

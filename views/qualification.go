@@ -10,6 +10,9 @@ import (
 	"sinterbook/store/shop"
 )
 
+// furtherKinds are the places for more designs of coupons on the form of a plan.
+var furtherKinds = []string{"second", "third"}
+
 // NewQualificationPage plans how a lot is qualified.
 func NewQualificationPage(p New, lots []shop.Lot, designs []shop.Design) templ.Component {
 	f := p.Form
@@ -20,40 +23,47 @@ func NewQualificationPage(p New, lots []shop.Lot, designs []shop.Design) templ.C
 		}
 	}
 	axes := []Option{{Value: "X Y Z", Text: "X, Y and Z"}, {Value: "X Y", Text: "X and Y"}, {Value: "X Z", Text: "X and Z"}, {Value: "Y Z", Text: "Y and Z"}, {Value: "X", Text: "X only"}, {Value: "Y", Text: "Y only"}, {Value: "Z", Text: "Z only"}}
-	return plain(p, Wording{"Plan the qualification of a lot", "How a lot on test is measured before it is printed for customers: coupons of which design, how many, and along which axes of the build. Two lengths or more along an axis tell shrinkage from a constant error; two runs or more tell how runs differ.", "Set down the plan", "/lots"},
-		group(choice(f.Pick("lot", "Lot", lotOptions(lots), true)), choice(f.Pick("design", "Design of the coupons", coupons, true))),
-		group(field(f.Count("coupons", "Coupons", true)), choice(f.Pick("axes", "Measured along", axes, true))),
-		group(area(f.Words("note", "Note", false))))
+	groups := [][]templ.Component{
+		group(choice(f.Pick("lot", "Lot", lotOptions(lots), true)), choice(f.Pick("axes", "Measured along", axes, true))),
+		group(choice(f.Pick("design", "Design of the coupons", coupons, true)), field(f.Count("coupons", "Coupons", true))),
+	}
+	for n, nth := range furtherKinds {
+		groups = append(groups, group(choice(f.Pick(Cell("further", n+1, ""), sentenceStart(nth)+" design of coupons", coupons, false)), field(f.Count(Cell("further", n+1, "coupons"), "Coupons of the "+nth+" design", false))))
+	}
+	groups = append(groups, group(field(f.Count("first_inserts", "First inserts", false).WithHint("Inserts that are printed and measured before the lot is released. A release of the lot names them."))), group(area(f.Words("note", "Note", false))))
+	return plain(p, Wording{"Plan the qualification of a lot", "How a lot on test is measured before it is printed for customers: coupons of which designs, how many, first inserts, and along which axes of the build. Lengths of two sizes or more along an axis tell shrinkage from a constant error; two runs or more tell how runs differ.", "Set down the plan", "/lots"}, groups...)
 }
 
 // ShowsQualification reports whether the lot page says how far it has come:
 // while the lot is on test, and wherever it was planned.
-func (p Lot) ShowsQualification() bool { return p.Plan != nil || !p.Lot.Released() }
+func (p Lot) ShowsQualification() bool { return p.Qualifying.Plan != nil || !p.Lot.Released() }
 
 // QualificationList says how far the qualification has come, step by step.
 func (p Lot) QualificationList() Listing {
 	l := Listing{Name: "Qualification of " + p.Lot.Lot, Columns: columnsOf("Step", "State", "How far")}
-	for _, s := range []func() (string, Item, Item){p.certified, p.planned, p.couponsMade, p.couponsMeasured, p.factorsSet, p.letGo} {
-		step, state, far := s()
-		l.Rows = append(l.Rows, Row{Stopped: state.Mark == "stopped", Cells: []Item{words(step), state, far}})
+	steps := []func() (string, Item, Item){p.certified, p.planned, p.couponsMade, p.couponsMeasured, p.firstInserts, p.factorsSet, p.letGo}
+	for _, s := range steps {
+		if step, state, far := s(); step != "" {
+			l.Rows = append(l.Rows, Row{Stopped: state.Mark == "stopped", Cells: []Item{words(step), state, far}})
+		}
 	}
 	return l
 }
 
 func (p Lot) certified() (step string, state, far Item) {
+	step = "Maker's certificate"
 	var failed []string
-	for _, line := range p.Lines {
-		if line.Verdict() == "fail" {
-			failed = append(failed, line.Property)
-		}
+	for _, line := range p.Qualifying.Outside() {
+		failed = append(failed, line.Property)
 	}
-	switch {
-	case len(p.Lines) == 0:
-		return "Maker's certificate", stateItem("missing", "todo"), p.certificateItself("copy it line by line")
+	switch n := len(p.Qualifying.Certificate); {
+	case n == 0:
+		return step, stateItem("missing", "todo"), p.certificateItself("copy it line by line")
 	case failed != nil:
-		return "Maker's certificate", stateItem("outside its limits", "stopped"), p.certificateItself(strings.Join(failed, ", "))
+		return step, stateItem("outside its limits", "stopped"), p.certificateItself(strings.Join(failed, ", "))
+	default:
+		return step, stateItem("entered", "done"), p.certificateItself(plural(n, "line"))
 	}
-	return "Maker's certificate", stateItem("entered", "done"), p.certificateItself(plural(len(p.Lines), "line"))
 }
 
 // certificateItself leads to the document that the lines were copied from, or
@@ -67,10 +77,18 @@ func (p Lot) certificateItself(far string) Item {
 }
 
 func (p Lot) planned() (step string, state, far Item) {
-	if p.Plan == nil {
-		return "Plan", stateItem("missing", "todo"), words("coupons of which design, how many, along which axes")
+	plan := p.Qualifying.Plan
+	if plan == nil {
+		return "Plan", stateItem("missing", "todo"), words("coupons of which designs, how many, first inserts, along which axes")
 	}
-	return "Plan", stateItem("set down", "done"), words(fmt.Sprintf("%s of %s %s, along %s; %s %s", plural(p.Plan.Coupons, "coupon"), p.Plan.Design, p.Plan.Revision, strings.Join(p.Plan.Axes, ", "), p.Plan.By, Day(p.Plan.At, p.Zone)))
+	var what []string
+	for _, k := range plan.Kinds {
+		what = append(what, plural(k.Coupons, "coupon")+" of "+k.String())
+	}
+	if plan.Firsts > 0 {
+		what = append(what, plural(plan.Firsts, "first insert"))
+	}
+	return "Plan", stateItem("set down", "done"), words(fmt.Sprintf("%s, along %s; %s %s", shop.Listed(what), strings.Join(plan.Axes, ", "), plan.By, Day(plan.At, p.Zone)))
 }
 
 // progress is a state by how many of how many there are.
@@ -84,64 +102,90 @@ func progress(n, of int, done string) Item {
 	return stateItem(done, "done")
 }
 
-// ofPlan writes how many of those that are planned there are.
-func (p Lot) ofPlan(n int) (text string, planned int) {
-	if p.Plan == nil {
-		return Whole(n), n
+// kinds are the coupons that are planned; without a plan those that were made.
+func (p Lot) kinds() []shop.PlannedCoupons {
+	if p.Qualifying.Plan != nil {
+		return p.Qualifying.Plan.Kinds
 	}
-	return Whole(n) + " of " + Whole(p.Plan.Coupons), p.Plan.Coupons
+	var made []shop.PlannedCoupons
+	for _, c := range p.Qualifying.Coupons {
+		k := shop.PlannedCoupons{Design: c.Design, Revision: c.Revision}
+		if c.For == shop.ReceiptCoupon && !slices.ContainsFunc(made, func(o shop.PlannedCoupons) bool { return o.String() == k.String() }) {
+			k.Coupons, _ = p.Qualifying.Printed(k)
+			made = append(made, k)
+		}
+	}
+	return made
+}
+
+// ofPlan writes how many coupons of a kind there are, of those that are planned.
+func (p Lot) ofPlan(k shop.PlannedCoupons, n int) string {
+	text := Whole(n)
+	if p.Qualifying.Plan != nil {
+		text += " of " + Whole(k.Coupons)
+	}
+	if len(p.kinds()) > 1 {
+		text += " " + k.String()
+	}
+	return text
 }
 
 func (p Lot) couponsMade() (step string, state, far Item) {
-	n, sintered := 0, 0
-	for _, c := range p.Coupons {
-		if c.For == shop.ReceiptCoupon {
-			n++
-			if c.Out {
-				sintered++
-			}
-		}
+	var said []string
+	made, planned := 0, 0
+	for _, k := range p.kinds() {
+		n, sintered := p.Qualifying.Printed(k)
+		made, planned = made+min(n, k.Coupons), planned+k.Coupons
+		said = append(said, p.ofPlan(k, n)+", "+Whole(sintered)+" sintered")
 	}
-	text, planned := p.ofPlan(n)
-	return "Receipt coupons printed", progress(n, planned, "printed"), words(fmt.Sprintf("%s, %s sintered", text, Whole(sintered)))
+	return "Receipt coupons printed", progress(made, planned, "printed"), words(strings.Join(said, "; "))
 }
 
 func (p Lot) couponsMeasured() (step string, state, far Item) {
-	var counts []string
-	receipt := map[string]bool{}
-	for _, c := range p.Coupons {
-		receipt[c.Coupon] = c.For == shop.ReceiptCoupon
+	axes := shop.Axes
+	if plan := p.Qualifying.Plan; plan != nil {
+		axes = plan.Axes
 	}
-	least, any := -1, 0
-	for _, a := range p.Fit.Fit.Axes {
-		if p.Plan != nil && !slices.Contains(p.Plan.Axes, a.Axis) {
-			continue
-		}
-		pieces := map[string]bool{}
-		for _, pair := range a.Pairs {
-			if receipt[pair.Piece] {
-				pieces[pair.Piece] = true
+	var said []string
+	measured, planned := 0, 0
+	for _, axis := range axes {
+		for _, k := range p.kinds() {
+			if !p.Qualifying.Has(k, axis) {
+				continue
 			}
-		}
-		n := len(pieces)
-		text, _ := p.ofPlan(n)
-		counts = append(counts, a.Axis+" "+text)
-		any += n
-		if least < 0 || n < least {
-			least = n
+			n := p.Qualifying.Measured(k, axis)
+			measured, planned = measured+min(n, k.Coupons), planned+k.Coupons
+			said = append(said, axis+" "+p.ofPlan(k, n))
 		}
 	}
-	_, planned := p.ofPlan(least)
-	state = progress(least, planned, "measured")
-	if least == 0 && any > 0 {
+	return "Measured green and sintered", progress(measured, planned, "measured"), words(strings.Join(said, ", "))
+}
+
+// firstInserts says how far the first inserts have come; nothing where none are
+// planned or named.
+func (p Lot) firstInserts() (step string, state, far Item) {
+	q := p.Qualifying
+	if q.Plan == nil || q.Plan.Firsts == 0 {
+		return "", Item{}, Item{}
+	}
+	n := q.FirstsMeasured()
+	state = progress(n, q.Plan.Firsts, "measured")
+	if n == 0 && len(q.Firsts) > 0 {
 		state = stateItem("under way", "open")
 	}
-	return "Measured green and sintered", state, words(strings.Join(counts, ", "))
+	said := fmt.Sprintf("%d of %d measured green and sintered", n, q.Plan.Firsts)
+	for _, i := range q.Firsts {
+		said += "; " + i.Insert + " " + i.Status
+	}
+	if len(q.Firsts) == 0 {
+		said += "; no release names them yet"
+	}
+	return "First inserts", state, words(said)
 }
 
 func (p Lot) factorsSet() (step string, state, far Item) {
 	var in []string
-	for _, a := range p.Fit.Fit.Axes {
+	for _, a := range p.Qualifying.Fit.Axes {
 		switch {
 		case a.InForce.Seq == 0:
 		case a.Known():
@@ -154,8 +198,14 @@ func (p Lot) factorsSet() (step string, state, far Item) {
 }
 
 func (p Lot) letGo() (step string, state, far Item) {
-	if p.Lot.Released() {
-		return "Released for printing", stateItem("released", "done"), words(p.Lot.ReleasedBy + " " + Day(p.Lot.ReleasedAt, p.Zone))
+	step = "Released for printing"
+	switch {
+	case p.Lot.Released() && len(p.Qualifying.Lacks()) > 0:
+		return step, stateItem("released, not all done", "open"), Item{Text: p.Lot.ReleasedBy + " " + Day(p.Lot.ReleasedAt, p.Zone) + "; the reasons stand in its history", Href: HistoryOf("lot", p.Lot.Lot)}
+	case p.Lot.Released():
+		return step, stateItem("released", "done"), words(p.Lot.ReleasedBy + " " + Day(p.Lot.ReleasedAt, p.Zone))
+	case p.Qualifying.Plan != nil && p.Qualifying.Plan.Firsts > 0:
+		return step, stateItem("on test", "todo"), words("nothing but its receipt coupons and first inserts is printed of it")
 	}
-	return "Released for printing", stateItem("on test", "todo"), words("nothing but its receipt coupons is printed of it")
+	return step, stateItem("on test", "todo"), words("nothing but its receipt coupons is printed of it")
 }

@@ -76,11 +76,15 @@ func (p Release) Words() string {
 // Facts are what the release says.
 func (p Release) Facts() []Fact {
 	r := p.Release
-	return []Fact{
+	facts := []Fact{
 		{Name: "Design", Value: r.Design + " " + r.Revision, Href: DesignHref(r.Design, r.Revision), Figure: true}, {Name: "Lot", Value: r.LotWords(), Href: PageOf("lot", r.Lot), Figure: true},
 		{Name: "Machine", Value: r.Machine, Figure: true}, {Name: "Furnace recipe", Value: r.Recipe, Figure: true}, {Name: "Build orientation", Value: r.Orientation},
 		{Name: "Program", Value: r.Program, Figure: true},
 	}
+	for i, insert := range r.Firsts {
+		facts = append(facts, Fact{Name: []string{"For first inserts only", ""}[min(i, 1)], Value: insert, Href: PageOf("insert", insert), Figure: true})
+	}
+	return facts
 }
 
 // An axis is one factor of a release with what it means.
@@ -169,7 +173,7 @@ func (p NewRelease) SupersedesField() Choice {
 		o = append(o, Option{Value: r.Release, Text: fmt.Sprintf("%s: %s %s, %s, %s", r.Release, r.Design, r.Revision, r.LotWords(), r.Machine)})
 	}
 	c := p.Form.Pick("supersedes", "Supersedes", o, false)
-	c.Empty, c.Hint = "none", "It goes out of force when this one is drafted, not when it is signed."
+	c.Empty, c.Hint = "none", "It goes out of force once two people have signed this one."
 	return c
 }
 

@@ -25,6 +25,7 @@ type Traveler struct {
 	Prints          []PrintRecord // none before it began
 	Draws           []DrawRecord
 	Layers          []LayerRecord
+	LotChanges      []shop.LotChange // signed while it was printed
 	Drying          []DryingRecord
 	Weighings       []shop.Weighing  // while it dried
 	Greens          []shop.GreenSize // those that were corrected too

@@ -43,7 +43,8 @@ func (p *plan) policies() {
 // youngerGates are those that a folder need not know: while its history is told
 // they are not asked, and from its now on they stop, or ask where a shop that
 // decided nothing is asked: the folder has no answers to give.
-var youngerGates = []string{shop.FactorByTwo.Name, shop.ReleaseAsLot.Name, shop.AxesMeasured.Name, shop.DrawAsExpected.Name, shop.WeighingAsExpected.Name}
+var youngerGates = []string{shop.FactorByTwo.Name, shop.ReleaseAsLot.Name, shop.AxesMeasured.Name, shop.DrawAsExpected.Name, shop.WeighingAsExpected.Name,
+	shop.CertificateInLimits.Name, shop.QualifiedAsPlanned.Name, shop.FactorsApproved.Name, shop.ShrinkageKnown.Name}
 
 // younger sets the gates that the folder says nothing about.
 func (p *plan) younger() {

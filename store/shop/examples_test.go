@@ -40,7 +40,7 @@ var examples = []example{
 	{MouldReceived{Mould: "M301", Customer: "K1", Code: testCode}, "mould/M301", "mould customer code"},
 	{LotReceived{Lot: "L2509-A", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: "2026-01-10", OpenLifeDays: 30, Certificate: "C-118", DryingLow: MustReading("7.80", "%"), DryingHigh: MustReading("9.60", "%"), WetDensity: MustReading("4.35", "g/cm3"), Supplier: "K77", Article: "PX-7", Label: `]d2240PX-7\x1d10L2509-A\x0d`, Code: testCode}, "lot/L2509-A", "lot material made_on expires_on open_life_days code"},
 	{CertificateEntered{Lot: "L2509-A", Lines: []CertificateLine{{"carbon", "0.40", "wt%", "0.38", "0.44"}, {"oxygen", "0.20", "wt%", "", "0.25"}}}, "lot/L2509-A", "lot lines"},
-	{QualificationPlanned{Lot: "L2509-A", Coupons: 4, Design: "CP40", Revision: "B", Axes: []string{"X", "Z"}, Note: "in two runs"}, "lot/L2509-A", "lot coupons design revision axes"},
+	{QualificationPlanned{Lot: "L2509-A", Coupons: 4, Design: "CP40", Revision: "B", Further: []PlannedCoupons{{Coupons: 3, Design: "CP25", Revision: "A"}}, Firsts: 2, Axes: []string{"X", "Z"}, Note: "in two runs"}, "lot/L2509-A", "lot coupons design revision axes"},
 	{FactorSet{Lot: "L2509-A", Axis: "X", S: MustReading("16.80", "%"), K: times("1.2019"), Basis: "receipt coupons"}, "lot/L2509-A", "lot axis s k basis"},
 	{FactorProposed{Proposal: "FA-001", Lot: "L2509-A", Lines: []ProposedFactor{{Axis: "Z", S: MustReading("18.38", "%"), K: times("1.2252"), Low: MustReading("18.31", "%"), High: MustReading("18.44", "%"), N: 14, Method: Measured},
 		{Axis: "Y", S: MustReading("16.85", "%"), K: times("1.2026"), Method: OtherAxis, TakenFrom: "X"}}, Basis: "six coupons and eight inserts", Evidence: "CP-0009 to CP-0012"}, "factor/FA-001", "proposal lot lines basis"},
@@ -160,7 +160,7 @@ func exampleDesign() DesignReleased {
 func exampleRelease() ReleaseDrafted {
 	return ReleaseDrafted{Release: "DR-09 A", Design: "CR40", Revision: "B", Lot: "L2509-A", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up",
 		KX: times("1.2019"), KY: times("1.2020"), KZ: times("1.2180"), Evidence: "coupons of 08-20", Program: "CR40.pgm", ProgramHash: programHash, Supersedes: "DR-08 A",
-		Further: []LayerLot{{Lot: "L2509-B", FromLayer: 184}}}
+		Further: []LayerLot{{Lot: "L2509-B", FromLayer: 184}}, Firsts: []string{"I-0042"}}
 }
 
 func examplePrint() PrintStarted {

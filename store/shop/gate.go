@@ -66,6 +66,7 @@ type Facts struct {
 	Given           Release             // machine and factors of the print, where another lot takes over in it or its part is to be sintered
 	AxesOf          map[string][]string // along which its lots were measured, by lot
 	Fits            []LotFit            // of its lots, by what was read until then
+	Qualifying      Qualifying          // how far a lot has come that is released, or whose release names first inserts
 	Weighings       []Weighing          // of its drying, oldest first, the first when it went in
 	Constant        Reading             // change at which it counts as dry
 	DryingSince     time.Time
@@ -156,7 +157,8 @@ var AllGates = []Gate{NotHeld, Authorised, RouteOrder, DesignCurrent, ReleaseInF
 	RecordsComplete, StepOptional, RecipeOfRelease, MouldOfOrder, PlaceFree, FailHasNonconformance, NonconformanceClosed, GaugeInCalibration, GaugeCheckPassed, GaugeCheckLimit,
 	FurnaceTestsInDate, RecipeIsReleased, SetterLife, MachineInDate, CutterLife, FurnaceSafe,
 	CompensationOfLot, ReleaseAsLot, AxesMeasured, FactorByTwo, GreenPredictsGood, ConstantMass, LossInBand, GaugeCapable, InstructionRead, DrawAsExpected, WeighingAsExpected,
-	LayersDrawnOnce, PrintedAsDrawn}
+	LayersDrawnOnce, PrintedAsDrawn, MeasuredAsBook,
+	CertificateInLimits, QualifiedAsPlanned, FactorsApproved, ShrinkageKnown, FirstInsertsAsPlanned}
 
 // AboutValues are those gates that a corrected record must pass as well: they
 // ask about the person and about what is written down. The order of
@@ -271,6 +273,8 @@ func askCovers(f Facts) string {
 	switch {
 	case prints && f.Insert.Release != e.Release:
 		return fmt.Sprintf("%s is to be printed by release %s, not %s.", f.Insert.Insert, cmpOr(f.Insert.Release, "none yet"), e.Release)
+	case !f.Release.CoversInsert(f.Insert.Insert):
+		return fmt.Sprintf("Release %s is for the first inserts of lot %s only, %s, not %s.", f.Release.Release, f.Release.Lot, Listed(f.Release.Firsts), f.Insert.Insert)
 	case prints && f.Release.Machine != e.Machine:
 		return fmt.Sprintf("Release %s is for machine %s, not %s.", e.Release, f.Release.Machine, e.Machine)
 	case f.Release.Design != f.Insert.Design || f.Release.Revision != f.Insert.Revision:
@@ -318,7 +322,7 @@ func askLot(f Facts) string {
 	day := DayOf(f.At, f.Zone)
 	for _, lot := range append([]Lot{f.Lot}, f.FurtherLots...) {
 		switch {
-		case !lot.Released() || lot.ReleasedAt.After(f.AsOf()):
+		case (!lot.Released() || lot.ReleasedAt.After(f.AsOf())) && !f.firstOf(lot.Lot):
 			return fmt.Sprintf("Lot %s is not released for printing.", lot.Lot)
 		case !lot.InDate(day):
 			return fmt.Sprintf("Lot %s expired: its last day of use was %s.", lot.Lot, lot.ExpiresOn)

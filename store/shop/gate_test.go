@@ -1,7 +1,6 @@
 package shop
 
 import (
-	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -123,12 +122,14 @@ func later(with func(*Facts)) func(*Facts) {
 
 // gateRows are the questions to every gate, by its name. Those of a noun stand
 // in its own test.
-var gateRows = gathered(holdRows, personRows, instructionRows, routeRows, designRows, releaseRows, lotRows, containerRows, expectedRows, printRows, calibrationRows, recipeRows, mouldRows, nonconformanceRows, sensorRows, setterRows, machineRows, cutterRows, serviceRows, factorRows, forecastRows, weighingRows)
+var gateRows = gathered(holdRows, personRows, instructionRows, routeRows, designRows, releaseRows, lotRows, containerRows, expectedRows, printRows, calibrationRows, recipeRows, mouldRows, nonconformanceRows, sensorRows, setterRows, machineRows, cutterRows, serviceRows, factorRows, forecastRows, weighingRows, qualificationRows)
 
 func gathered(nouns ...map[string][]gateRow) map[string][]gateRow {
 	all := map[string][]gateRow{}
 	for _, rows := range nouns {
-		maps.Copy(all, rows)
+		for gate, more := range rows {
+			all[gate] = append(all[gate], more...)
+		}
 	}
 	return all
 }

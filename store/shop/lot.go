@@ -114,6 +114,13 @@ func (e LotReleased) Subjects() []string {
 	return subjects
 }
 
+func (LotReleased) Operation() string { return OpPrint }
+
+// Gates of releasing a lot for printing.
+func (LotReleased) Gates() []Gate {
+	return []Gate{CertificateInLimits, QualifiedAsPlanned, FactorsApproved, ShrinkageKnown}
+}
+
 // Valid refuses a release that rests on nothing.
 func (e LotReleased) Valid() error {
 	f := Fields{}

@@ -1,7 +1,6 @@
 package shop
 
 import (
-	"fmt"
 	"slices"
 	"time"
 )
@@ -15,7 +14,8 @@ type LotChange struct {
 	From, To  string // lots
 	Reason    string
 	At        time.Time
-	By        string // who signed it
+	By        string      // who signed it
+	Factors   []LotFactor // of both lots, as in force then
 }
 
 // A LotFactor is a lot's factor along an axis as it was in force.
@@ -107,7 +107,16 @@ func (e LotChanged) ChangeOfLot(r Release, p PrintedSoFar, by string) error {
 	return nil
 }
 
-// Words are a change of lot in words.
-func (c LotChange) Words() string {
-	return fmt.Sprintf("From layer %d on lot %s in place of %s, signed by %s: %s", c.FromLayer, c.To, c.From, c.By, c.Reason)
+// FactorsOf are a lot's factors in X, Y and Z as they were in force when the
+// change was signed; "" for an axis without one.
+func (c LotChange) FactorsOf(lot string) [3]string {
+	var k [3]string
+	for i, axis := range Axes {
+		for _, f := range c.Factors {
+			if f.Lot == lot && f.Axis == axis {
+				k[i] = f.K.Text
+			}
+		}
+	}
+	return k
 }

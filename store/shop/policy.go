@@ -32,7 +32,8 @@ var policyOf = map[string]string{FailHasNonconformance.Name: OpInspect}
 
 // Asking are the gates that ask for a reason while nothing was decided about
 // them: what they question is odd, and can be right.
-var Asking = []string{LayersDrawnOnce.Name, PrintedAsDrawn.Name, DrawAsExpected.Name, WeighingAsExpected.Name}
+var Asking = []string{LayersDrawnOnce.Name, PrintedAsDrawn.Name, DrawAsExpected.Name, WeighingAsExpected.Name, MeasuredAsBook.Name,
+	CertificateInLimits.Name, QualifiedAsPlanned.Name, FactorsApproved.Name, ShrinkageKnown.Name}
 
 // ModeAt is the mode of a gate at an operation at a time: the latest policy
 // that names both counts; without one a gate stops, or asks where it is one of

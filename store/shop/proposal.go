@@ -2,7 +2,10 @@ package shop
 
 import (
 	"fmt"
+	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 )
 
@@ -97,6 +100,72 @@ func (e FactorProposed) Valid() error {
 		axes = append(axes, l.Axis)
 	}
 	return f.Err()
+}
+
+func (FactorProposed) Operation() string { return OpPrint }
+
+// Gates of proposing factors.
+func (FactorProposed) Gates() []Gate { return []Gate{MeasuredAsBook} }
+
+// MeasuredAsBook asks that what is said to be measured is what the lot's lengths
+// say. Lengths that another shop read can be a reason to go on; whoever approves
+// the factors sees it.
+var MeasuredAsBook = Gate{"measured factor as the book's lengths", "the numbers that the lot's lengths give", askMeasuredAsBook}
+
+func askMeasuredAsBook(f Facts) string {
+	e, ok := f.Event.(FactorProposed)
+	if !ok || len(f.Fits) == 0 {
+		return ""
+	}
+	return strings.Join(AgainstLengths(e.Lines, f.Fits[0]), " ")
+}
+
+// AgainstLengths says where proposed factors claim measurements and the lengths
+// of their lot say something else: both numbers, a sentence an axis.
+func AgainstLengths(lines []ProposedFactor, fit LotFit) []string {
+	var said []string
+	for _, l := range lines {
+		for _, a := range fit.Axes {
+			if a.Axis == l.Axis && l.Method != OtherAxis && !l.asLengths(a) {
+				said = append(said, fmt.Sprintf("%s is proposed as %s, %s, n %d, from %s to %s. %s", l.Axis, l.S, l.Method, l.N, l.Low, l.High, a.LengthsSay(fit.Lot, l.S.Decimals())))
+			}
+		}
+	}
+	return said
+}
+
+// asLengths reports whether a line says what the lengths do: as many of them,
+// the same interval, and a value inside of it. What the shop's other lots make of
+// it changes with them: of a pooled value the ends are not compared.
+func (l ProposedFactor) asLengths(a AxisFit) bool {
+	low, high := a.Lo, a.Hi
+	if l.Method == Pooled {
+		var err error
+		if low, high, err = a.Pooled.Interval(FitConfidence); err != nil {
+			return false
+		}
+	}
+	inside := l.S.Value() >= 100*low-half(l.S) && l.S.Value() <= 100*high+half(l.S)
+	return a.Bounded() && l.N == a.Count() && inside && (l.Method == Pooled || typedAs(l.Low, 100*low) && typedAs(l.High, 100*high))
+}
+
+// typedAs reports whether a reading is a number as far as its decimals go.
+func typedAs(r Reading, v float64) bool { return math.Abs(r.Value()-v) <= half(r)+1e-9 }
+
+// LengthsSay is a sentence about what a lot's lengths along an axis say, to
+// two decimals of a percent at the least.
+func (f AxisFit) LengthsSay(lot string, places int) string {
+	places = min(max(places, 2), 4)
+	percent := func(share float64) string { return strconv.FormatFloat(100*share, 'f', places, 64) + " %" }
+	switch {
+	case f.Count() == 0:
+		return fmt.Sprintf("The book has no length of lot %s along %s, green and sintered.", lot, f.Axis)
+	case !f.Known():
+		return fmt.Sprintf("The book's lengths of lot %s along %s give no number: n %d.", lot, f.Axis, f.Count())
+	case !f.Bounded():
+		return fmt.Sprintf("The book's lengths of lot %s along %s say %s, n %d, and give no interval.", lot, f.Axis, percent(f.S), f.Count())
+	}
+	return fmt.Sprintf("The book's lengths of lot %s along %s say %s, n %d, from %s to %s.", lot, f.Axis, percent(f.S), f.Count(), percent(f.Lo), percent(f.Hi))
 }
 
 // valid judges a line by itself: s and k of each other, the interval of s.
@@ -290,7 +359,11 @@ func (s Shift) Short() string {
 	if s.Changed {
 		return fmt.Sprintf("%s from %s to %s", s.Axis, s.Has, s.Now.K)
 	}
-	said := fmt.Sprintf("%s %s, the lot has %s", s.Axis, s.Has, s.Now.K)
+	who := "the lot has"
+	if s.Now.By == "" { // nobody approved it yet
+		who = "proposed is"
+	}
+	said := fmt.Sprintf("%s %s, %s %s", s.Axis, s.Has, who, s.Now.K)
 	if s.Slip != "" {
 		said += ". " + s.Slip
 	}

@@ -15,6 +15,7 @@ type Release struct {
 	Revision     string
 	Lot          string     // from the first layer on
 	Further      []LayerLot // where other lots take over; none for a piece of one lot
+	Firsts       []string   // inserts that it is for, while its lot is on test; none for one that is for all
 	Machine      string
 	Recipe       string
 	Orientation  string
@@ -45,6 +46,19 @@ func (r Release) Lots() []string {
 		}
 	}
 	return lots
+}
+
+// CoversInsert reports whether an insert may be printed by the release, where it
+// is for some only.
+func (r Release) CoversInsert(insert string) bool {
+	return len(r.Firsts) == 0 || slices.Contains(r.Firsts, insert)
+}
+
+// firstOf reports whether the act is about a first insert of a lot: its release
+// names it, and prints the lot from the first layer on.
+func (f Facts) firstOf(lot string) bool {
+	_, changes := f.Event.(LotChanged)
+	return !changes && lot == f.Release.Lot && slices.Contains(f.Release.Firsts, f.Insert.Insert)
 }
 
 // LotAt is the lot of a layer.
@@ -110,7 +124,8 @@ type ReleaseDrafted struct {
 	Evidence    string     `json:"evidence"`
 	Program     string     `json:"program"`
 	ProgramHash string     `json:"program_sha256"`
-	Supersedes  string     `json:"supersedes"` // release that this one replaces, "" for none
+	Supersedes  string     `json:"supersedes"`              // release that this one replaces, "" for none
+	Firsts      []string   `json:"first_inserts,omitempty"` // inserts that it is for, while its lot is on test; older releases are for all
 }
 
 func (ReleaseDrafted) Kind() string { return "release-drafted" }
@@ -132,11 +147,11 @@ const (
 func (ReleaseDrafted) Operation() string { return OpPrint }
 
 // Gates of drafting a release.
-func (ReleaseDrafted) Gates() []Gate { return []Gate{ReleaseAsLot} }
+func (ReleaseDrafted) Gates() []Gate { return []Gate{ReleaseAsLot, FirstInsertsAsPlanned} }
 
 // Drafted is the release as it is written, before anybody signed it.
 func (e ReleaseDrafted) Drafted() Release {
-	return Release{Release: e.Release, Design: e.Design, Revision: e.Revision, Lot: e.Lot, Further: e.Further, Machine: e.Machine, Recipe: e.Recipe, KX: e.KX, KY: e.KY, KZ: e.KZ}
+	return Release{Release: e.Release, Design: e.Design, Revision: e.Revision, Lot: e.Lot, Further: e.Further, Firsts: e.Firsts, Machine: e.Machine, Recipe: e.Recipe, KX: e.KX, KY: e.KY, KZ: e.KZ}
 }
 
 // Valid refuses a release that leaves anything open, or a factor outside 1.10
@@ -171,10 +186,23 @@ func (e ReleaseDrafted) Valid() error {
 		}
 		lot, layer = next.Lot, next.FromLayer
 	}
+	f.firstInserts(e)
 	if e.Supersedes == e.Release && e.Release != "" {
 		f.Say("supersedes", "Release %s cannot supersede itself.", e.Release)
 	}
 	return f.Err()
+}
+
+// firstInserts checks the inserts that a release is for.
+func (f Fields) firstInserts(e ReleaseDrafted) {
+	for i, insert := range e.Firsts {
+		switch {
+		case insert == "":
+			f.Say("first_inserts", "The number of a first insert is missing.")
+		case slices.Contains(e.Firsts[:i], insert):
+			f.Say("first_inserts", "%s is named twice.", insert)
+		}
+	}
 }
 
 func (f Fields) needOversize(field string, k Reading, axis string) {
@@ -212,7 +240,9 @@ func (e ReleaseSigned) Subjects() []string { return []string{Subject("release", 
 func (ReleaseSigned) Operation() string { return OpPrint }
 
 // Gates of signing a release.
-func (ReleaseSigned) Gates() []Gate { return []Gate{ReleaseAsLot, AxesMeasured} }
+func (ReleaseSigned) Gates() []Gate {
+	return []Gate{ReleaseAsLot, AxesMeasured, FirstInsertsAsPlanned}
+}
 
 // Valid refuses a signature under nothing.
 func (e ReleaseSigned) Valid() error {
