@@ -369,7 +369,7 @@ function emptied(heading) {
   for (const e of form.querySelectorAll("input:not([type=hidden]), select, textarea")) {
     if (["checkbox", "radio"].includes(e.type)) e.checked = false; else e.value = "";
   }
-  form.querySelector("button:not([name=more]):not([type=button])").dataset.emptied = "yes";
+  form.querySelector("button:not([name=more]):not([type=button]):not([formaction])").dataset.emptied = "yes";
   return true;
 }
 async function violations(contrast) {

@@ -88,9 +88,9 @@ func TestGreenInsertsOfAProposal(t *testing.T) {
 	b.sign("101", shop.ReleaseSigned{Release: "DR-04 A"})
 	b.sign("601", shop.ReleaseSigned{Release: "DR-04 A"})
 	b.put("101", shop.FactorProposed{Proposal: "FA-002", Lot: "L2509-A", Lines: []shop.ProposedFactor{believed("Z", "18.38", "1.2252")}, Basis: "believed"})
-	b.get("601", "/factors/FA-002").says(http.StatusOK, "What it means for green inserts", "I-0001", "dried", "DR-02 A", "1.2019 1.2019 1.2180", "Z 1.2180 → 1.2252", "Another release changes nothing about what is made")
+	b.get("601", "/factors/FA-002").says(http.StatusOK, "What it means for green inserts", "I-0001", "dried", "DR-02 A", "1.2019 1.2019 1.2180", "Z from 1.2180 to 1.2252", "Another release changes nothing about what is made")
 	b.sign("601", shop.FactorApproved{Proposal: "FA-002", Lot: "L2509-A"})
-	b.get("601", "/lots/L2509-A").says(http.StatusOK, "Green inserts that differ from the factors in force", "I-0001", "DR-02 A", "Z 1.2180 → 1.2252")
+	b.get("601", "/lots/L2509-A").says(http.StatusOK, "Green inserts that differ from the factors in force", "I-0001", "DR-02 A", "Z from 1.2180 to 1.2252")
 }
 
 // TestTravelerShowsAChangeOfLot: layer, both lots with their factors, who signed
@@ -100,6 +100,7 @@ func TestTravelerShowsAChangeOfLot(t *testing.T) {
 	b.put("101", shop.LotReceived{Lot: "L2510-B", Material: "HT44 paste", MadeOn: "2025-10-13", ExpiresOn: "2026-02-10", OpenLifeDays: 30, Code: shop.NewScanCode()})
 	b.factored("FA-002", "L2510-B", believed("X", "16.74", "1.2011"), believed("Y", "16.74", "1.2011"), believed("Z", "17.84", "1.2171"))
 	b.put("601", shop.LotReleased{Lot: "L2510-B", Evidence: "receipt coupons"})
+	b.put("204", shop.ContainerReceived{Container: "L2510-B/01", Lot: "L2510-B", Mass: readingOf("2499.8", "g"), Code: shop.NewScanCode()})
 	b.opened("I-0001", "CR40")
 	b.put("204", shop.PrintStarted{Insert: "I-0001", Release: "DR-02 A", Machine: "P1", ProgramHash: testProgram, Carrier: "PL-01", KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304})
 	b.get("900", "/inserts/I-0001").silent("Another lot took over")

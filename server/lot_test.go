@@ -46,17 +46,17 @@ func TestLotsSayTheirState(t *testing.T) {
 	b.put("101", shop.LotReceived{Lot: "L2510-B", Material: "HT44 paste", MadeOn: "2025-10-01", ExpiresOn: "2025-10-21", OpenLifeDays: 30, Code: shop.NewScanCode()})
 	states := func() []string {
 		var words []string
-		for _, row := range b.get("900", "/lots").rows("Shelf life") {
-			words = append(words, row[0]+" "+row[1]+", "+row[6])
+		for _, row := range b.get("900", "/lots").rows("Last day of use") {
+			words = append(words, row[0]+" "+row[1]+", "+row[5])
 		}
 		return words
 	}
-	if got, want := states(), []string{"L2510-B on test, 1 day left", "L2509-A released, 82 days left"}; !slices.Equal(got, want) {
+	if got, want := states(), []string{"L2510-B on test, 2025-10-21 1 day left", "L2509-A released, 2026-01-10 82 days left"}; !slices.Equal(got, want) {
 		t.Errorf("%q; want %q", got, want)
 	}
 	b.put("601", shop.HoldSet{Hold: "H-001", OnKind: "lot", OnCode: "L2509-A", Why: "coupons are small"})
 	b.advance(48 * time.Hour)
-	if got, want := states(), []string{"L2510-B expired, expired 1 day ago", "L2509-A held, 80 days left"}; !slices.Equal(got, want) {
+	if got, want := states(), []string{"L2510-B expired, 2025-10-21 expired 1 day ago", "L2509-A held, 2026-01-10 80 days left"}; !slices.Equal(got, want) {
 		t.Errorf("%q; want %q", got, want)
 	}
 }

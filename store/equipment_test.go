@@ -153,6 +153,7 @@ func TestDeviationPermit(t *testing.T) {
 	t.Parallel()
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
+		put(t, s, "601", shop.PolicySet{Gate: shop.CompensationOfLot.Name, Op: shop.OpPrint, From: s.Now(), Mode: shop.Silent})
 		opened(t, s, "I-0001")
 		opened(t, s, "I-0002")
 		slip := printStart("I-0001", "PL-01")

@@ -23,6 +23,7 @@ func TestTypedInFromPaper(t *testing.T) {
 	t.Parallel()
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
+		put(t, s, "601", shop.PolicySet{Gate: shop.CompensationOfLot.Name, Op: shop.OpPrint, From: s.Now(), Mode: shop.Silent})
 		opened(t, s, "I-0001")
 		then := s.Now().Add(time.Hour)
 		clockOf(s).advance(4 * time.Hour)

@@ -152,10 +152,18 @@ func (s *Store) GreenInserts(ctx context.Context, lot string, more []shop.Factor
 		if g.Given, err = p.Given(); err != nil {
 			return nil, err
 		}
-		g.Given.Release, g.Given.Lot = p.Release, lot // of what it has in it, this lot is asked about
+		of, err := s.ReleaseOf(ctx, i)
+		if err != nil {
+			return nil, err
+		}
+		g.Given.Release, g.Given.Lot, g.Given.Further = p.Release, of.Lot, of.Further
+		if !slices.Contains(of.Lots(), lot) { // its paste was drawn for it all the same
+			g.Given.Further = append(slices.Clone(of.Further), shop.LayerLot{Lot: lot})
+		}
 		if g.Shifts, err = shiftsOf(ctx, s.db, g.Given, more, s.Now()); err != nil {
 			return nil, err
 		}
+		g.Shifts = slices.DeleteFunc(g.Shifts, func(x shop.Shift) bool { return x.Lot != lot })
 		all = append(all, g)
 	}
 	return all, nil

@@ -214,6 +214,7 @@ func TestGreenInsertsOutliveTheirRelease(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
 		second(t, s)
+		put(t, s, "204", shop.ContainerReceived{Container: "L2/01", Lot: "L2", Mass: gram("2499.8"), Code: shop.NewScanCode()})
 		opened(t, s, "I-0001")
 		opened(t, s, "I-0002")
 		opened(t, s, "I-0003")

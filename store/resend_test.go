@@ -133,7 +133,7 @@ func TestSupersededBySignatures(t *testing.T) {
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
 		put(t, s, "101", shop.ReleaseDrafted{Release: "DR-03 A", Design: "CR40", Revision: "B", Lot: "L1", Machine: "P1", Recipe: "SR-1340 C", Orientation: "+Z up",
-			KX: times("1.2020"), KY: times("1.2020"), KZ: times("1.2180"), Evidence: "receipt coupons", Program: "CR40-03.pgm", ProgramHash: program, Supersedes: "DR-02 A"})
+			KX: times("1.2019"), KY: times("1.2019"), KZ: times("1.2180"), Evidence: "receipt coupons", Program: "CR40-03.pgm", ProgramHash: program, Supersedes: "DR-02 A"})
 		for i, badge := range []string{"", "101", "601"} {
 			if badge != "" {
 				if _, err := s.Record(t.Context(), signed(badge, shop.ReleaseSigned{Release: "DR-03 A"})); err != nil {

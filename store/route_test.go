@@ -93,6 +93,7 @@ func TestPolicyOfTheDay(t *testing.T) {
 	t.Parallel()
 	onBoth(t, func(t *testing.T, s *Store) {
 		seeded(t, s)
+		put(t, s, "601", shop.PolicySet{Gate: shop.CompensationOfLot.Name, Op: shop.OpPrint, From: s.Now(), Mode: shop.Silent})
 		opened(t, s, "I-0001")
 		put(t, s, "601", shop.PolicySet{Gate: "oversize equals release", Op: shop.OpPrint, From: day, Mode: shop.Warn})
 		for name, e := range map[string]shop.PolicySet{

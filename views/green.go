@@ -80,7 +80,7 @@ func (p Traveler) GreenList() Listing {
 func (p Traveler) greenLimits(axis string) string {
 	for _, c := range p.Design.WholeLengths() {
 		if c.Axis == axis && (c.Lower.Taken() || c.Upper.Taken()) {
-			return strings.Replace(c.Limits(), " to ", noBreak+"to"+noBreak, 1)
+			return unparted(strings.Replace(c.Limits(), " to ", noBreak+"to"+noBreak, 1))
 		}
 	}
 	return "no limits"

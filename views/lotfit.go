@@ -501,7 +501,7 @@ func (a AxisFit) LengthTitle() string {
 
 // LengthList is the table behind the pictures, the newest first.
 func (a AxisFit) LengthList() Listing {
-	l := Listing{Name: "Lengths along " + a.Axis, Columns: columnsOf("Piece", "Of", "Axis drawn, built", "#Green", "#Sintered", "#s, %", "#Error, µm/mm", "Gauge", "Run, place", "Read")}
+	l := Listing{Name: "Lengths along " + a.Axis, Columns: columnsOf("Piece", "Of", "Axis drawn, built", "#Green", "#Sintered", "#s, %", "#Error, µm/mm", "Gauge", "Run, place, lying", "Read")}
 	pairs, errs := a.newest()
 	for i := len(pairs) - 1; i >= 0; i-- {
 		p := pairs[i]
@@ -510,9 +510,18 @@ func (a AxisFit) LengthList() Listing {
 			kind = "coupon"
 		}
 		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink(kind, p.Piece), code(p.Number), code(p.Drawn + ", " + p.Axis), words(p.Green.String()), words(p.Sintered.String()), words(Number(100*p.Shrinkage(), 3)),
-			words(Number(1000*errs[i], 2)), code(p.Gauge), code(strings.TrimSpace(p.Load + " " + p.Position)), code(Day(p.At, a.Zone))}})
+			words(Number(1000*errs[i], 2)), code(p.Gauge), code(laidAs(p)), code(Day(p.At, a.Zone))}})
 	}
 	return l
+}
+
+// laidAs is where a piece was sintered, and how it lay there.
+func laidAs(p *shop.LengthPair) string {
+	at := strings.TrimSpace(p.Load + " " + p.Position)
+	if p.Lying != "" {
+		at += ", " + p.Lying
+	}
+	return at
 }
 
 // CauseWords say whether what is off grows with the length.
