@@ -113,6 +113,15 @@ func atDesk(e shop.Event) map[string]string {
 	return said
 }
 
+// onTrust are the fields of a form that say, for each gate of a lot's release, why
+// it is passed over.
+func onTrust(fields url.Values) url.Values {
+	for gate, why := range atDesk(shop.LotReleased{}) {
+		fields.Set("answer."+gate, why)
+	}
+	return fields
+}
+
 // refuse records an event that a gate must stop.
 func (b *bookTest) refuse(by string, e shop.Event) {
 	b.Helper()

@@ -23,7 +23,7 @@ func TestSignaturesAskForThePIN(t *testing.T) {
 		kept         string
 	}{
 		{"/holds/H-001", "/holds/H-001", url.Values{"why": {"looked at under the glass"}}, "why"},
-		{"/lots/L2510-C", "/lots/L2510-C", url.Values{"evidence": {"receipt coupons C-120"}}, "evidence"},
+		{"/lots/L2510-C", "/lots/L2510-C", onTrust(url.Values{"evidence": {"receipt coupons C-120"}}), "evidence"},
 		{"/releases/DR-09%20A", "/releases/DR-09%20A/sign", nil, ""},
 		{"/inserts/I-0001/scrap", "/inserts/I-0001/scrap", url.Values{"why": {"cracked in the drying cabinet"}}, "why"},
 	} {

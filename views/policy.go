@@ -34,7 +34,7 @@ func askedAt(gate, operation string) bool {
 			return true
 		}
 	}
-	for _, d := range []shop.Decision{shop.FactorSet{}, shop.ReleaseDrafted{}, shop.ReleaseSigned{}, shop.LotChanged{}, shop.ContainerReceived{}, shop.ContainerWeighed{}} {
+	for _, d := range []shop.Decision{shop.FactorSet{}, shop.ReleaseDrafted{}, shop.ReleaseSigned{}, shop.LotChanged{}, shop.LotReleased{}, shop.FactorProposed{}, shop.CouponMade{}, shop.CouponMeasured{}, shop.ContainerReceived{}, shop.ContainerWeighed{}} {
 		if d.Operation() == operation && slices.ContainsFunc(d.Gates(), func(g shop.Gate) bool { return g.Name == gate }) {
 			return true
 		}
