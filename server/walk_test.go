@@ -266,10 +266,13 @@ func (w *walk) office() {
 	p.open("/orders").press("Take an order").fields("Order number", "O-1", "Customer", "K1", "Design", "CR40 core", "Quantity", "1", "Due", "2025-11-15",
 		"Unit in which its sizes are typed", "mm", "For mould", "M301").press("Take the order").reads("Order O-1 was taken.")
 	w.staleOrder()
+	for _, gate := range (shop.LotReleased{}).Gates() { // how a lot is qualified is another walk
+		w.put("601", shop.PolicySet{Gate: gate.Name, Op: shop.OpPrint, From: w.now(), Mode: shop.Silent})
+	}
 	for _, lot := range []string{"L2509-A", "L2510-B"} {
 		e.open("/lots").press("Receive a lot").fields("Lot number", lot, "Material", "HT44 paste", "Day it was mixed", "2025-09-13", "Last day of use", "2026-01-10",
 			"Open life, days", "30", "Maker's certificate", "C-118").press("Receive the lot")
-		e.fields("What the release rests on", "receipt coupons", "Your PIN", rightPIN).press("Release " + lot).reads("Released")
+		e.fields("What the release rests on", "receipt coupons", "Your PIN", rightPIN).press("Release " + lot).reads("Lot " + lot + " was released for printing.")
 		e.open("/new/container").fields("Lot", lot, "Container number", lot+"/01", "Mass of paste in it", "2499.8", "Unit of the mass", "g").press("Receive the container")
 		e.open("/containers/" + lot + "/01").press("Record that it was opened")
 		w.code[lot] = ungrouped(e.fact("Scan code"))
