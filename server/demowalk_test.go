@@ -217,6 +217,8 @@ func (w *demoWalk) furnaceGates() {
 	w.green("X", "48.072")
 	w.green("Y", "36.054")
 	w.green("Z", "30.455")
+	f.open("/loads/F1-07").fields("Insert", w.code["I-0042"], "Place", "T1", "Setter", "ST-01").press("Lay it in").reads("80 % is asked", "scatters too much for these limits")
+	w.put("601", shop.LimitSet{Limit: shop.GreenChance, Value: readingOf("70", "%"), From: w.now(), Basis: "what two runs of a lot can tell"})
 	f.open("/loads/F1-07").fields("Insert", w.code["I-0042"], "Place", "T1", "Setter", "ST-01").press("Lay it in").reads("I-0042 lies at T1.")
 	e.open("/furnaces/F1").fill("purge", "on").press("Ask for these")
 	f.open("/loads/F1-07").press("Record that the door was closed").reads("Stopped", "purge")

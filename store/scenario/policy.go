@@ -40,11 +40,17 @@ func (p *plan) policies() {
 	}
 }
 
-// youngerGates are those that a folder need not know: while its history is told
-// they are not asked, and from its now on they stop, or ask where a shop that
-// decided nothing is asked: the folder has no answers to give.
-var youngerGates = []string{shop.FactorByTwo.Name, shop.ReleaseAsLot.Name, shop.AxesMeasured.Name, shop.DrawAsExpected.Name, shop.WeighingAsExpected.Name,
-	shop.CertificateInLimits.Name, shop.QualifiedAsPlanned.Name, shop.FactorsApproved.Name, shop.ShrinkageKnown.Name}
+// youngerGates are those that a folder need not know, with how strictly they are
+// kept from its now on. While its history is told they are not asked: the folder
+// has no answers to give.
+var youngerGates = []struct {
+	name string
+	then shop.Mode
+}{
+	{shop.FactorByTwo.Name, shop.Stop}, {shop.ReleaseAsLot.Name, shop.Stop}, {shop.AxesMeasured.Name, shop.Stop},
+	{shop.CertificateInLimits.Name, shop.Stop}, {shop.QualifiedAsPlanned.Name, shop.Stop}, {shop.FactorsApproved.Name, shop.Stop}, {shop.ShrinkageKnown.Name, shop.Stop},
+	{shop.DrawAsExpected.Name, shop.Warn}, {shop.WeighingAsExpected.Name, shop.Warn},
+}
 
 // younger sets the gates that the folder says nothing about.
 func (p *plan) younger() {
@@ -54,14 +60,14 @@ func (p *plan) younger() {
 	r := p.policy.rows[0]
 	by, earliest := p.someone(r, "policy-set")
 	for _, gate := range youngerGates {
-		if len(p.policy.of("gate", gate)) > 0 {
+		if len(p.policy.of("gate", gate.name)) > 0 {
 			continue
 		}
 		for _, from := range []struct {
 			at   time.Time
 			mode shop.Mode
-		}{{earliest, shop.Silent}, {later(p.now, earliest), shop.ModeAt(nil, gate, shop.EveryOperation, p.now)}} {
-			p.add(r, "from", from.at, by, shop.PolicySet{Gate: gate, Op: shop.EveryOperation, From: from.at.UTC(), Mode: from.mode, Note: "the folder does not say"}, gate, string(from.mode))
+		}{{earliest, shop.Silent}, {later(p.now, earliest), gate.then}} {
+			p.add(r, "from", from.at, by, shop.PolicySet{Gate: gate.name, Op: shop.EveryOperation, From: from.at.UTC(), Mode: from.mode, Note: "the folder does not say"}, gate.name, string(from.mode))
 		}
 	}
 }

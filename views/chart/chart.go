@@ -18,7 +18,7 @@ const (
 	left   = 64.0
 	right  = 26.0 // half of a date, which stands under the end of its scale
 	top    = 32.0 // room for the name of the upright scale, which no tick reaches
-	bottom = 50.0
+	bottom = 56.0
 )
 
 // A Plot is a picture of values over a length or over time.
