@@ -6,9 +6,12 @@ import (
 	commandline "flag"
 	"net/http"
 	"net/http/httptest"
+	"strings"
 	"testing"
+	"time"
 
 	"sinterbook/store/crowd"
+	"sinterbook/store/shop"
 	"sinterbook/store/yardstick"
 )
 
@@ -45,6 +48,9 @@ const (
 func grown(b *testing.B) (*bookTest, *sql.DB) {
 	b.Helper()
 	book := crowded(b)
+	book.put("101", shop.ReleaseAssigned{Insert: "I-1000", Release: "DR-02 A"})
+	book.put("204", shop.PrintStarted{Insert: "I-1000", Release: "DR-02 A", Machine: "P1", ProgramHash: testProgram, Carrier: "PL-01",
+		KX: readingOf("1.2019", "1"), KY: readingOf("1.2019", "1"), KZ: readingOf("1.2180", "1"), Layers: 304})
 	crowd.Into(b, book.path, *grownTo)
 	db, err := sql.Open("sqlite", "file:"+book.path+"?_pragma=query_only(1)&_pragma=cache_size(-16384)")
 	if err != nil {
@@ -79,54 +85,71 @@ func bare(b *testing.B, db *sql.DB, query string, args ...any) {
 	}
 }
 
-// pageAgainst measures a page with all it reads against some bare queries and
-// a page of two hundred rows from memory. Target: 0.67 or more.
-func pageAgainst(b *testing.B, path func(i int) string, bareQueries func(db *sql.DB, i int)) {
+// BenchmarkGrownPages measures pages of a book of many inserts, with all they
+// read, against some bare queries and a page of two hundred rows from memory.
+// Target: 0.67 or more. What was read is told again until the log grows; so each
+// page is also measured where an entry came in between.
+func BenchmarkGrownPages(b *testing.B) {
 	book, db := grown(b)
 	pages, lines := book.pages("601"), book.floorLines(0)
 	var w bytes.Buffer
-	yardstick.SideBySide(b, 10,
-		func(n int) {
-			for i := range n {
-				got := httptest.NewRecorder()
-				pages.ServeHTTP(got, httptest.NewRequest(http.MethodGet, path(i), nil))
-				if got.Code != http.StatusOK {
-					b.Fatalf("%s: %d %.300s", path(i), got.Code, got.Body)
-				}
+	lot := func(i int) string { return crowd.Lot(i * 31 % max(1, *grownTo/crowd.OfLot)) }
+	for _, page := range []struct {
+		name  string
+		path  func(i int) string
+		reads []string
+	}{
+		{"lot", func(i int) string { return "/lots/" + lot(i) }, []string{bareLengths, bareMade, bareMadeCount, bareBalances}},
+		{"ask", func(i int) string { return "/trace?q=" + lot(i) }, []string{bareAffected}},
+		{"floor", func(int) string { return "/floor" }, []string{bareBoard, bareTallies}},
+	} {
+		get := func(i int) {
+			got := httptest.NewRecorder()
+			pages.ServeHTTP(got, httptest.NewRequest(http.MethodGet, page.path(i), nil))
+			if got.Code != http.StatusOK {
+				b.Fatalf("%s: %d %.300s", page.path(i), got.Code, got.Body)
 			}
-		},
-		func(n int) {
-			for i := range n {
-				bareQueries(db, i)
-				w.Reset()
-				if err := render(lines, &w); err != nil {
-					b.Fatal(err)
-				}
-			}
-		})
-}
-
-// lotOf is one of the crowd's lots.
-func lotOf(i int) string { return crowd.Lot(i * 31 % max(1, *grownTo/crowd.OfLot)) }
-
-// BenchmarkLotPage is the page of a lot of 500 inserts.
-func BenchmarkLotPage(b *testing.B) {
-	pageAgainst(b, func(i int) string { return "/lots/" + lotOf(i) }, func(db *sql.DB, i int) {
-		for _, query := range []string{bareLengths, bareMade, bareMadeCount, bareBalances} {
-			bare(b, db, query, lotOf(i))
 		}
-	})
-}
-
-// BenchmarkAskPage is the page that says what has paste of a lot in it.
-func BenchmarkAskPage(b *testing.B) {
-	pageAgainst(b, func(i int) string { return "/trace?q=" + lotOf(i) }, func(db *sql.DB, i int) { bare(b, db, bareAffected, lotOf(i)) })
-}
-
-// BenchmarkFloorPage is the floor with two hundred open inserts.
-func BenchmarkFloorPage(b *testing.B) {
-	pageAgainst(b, func(int) string { return "/floor" }, func(db *sql.DB, _ int) {
-		bare(b, db, bareBoard)
-		bare(b, db, bareTallies)
-	})
+		bareOf := func(i int) {
+			for _, query := range page.reads {
+				var args []any
+				if strings.Contains(query, "$1") {
+					args = append(args, lot(i))
+				}
+				bare(b, db, query, args...)
+			}
+			w.Reset()
+			if err := render(lines, &w); err != nil {
+				b.Fatal(err)
+			}
+		}
+		for _, between := range []struct {
+			name string
+			put  func()
+		}{
+			{"nothing recorded", func() {}},
+			{"after an entry", func() { book.put("204", shop.LayersMade{Insert: "I-1000", FromLayer: 1, ToLayer: 5}) }},
+		} {
+			b.Run(page.name+"/"+between.name, func(b *testing.B) {
+				var ratios []float64
+				for b.Loop() {
+					for range yardstick.Rounds {
+						var ours, theirs time.Duration
+						for i := range 10 {
+							between.put()
+							start := time.Now()
+							get(i)
+							ours += time.Since(start)
+							start = time.Now()
+							bareOf(i)
+							theirs += time.Since(start)
+						}
+						ratios = append(ratios, theirs.Seconds()/ours.Seconds())
+					}
+				}
+				b.ReportMetric(yardstick.Median(ratios), "ratio")
+				b.ReportMetric(0, "ns/op")
+			})
+		}
+	}
 }

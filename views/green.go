@@ -3,7 +3,6 @@ package views
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"github.com/a-h/templ"
 
@@ -58,7 +57,7 @@ func (p Traveler) GreenList() Listing {
 		}
 	}
 	for _, g := range p.Greens {
-		row := Row{Past: g.Seq != newest[g.Axis], Cells: []Item{code(g.Axis), words(g.Size.String()), words(""), words(p.greenLimits(g.Axis)), words(""), words(g.By + " " + g.Gauge)}}
+		row := Row{Past: g.Seq != newest[g.Axis], Cells: []Item{code(g.Axis), words(g.Size.String()), words(""), code(p.greenLimits(g.Axis)), words(""), words(g.By + " " + g.Gauge)}}
 		switch {
 		case g.CorrectedBy != 0:
 			row.Cells[4] = stateItem("replaced", "past")
@@ -80,7 +79,7 @@ func (p Traveler) GreenList() Listing {
 func (p Traveler) greenLimits(axis string) string {
 	for _, c := range p.Design.WholeLengths() {
 		if c.Axis == axis && (c.Lower.Taken() || c.Upper.Taken()) {
-			return unparted(strings.Replace(c.Limits(), " to ", noBreak+"to"+noBreak, 1))
+			return c.Limits()
 		}
 	}
 	return "no limits"

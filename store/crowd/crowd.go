@@ -132,13 +132,17 @@ func (c *crowd) add(table, columns string, values ...any) {
 	c.args[key] = append(c.args[key], values...)
 }
 
-// flush writes what was added, many rows a statement.
+// atOnce is how many rows a statement has: SQLite looks for each parameter among
+// all others.
+const atOnce = 40
+
+// flush writes what was added, some rows a statement.
 func (c *crowd) flush(b *testing.B) {
 	b.Helper()
 	for _, key := range c.order {
 		rows, args := c.rows[key], c.args[key]
 		for len(rows) > 0 {
-			n := min(len(rows), 400)
+			n := min(len(rows), atOnce)
 			per := len(args) / len(rows)
 			text, at := strings.Join(rows[:n], ", "), 0
 			var numbered strings.Builder
