@@ -60,31 +60,6 @@ func grown(b *testing.B) (*bookTest, *sql.DB) {
 	return book, db
 }
 
-// bare runs a query and reads its rows.
-func bare(b *testing.B, db *sql.DB, query string, args ...any) {
-	rows, err := db.QueryContext(b.Context(), query, args...)
-	if err != nil {
-		b.Fatal(err)
-	}
-	defer rows.Close()
-	columns, err := rows.Columns()
-	if err != nil {
-		b.Fatal(err)
-	}
-	into := make([]any, len(columns))
-	for i := range into {
-		into[i] = new(sql.NullString)
-	}
-	for rows.Next() {
-		if err := rows.Scan(into...); err != nil {
-			b.Fatal(err)
-		}
-	}
-	if err := rows.Err(); err != nil {
-		b.Fatal(err)
-	}
-}
-
 // BenchmarkGrownPages measures pages of a book of many inserts, with all they
 // read, against some bare queries and a page of two hundred rows from memory.
 // Target: 0.67 or more. What was read is told again until the log grows; so each
@@ -116,7 +91,7 @@ func BenchmarkGrownPages(b *testing.B) {
 				if strings.Contains(query, "$1") {
 					args = append(args, lot(i))
 				}
-				bare(b, db, query, args...)
+				yardstick.Read(b, db, query, args...)
 			}
 			w.Reset()
 			if err := render(lines, &w); err != nil {

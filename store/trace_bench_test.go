@@ -1,7 +1,6 @@
 package store
 
 import (
-	"database/sql"
 	commandline "flag"
 	"testing"
 	"time"
@@ -27,31 +26,6 @@ func grow(b *testing.B, address string, n int) grown {
 	opened(b, s, "I-0001")
 	crowd.Into(b, address, n)
 	return grown{s, n}
-}
-
-// bare runs a query and reads its rows.
-func (c grown) bare(b *testing.B, query string, args ...any) {
-	rows, err := c.db.QueryContext(b.Context(), query, args...)
-	if err != nil {
-		b.Fatal(err)
-	}
-	defer rows.Close()
-	columns, err := rows.Columns()
-	if err != nil {
-		b.Fatal(err)
-	}
-	into := make([]any, len(columns))
-	for i := range into {
-		into[i] = new(sql.NullString)
-	}
-	for rows.Next() {
-		if err := rows.Scan(into...); err != nil {
-			b.Fatal(err)
-		}
-	}
-	if err := rows.Err(); err != nil {
-		b.Fatal(err)
-	}
 }
 
 // The bare queries: what each trace must read, and nothing else.
@@ -94,7 +68,7 @@ func tracesOf(b *testing.B, c grown) {
 		}, func(n int) {
 			for i := range n {
 				query, args := behind(ids[serial(i)], shop.Window{})
-				c.bare(b, query, args...)
+				yardstick.Read(b, c.db, query, args...)
 			}
 		})
 	})
@@ -106,7 +80,7 @@ func tracesOf(b *testing.B, c grown) {
 			}
 		}, func(n int) {
 			for i := range n {
-				c.bare(b, bareForward, lot(i))
+				yardstick.Read(b, c.db, bareForward, lot(i))
 			}
 		})
 	})
@@ -118,7 +92,7 @@ func tracesOf(b *testing.B, c grown) {
 			}
 		}, func(n int) {
 			for range n {
-				c.bare(b, bareGauge, gauge, stamp{week.From}, stamp{week.Until})
+				yardstick.Read(b, c.db, bareGauge, gauge, stamp{week.From}, stamp{week.Until})
 			}
 		})
 	})
@@ -131,7 +105,7 @@ func tracesOf(b *testing.B, c grown) {
 			}
 		}, func(n int) {
 			for i := range n {
-				c.bare(b, closureOf(first)+"SELECT i.serial, i.status, i.next_operation, i.place, i.since_at, o.customer, second.kind, second.code FROM second JOIN mould_insert i ON i.id = second.id JOIN customer_order o ON o.id = i.order_id ORDER BY i.serial, second.kind, second.code", serial(i))
+				yardstick.Read(b, c.db, closureOf(first)+"SELECT i.serial, i.status, i.next_operation, i.place, i.since_at, o.customer, second.kind, second.code FROM second JOIN mould_insert i ON i.id = second.id JOIN customer_order o ON o.id = i.order_id ORDER BY i.serial, second.kind, second.code", serial(i))
 			}
 		})
 	})

@@ -45,6 +45,34 @@ func SideBySide(b *testing.B, n int, ours, yardstick func(n int)) {
 	b.ReportMetric(0, "ns/op")
 }
 
+// Read runs a bare query and reads its rows, as text.
+func Read(b *testing.B, db interface {
+	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)
+}, query string, args ...any) {
+	b.Helper()
+	rows, err := db.QueryContext(b.Context(), query, args...)
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer rows.Close()
+	columns, err := rows.Columns()
+	if err != nil {
+		b.Fatal(err)
+	}
+	into := make([]any, len(columns))
+	for i := range into {
+		into[i] = new(sql.NullString)
+	}
+	for rows.Next() {
+		if err := rows.Scan(into...); err != nil {
+			b.Fatal(err)
+		}
+	}
+	if err := rows.Err(); err != nil {
+		b.Fatal(err)
+	}
+}
+
 // Median is the middle one of some numbers.
 func Median(x []float64) float64 {
 	s := slices.Sorted(slices.Values(x))
