@@ -127,13 +127,13 @@ type GreenInsert struct {
 
 // greenOf are the inserts that were printed of a lot and are not sintered yet: by
 // what was drawn for them, by the release that they were printed by, whatever
-// became of it, and by a change of lot that was signed within the print. $1 is
-// the lot.
-const greenOf = insertColumns + ` WHERE i.open = 1 AND i.status IN ($2, $3, $4, $5, $6) AND i.id IN (
-	SELECT d.insert_id FROM draw d JOIN container c ON c.id = d.container_id JOIN lot ON lot.id = c.lot_id WHERE lot.lot = $1 AND d.corrected_by IS NULL
-	UNION SELECT p.insert_id FROM print p JOIN design_release x ON x.id = p.release_id JOIN lot ON lot.id = x.lot_id WHERE lot.lot = $1
-	UNION SELECT p.insert_id FROM print p JOIN release_lot x ON x.release_id = p.release_id JOIN lot ON lot.id = x.lot_id WHERE lot.lot = $1
-	UNION SELECT x.insert_id FROM lot_change x JOIN lot ON lot.id = x.to_lot_id WHERE lot.lot = $1) ORDER BY i.id`
+// became of it, and by a change of lot that was signed within the print. Few
+// inserts are open, so it begins with these. $1 is the lot.
+const greenOf = insertColumns + ` WHERE i.id IN (SELECT id FROM mould_insert WHERE open = 1) AND i.status IN ($2, $3, $4, $5, $6) AND (
+	EXISTS (SELECT 1 FROM draw d JOIN container c ON c.id = d.container_id JOIN lot ON lot.id = c.lot_id WHERE d.insert_id = i.id AND lot.lot = $1 AND d.corrected_by IS NULL)
+	OR EXISTS (SELECT 1 FROM print p JOIN design_release x ON x.id = p.release_id JOIN lot ON lot.id = x.lot_id WHERE p.insert_id = i.id AND lot.lot = $1)
+	OR EXISTS (SELECT 1 FROM print p JOIN release_lot x ON x.release_id = p.release_id JOIN lot ON lot.id = x.lot_id WHERE p.insert_id = i.id AND lot.lot = $1)
+	OR EXISTS (SELECT 1 FROM lot_change x JOIN lot ON lot.id = x.to_lot_id WHERE x.insert_id = i.id AND lot.lot = $1)) ORDER BY i.id`
 
 // GreenInserts lists what was printed of a lot and is not sintered yet, beside
 // the lot's factors as they would stand with some more.
