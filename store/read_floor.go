@@ -43,7 +43,7 @@ type BoardRow struct {
 const boardFrom = ` FROM mould_insert i JOIN design ON design.id = i.design_id JOIN customer_order o ON o.id = i.order_id
 	LEFT JOIN design_release r ON r.id = i.release_id LEFT JOIN lot ON lot.id = r.lot_id
 	LEFT JOIN furnace_load l ON l.id = i.load_id LEFT JOIN mould m ON m.id = i.mould_id
-	WHERE i.open = 1 AND ($1 = '' OR i.next_operation = $1) AND ($2 = '' OR EXISTS (SELECT 1 FROM hold WHERE hold.hold = $2 AND (
+	WHERE i.id IN (SELECT id FROM mould_insert WHERE open = 1) AND ($1 = '' OR i.next_operation = $1) AND ($2 = '' OR EXISTS (SELECT 1 FROM hold WHERE hold.hold = $2 AND (
 		on_kind = 'insert' AND on_code = i.serial OR on_kind = 'load' AND on_code = l.load OR on_kind = 'lot' AND (on_code = lot.lot OR EXISTS (SELECT 1 FROM release_lot x JOIN lot y ON y.id = x.lot_id WHERE x.release_id = r.id AND y.lot = on_code) OR EXISTS (SELECT 1 FROM lot_change x JOIN lot y ON y.id = x.to_lot_id WHERE x.insert_id = i.id AND y.lot = on_code)) OR on_kind = 'mould' AND on_code = m.mould)))`
 
 // Board lists the inserts that are open, by id. Held names a standing hold on
