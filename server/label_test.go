@@ -76,6 +76,15 @@ func labelOf65(n int) []string {
 	return []string{"-x", dots(9.7 + 38.1*float64(n)), "-y", dots(10.7), "-W", dots(38.1), "-H", dots(21.2)}
 }
 
+// barsSmallest is the width and the height in mm of the smallest bar of the
+// labels on the page.
+func barsSmallest(a *tab) (width, height float64) {
+	a.TB.Helper()
+	smallest := step(a, "measuring bars", chromedp.Evaluate[[]float64](`["width", "height"].map(side => Math.min(...Array.from(document.querySelectorAll(".label .symbol"), s =>
+		s.getBoundingClientRect()[side] / (side == "width" ? s.viewBox.baseVal.width : 1) * 25.4 / 96)))`))
+	return smallest[0], smallest[1]
+}
+
 // Every label of a printed sheet is read back by outside decoders, and says the
 // thing that is written under it.
 func TestLabelsOnPaper(t *testing.T) {
@@ -97,13 +106,19 @@ func TestLabelsOnPaper(t *testing.T) {
 		decoder        []string
 		from           string
 	}{
-		{"qr", "a4-24", zbar, "zbar-tools"}, {"bars", "letter-30", zbar, "zbar-tools"}, {"matrix", "a4-65", dmtx, "dmtx-utils"}, {"matrix", "single-50", dmtx, "dmtx-utils"}, {"bars", "single-100", zbar, "zbar-tools"},
+		{"qr", "a4-24", zbar, "zbar-tools"}, {"bars", "letter-30", zbar, "zbar-tools"}, {"bars", "a4-65", zbar, "zbar-tools"}, {"matrix", "a4-65", dmtx, "dmtx-utils"}, {"matrix", "single-50", dmtx, "dmtx-utils"}, {"bars", "single-100", zbar, "zbar-tools"},
 		{"qr", "a4-24", zxing, "zxing-cpp-tools"}, {"bars", "letter-30", zxing, "zxing-cpp-tools"}, {"matrix", "a4-65", zxing, "zxing-cpp-tools"}, {"matrix", "single-50", zxing, "zxing-cpp-tools"},
 	} {
 		t.Run(tt.symbol+" on "+tt.layout+" by "+tt.decoder[0], func(t *testing.T) {
 			outside.Program(t, tt.decoder[0], tt.from)
 			a.TB = t
 			a.open("/labels?kind=container&skip=1&symbol=" + tt.symbol + "&layout=" + tt.layout)
+			if tt.symbol == "bars" {
+				// What hand scanners read (common practice, no source).
+				if w, h := barsSmallest(a); w < .19 || h < 4.99 {
+					t.Errorf("the smallest bar is %.2f mm wide and %.1f mm high; want at least 0.19 and 5", w, h)
+				}
+			}
 			pdf := pdfOf(t, a, []chromedp.PDFOption{chromedp.PDFPreferCSSPageSize()})
 			sheets := drawn(t, pdf)
 			if tt.symbol == "matrix" && tt.layout == "a4-65" && tt.from == "zxing-cpp-tools" {

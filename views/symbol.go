@@ -77,3 +77,12 @@ func drawn(code barcode.Barcode, side, above, high int) Symbol {
 
 // ViewBox is its box.
 func (s Symbol) ViewBox() string { return fmt.Sprintf("0 0 %d %d", s.Width, s.Height) }
+
+// fits is how it takes the box it is given (the words of SVG's
+// preserveAspectRatio): Code 128 fills it, the others keep their square.
+func (s Symbol) fits() string {
+	if s.Width > s.Height {
+		return "none"
+	}
+	return "xMidYMid"
+}
