@@ -133,7 +133,7 @@ func (s *Server) backEntryOf(r *http.Request) (b backEntry, err error) {
 		return b, shop.Wrong("", "The form could not be read: %v.", err)
 	}
 	form := strings.TrimSpace(pathWord(r, "form"))
-	b.page = views.BackEntry{Frame: s.frame(r, "/book"), Form: form, Operation: r.FormValue("operation"), Operations: formOperations()}
+	b.page = views.BackEntry{Frame: s.sheetFrame(r, "/book"), Form: form, Operation: r.FormValue("operation"), Operations: formOperations()}
 	b.page.Head = views.Form{Name: "head", Action: views.EnterOf(form), Values: url.Values{"by": {strings.TrimSpace(r.FormValue("by"))}, "at": {r.FormValue("at")}}, Wrong: map[string]string{}}
 	issued, err := s.store.BlankForm(r.Context(), form)
 	switch {

@@ -9,7 +9,6 @@ import (
 
 	"github.com/google/uuid"
 
-	"sinterbook/static"
 	"sinterbook/store/shop"
 	"sinterbook/views"
 )
@@ -104,8 +103,7 @@ func (s *Server) blankForms(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := views.BlankForms{Frame: s.frame(r, "/book")}
-	p.Sheets = static.URL("sheets.css")
+	p := views.BlankForms{Frame: s.sheetFrame(r, "/book")}
 	p.Print = true
 	from, _ := shop.FormCount(first.Form)
 	last, ok := shop.FormCount(r.FormValue("last"))

@@ -15,7 +15,7 @@ import (
 
 // cards answers GET /cards: the action cards, to be printed.
 func (s *Server) cards(w http.ResponseWriter, r *http.Request) error {
-	p := views.Cards{Frame: s.frame(r, "/book")}
+	p := views.Cards{Frame: s.sheetFrame(r, "/book")}
 	for _, c := range shop.Cards {
 		p.Cards = append(p.Cards, views.Card{Card: c, Address: s.addressOf(r, string(c.Code))})
 	}

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"slices"
 
+	"sinterbook/static"
 	"sinterbook/store"
 	"sinterbook/store/shop"
 	"sinterbook/views"
@@ -19,6 +20,7 @@ func (s *Server) conformity(w http.ResponseWriter, r *http.Request) error {
 	if err := s.inspected(r, &t); err != nil {
 		return err
 	}
+	t.Sheets = static.URL("sheets.css")
 	p := views.Conformity{Traveler: t}
 	trace, err := s.store.Trace(r.Context(), store.Thing{Kind: "insert", Number: t.Insert.Insert}, shop.Window{})
 	if err != nil {

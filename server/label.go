@@ -9,7 +9,6 @@ import (
 
 	"github.com/go-chi/chi/v5"
 
-	"sinterbook/static"
 	"sinterbook/store/shop"
 	"sinterbook/views"
 )
@@ -25,8 +24,7 @@ func (s *Server) labelRoutes(r chi.Router) {
 // printer.
 func (s *Server) labels(w http.ResponseWriter, r *http.Request) error {
 	asked := r.URL.Query()
-	p := views.Labels{Frame: s.frame(r, "/book"), Asked: asked, Wrong: map[string]string{}}
-	p.Sheets = static.URL("sheets.css")
+	p := views.Labels{Frame: s.sheetFrame(r, "/book"), Asked: asked, Wrong: map[string]string{}}
 	kinds, err := s.store.CodedKinds(r.Context())
 	if err != nil {
 		return err

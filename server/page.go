@@ -175,6 +175,13 @@ func tooLarge(n int64) error {
 	return &shop.Refusal{Kind: shop.ErrTooLarge, Why: fmt.Sprintf("That is too large: a form may have %s, with all that is sent in it. Nothing was stored. Go back: what you typed is still there.", views.Bytes(n))}
 }
 
+// sheetFrame is the frame of a page that is laid out for paper.
+func (s *Server) sheetFrame(r *http.Request, here string) views.Frame {
+	f := s.frame(r, here)
+	f.Sheets = static.URL("sheets.css")
+	return f
+}
+
 // frame is what the page of a request shows around its own matter. here is the
 // address of the navigation's entry that is being shown.
 func (s *Server) frame(r *http.Request, here string) views.Frame {

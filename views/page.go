@@ -20,7 +20,7 @@ type Frame struct {
 	Print   bool     // a page made for paper, shown on screen as it prints
 	Icon    string   // address of the picture of the tab
 	Style   string   // address of the stylesheet
-	Sheets  string   // address of the one for labels and blank forms, on their pages
+	Sheets  string   // address of the one for what is laid out for paper, on its pages
 	Script  string   // address of the script
 	Modules []string // addresses of scripts that only some pages have something to do for
 	Keypad  string   // address of the keypad's script, for stations
