@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"slices"
 	"strings"
 	"time"
 
@@ -16,6 +17,7 @@ import (
 	"github.com/pressly/goose/v3"
 	"modernc.org/sqlite"
 	sqlite3 "modernc.org/sqlite/lib"
+	zombiezen "zombiezen.com/go/sqlite"
 
 	"sinterbook/store/shop"
 )
@@ -27,8 +29,10 @@ type dialect struct {
 	goose      goose.Dialect
 	begin      string // opens a writing transaction
 	checkpoint string // statement of the checkpointer, "" where the server has its own
+	plan       string // statement that looks how many rows there are, so that queries are planned well; "" where the server does by itself
 	writing    func(address string) string
 	reading    func(address string) string
+	direct     func(address string, n int) *direct // reads rows faster than database/sql does; nil where there is none
 	assert     func(context.Context, *sql.DB) error
 
 	// pipeline runs statements in one round trip; nil where there is none to save.
@@ -55,11 +59,15 @@ func dialectOf(address string) (dialect, error) {
 	return dialect{
 		driver: "sqlite", folder: "sqlite", goose: goose.DialectSQLite3, begin: "BEGIN IMMEDIATE",
 		checkpoint: "PRAGMA wal_checkpoint(PASSIVE)",
+		plan:       "PRAGMA analysis_limit = 1000; PRAGMA optimize = 0x10002", // all tables that grew much since it looked, each in part and without histograms
 		writing: func(path string) string {
 			return sqliteAddress(path, "journal_mode(WAL)", "cache_size(-65536)", "wal_autocheckpoint(16000)")
 		},
-		reading: func(path string) string { return sqliteAddress(path, "cache_size(-16384)", "query_only(1)") },
-		assert:  assertSQLite,
+		reading: func(path string) string { return sqliteAddress(path, forReaders...) },
+		direct: func(path string, n int) *direct {
+			return newDirect(fileOf(path), append(slices.Clone(pragmas), forReaders...), n)
+		},
+		assert: assertSQLite,
 	}, nil
 }
 
@@ -73,15 +81,24 @@ func pipelined(ctx context.Context, conn *sql.Conn, statements []command) error 
 	return conn.Raw(func(c any) error { return c.(*stdlib.Conn).Conn().SendBatch(ctx, &batch).Close() })
 }
 
+// What every connection to SQLite is told, and what a reader's is told further.
+var (
+	pragmas    = []string{"busy_timeout(5000)", "foreign_keys(1)", "synchronous(FULL)", "temp_store(MEMORY)", "mmap_size(0)"}
+	forReaders = []string{"cache_size(-16384)", "query_only(1)"}
+)
+
 // sqliteAddress puts the pragmas into the address, where every connection of
 // the pool gets them.
-func sqliteAddress(path string, pragmas ...string) string {
+func sqliteAddress(path string, further ...string) string {
 	v := url.Values{"_txlock": {"immediate"}}
-	for _, p := range append([]string{"busy_timeout(5000)", "foreign_keys(1)", "synchronous(FULL)", "temp_store(MEMORY)", "mmap_size(0)"}, pragmas...) {
+	for _, p := range append(slices.Clone(pragmas), further...) {
 		v.Add("_pragma", p)
 	}
-	return "file:" + (&url.URL{Path: path}).EscapedPath() + "?" + v.Encode()
+	return fileOf(path) + "?" + v.Encode()
 }
+
+// fileOf is the address of a file in the form that SQLite reads.
+func fileOf(path string) string { return "file:" + (&url.URL{Path: path}).EscapedPath() }
 
 // assertSQLite reads back the pragmas on which "acknowledged means durable"
 // rests, since drivers differ in what they make of an address.
@@ -101,8 +118,8 @@ func assertSQLite(ctx context.Context, db *sql.DB) error {
 // kindOf turns a driver's error into one of the shop's kinds. It is the only
 // code that looks inside one; nil means that the error is no kind of no.
 func kindOf(err error) error {
-	if lite, ok := errors.AsType[*sqlite.Error](err); ok {
-		switch lite.Code() {
+	if lite, ok := liteCode(err); ok {
+		switch lite {
 		case sqlite3.SQLITE_CONSTRAINT_UNIQUE, sqlite3.SQLITE_CONSTRAINT_PRIMARYKEY:
 			return shop.ErrConflict
 		case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_BUSY_SNAPSHOT, sqlite3.SQLITE_LOCKED:
@@ -123,15 +140,24 @@ func kindOf(err error) error {
 	return nil
 }
 
+// liteCode is SQLite's extended result code of an error of either of its drivers.
+func liteCode(err error) (int, bool) {
+	if lite, ok := errors.AsType[*sqlite.Error](err); ok {
+		return lite.Code(), true
+	}
+	code := zombiezen.ErrCode(err)
+	return int(code), code != zombiezen.ResultOK && code != zombiezen.ResultError
+}
+
 // damaged turns what a driver says of a database that is broken, or is none of
 // ours, into a *Finding, and leaves all else as it is.
 func damaged(err error) error {
-	if lite, ok := errors.AsType[*sqlite.Error](err); ok {
-		switch lite.Code() & 0xff { // without the details
+	if lite, ok := liteCode(err); ok {
+		switch lite & 0xff { // without the details
 		case sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB:
-			return errors.Join(found("The database is damaged: %v.", lite), err)
+			return errors.Join(found("The database is damaged: %v.", err), err)
 		case sqlite3.SQLITE_ERROR:
-			return errors.Join(found("The database is not a book of this program: %v.", lite), err)
+			return errors.Join(found("The database is not a book of this program: %v.", err), err)
 		}
 	}
 	if pg, ok := errors.AsType[*pgconn.PgError](err); ok && pg.Code == "42P01" { // no such table

@@ -15,23 +15,36 @@ type scanner interface{ Scan(dest ...any) error }
 
 // list reads all rows of a query.
 func list[T any](ctx context.Context, q querier, what string, read func(scanner) (T, error), query string, args ...any) ([]T, error) {
-	rows, err := q.QueryContext(ctx, query, args...)
+	var all []T
+	err := each(ctx, q, func(row scanner) error {
+		one, err := read(row)
+		if err == nil {
+			all = append(all, one)
+		}
+		return err
+	}, query, args)
 	if err != nil {
 		return nil, fmt.Errorf("reading %s: %w", what, err)
 	}
-	defer rows.Close()
-	var all []T
-	for rows.Next() {
-		one, err := read(rows)
-		if err != nil {
-			return nil, fmt.Errorf("reading %s: %w", what, err)
-		}
-		all = append(all, one)
-	}
-	if err := rows.Err(); err != nil {
-		return nil, fmt.Errorf("reading %s: %w", what, err)
-	}
 	return all, nil
+}
+
+// each hands on every row of a query, until one is an error.
+func each(ctx context.Context, q querier, row func(scanner) error, query string, args []any) error {
+	if r, ok := q.(*readers); ok && r.direct != nil {
+		return r.direct.each(ctx, row, query, args)
+	}
+	rows, err := q.QueryContext(ctx, query, args...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		if err := row(rows); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
 }
 
 // one reads a single row; none is NotFound.

@@ -12,7 +12,6 @@ import (
 	"fmt"
 	"io/fs"
 	"log/slog"
-	"runtime"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -95,14 +94,10 @@ func (s *Store) begin(ctx context.Context) error {
 	if err := s.dialect.assert(ctx, s.write); err != nil {
 		return err
 	}
-	db, err := sql.Open(s.dialect.driver, s.dialect.reading(s.address))
-	if err != nil {
-		return fmt.Errorf("opening the readers: %w", err)
+	var err error
+	if s.db, err = newReaders(s.dialect, s.address); err != nil {
+		return err
 	}
-	n := max(8, 4*runtime.NumCPU())
-	db.SetMaxOpenConns(n)
-	db.SetMaxIdleConns(n)
-	s.db = newReaders(db)
 	conn, err := s.write.Conn(ctx)
 	if err != nil {
 		return fmt.Errorf("taking the writer's connection: %w", err)

@@ -350,3 +350,31 @@ func size(t testing.TB, s *Store) int64 {
 	}
 	return b.Size
 }
+
+// What SQLite learns of how a book has grown changes nothing in it, and nothing
+// that queries with arguments are planned anew for each time (histograms).
+func TestPlanned(t *testing.T) {
+	s := openAt(t, liteAddress(t), newClock(day))
+	seeded(t, s)
+	for i := range 30 {
+		opened(t, s, fmt.Sprintf("I-%04d", i+1))
+	}
+	if _, err := s.write.ExecContext(t.Context(), s.dialect.plan); err != nil {
+		t.Fatal(err)
+	}
+	for table, want := range map[string]bool{"sqlite_stat1": true, "sqlite_stat4": false} {
+		var n int
+		err := s.db.QueryRowContext(t.Context(), "SELECT count(*) FROM "+table).Scan(&n)
+		if got := err == nil && n > 0; got != want {
+			t.Errorf("%s has %d rows, %v; want some: %v", table, n, err, want)
+		}
+	}
+	if _, err := s.Verify(t.Context(), nil); err != nil {
+		t.Error(err)
+	}
+	opened(t, s, "I-0031")
+	rows, err := s.Board(t.Context(), Board{Limit: 100})
+	if err != nil || len(rows) != 31 {
+		t.Errorf("%d rows afterwards, %v; want 31", len(rows), err)
+	}
+}

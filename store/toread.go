@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -37,11 +36,9 @@ func OpenToRead(ctx context.Context, o Options) (*Store, error) {
 			return nil, err
 		}
 	}
-	db, err := sql.Open(d.driver, d.reading(o.DB))
-	if err != nil {
-		return nil, errors.Join(fmt.Errorf("opening the book: %w", err), s.Close())
+	if s.db, err = newReaders(d, o.DB); err != nil {
+		return nil, errors.Join(err, s.Close())
 	}
-	s.db = newReaders(db)
 	if err := sameForm(ctx, d, s.db); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}

@@ -284,11 +284,18 @@ func (s *Store) runSaved(w *session, j *job, size *int64) (answer, err error) {
 	return answer, w.exec(ctx, "RELEASE SAVEPOINT one")
 }
 
+// How soon after it opens, and then how often, a book looks how it has grown.
+const (
+	plansAfter = time.Minute
+	plansEvery = 24 * time.Hour
+)
+
 // checkpointer moves the write-ahead log into the file on a connection of its
-// own, so that no commit has to.
+// own, so that no commit has to, and lets SQLite learn how the book has grown.
 func (s *Store) checkpointer() {
-	tick := time.NewTicker(250 * time.Millisecond)
+	tick, grown := time.NewTicker(250*time.Millisecond), time.NewTimer(plansAfter)
 	defer tick.Stop()
+	defer grown.Stop()
 	for {
 		select {
 		case <-s.quit:
@@ -297,6 +304,11 @@ func (s *Store) checkpointer() {
 			if _, err := s.write.Exec(s.dialect.checkpoint); err != nil {
 				s.log.Warn("moving the write-ahead log", "err", err)
 			}
+		case <-grown.C:
+			if _, err := s.write.Exec(s.dialect.plan); err != nil {
+				s.log.Warn("looking how the book has grown", "err", err)
+			}
+			grown.Reset(plansEvery)
 		}
 	}
 }
