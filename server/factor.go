@@ -174,10 +174,7 @@ func (s *Server) factorPage(r *http.Request) (views.FactorPage, error) {
 		f := blank("approve", at+"/approve")
 		p.Approve = &f
 	}
-	p.DropAs = shop.Refused
-	if badge == p.Proposal.By {
-		p.DropAs = shop.Withdrawn
-	}
+	p.DropAs = droppedAs(p.Proposal, badge)
 	if s.may(r, shop.FactorProposalDropped{}, "") {
 		f := blank("drop", at+"/drop")
 		p.Drop = &f
@@ -243,6 +240,15 @@ func (s *Server) approveFactor(w http.ResponseWriter, r *http.Request) error {
 	return seeOther(w, r, views.PageOf("lot", p.Proposal.Lot), "The factors of "+number+" are in force from now on.")
 }
 
+// droppedAs is what becomes of a proposal that somebody drops: who made it
+// withdraws it.
+func droppedAs(p shop.Proposal, badge string) string {
+	if badge == p.By {
+		return shop.Withdrawn
+	}
+	return shop.Refused
+}
+
 // dropFactor answers POST /factors/{factor}/drop.
 func (s *Server) dropFactor(w http.ResponseWriter, r *http.Request) error {
 	p, err := s.factorPage(r)
@@ -254,7 +260,7 @@ func (s *Server) dropFactor(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	how := cmp.Or(p.DropAs, shop.Refused) // of one that is decided nothing is said but that it is
+	how := droppedAs(p.Proposal, visitorOf(r).Person.Badge)
 	ok, err := s.record(r, &f, shop.FactorProposalDropped{Proposal: number, Lot: p.Proposal.Lot, How: how, Why: strings.TrimSpace(f.Value("why"))})
 	if err != nil {
 		return err

@@ -120,7 +120,11 @@ func TestFactorDropped(t *testing.T) {
 	to := b.post("101", form, newZ()).to
 	drop := b.get("101", to).mustForm(to + "/drop")
 	b.post("101", drop, nil).says(http.StatusUnprocessableEntity, "The reason is missing.")
-	b.post("101", drop, url.Values{"why": {"one run only"}})
+	for range 2 { // the second is a double press
+		if p := b.post("101", drop, url.Values{"why": {"one run only"}}); p.to != to {
+			t.Errorf("status %d to %q: %s", p.status, p.to, p.text())
+		}
+	}
 	b.get("601", to).says(http.StatusOK, "withdrawn", "one run only").silent("Approve")
 }
 

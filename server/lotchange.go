@@ -39,7 +39,11 @@ func (s *Server) lotChangeOf(r *http.Request, f *views.Form) (shop.LotChanged, e
 		return e, err
 	}
 	release, err := s.store.ReleaseOf(r.Context(), i)
-	if lot := release.LotAt(e.FromLayer); lot != "" {
+	lot := release.LotAt(e.FromLayer)
+	if lot == e.To && e.FromLayer > 1 { // sent twice, it stands already
+		lot = release.LotAt(e.FromLayer - 1)
+	}
+	if lot != "" {
 		e.From = lot
 	}
 	if err == nil {

@@ -59,8 +59,8 @@ func TestSignChangeOfLot(t *testing.T) {
 	for _, lot := range []string{"L2509-A", "L2509-B"} {
 		b.get("900", "/lots/"+lot).says(http.StatusOK, "I-0001")
 	}
-	if p := b.post("101", form, typed); b.entries() != before+2 { // the same signature once more
-		t.Errorf("signed twice: status %d, %d entries; want %d", p.status, b.entries(), before+2)
+	if p := b.post("101", form, typed); p.to != "/inserts/I-0001" || b.entries() != before+2 { // the same signature once more
+		t.Errorf("signed twice: status %d to %q, %d entries; want %d: %s", p.status, p.to, b.entries(), before+2, p.text())
 	}
 }
 

@@ -229,7 +229,7 @@ func repeated(ctx context.Context, w *session, e shop.Entry) (Receipt, error) {
 		return r, refusal(no.Objections)
 	}
 	if !sameEvent(old.Event, e.Event) {
-		return Receipt{}, shop.Conflict("This command was sent before with other values, and stands as entry %d.", old.Seq)
+		return Receipt{}, shop.Conflict("This form was sent before with other values, and stands as entry %d. To change that, correct the entry.", old.Seq)
 	}
 	return r, nil
 }
