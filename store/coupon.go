@@ -135,6 +135,20 @@ func checkCoupon(ctx context.Context, q querier, e shop.Entry, ev shop.CouponMad
 	return err
 }
 
+// makingCoupon adds what the gates ask about a coupon that was printed.
+func makingCoupon(ctx context.Context, q querier, f *shop.Facts, ev shop.CouponMade) (err error) {
+	if ev.Release != "" {
+		if f.Release, err = releaseByNumber(ctx, q, ev.Release); err != nil {
+			return err
+		}
+	}
+	if f.Container, err = containerByNumber(ctx, q, ev.Container); err != nil {
+		return err
+	}
+	f.Lot, err = lotByNumber(ctx, q, f.Container.Lot)
+	return err
+}
+
 // checkPrintOf refuses a coupon that the release or the insert which it names
 // cannot have made.
 func checkPrintOf(ctx context.Context, q querier, ev shop.CouponMade, lot string, day shop.Date, zone *time.Location) error {

@@ -160,6 +160,8 @@ func TestCouponOfTwoLots(t *testing.T) {
 			t.Fatal(err)
 		}
 		no("by a release that was withdrawn", "was withdrawn", shop.ErrRefused, func(e *shop.CouponMade) { e.Container, e.Release = "L2/01", "DR-03 A" })
+		clockOf(s).advance(30 * 24 * time.Hour)
+		no("of paste that was open for too long", "its open life of 30 days is over", shop.ErrRefused, func(*shop.CouponMade) {})
 		inHistory(t, s, "lot/L2", "container-opened", "coupon-made")
 		inHistory(t, s, "lot/L1", "container-opened", "coupon-made")
 		if _, err := s.Verify(t.Context(), nil); err != nil {

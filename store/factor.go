@@ -82,10 +82,7 @@ func deciding(ctx context.Context, q querier, f *shop.Facts) error {
 			return err
 		}
 	case shop.CouponMade:
-		if ev.Release != "" {
-			f.Release, err = releaseByNumber(ctx, q, ev.Release)
-		}
-		return err
+		return makingCoupon(ctx, q, f, ev)
 	case shop.CouponMeasured:
 		return measuringCoupon(ctx, q, f, ev)
 	case shop.LotReleased:

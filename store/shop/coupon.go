@@ -83,13 +83,13 @@ func (e CouponMade) Subjects() []string {
 
 func (CouponMade) Operation() string { return OpPrint }
 
-// Gates of a coupon that was printed by a release of its own. Those of the
-// insert beside which it was printed are asked when that print starts.
+// Gates of its paste, and of its release where it has one of its own. Those of
+// the insert beside which it was printed are asked when that print starts.
 func (e CouponMade) Gates() []Gate {
 	if e.Release == "" {
-		return nil
+		return []Gate{ContainerOpenLife}
 	}
-	return []Gate{ReleaseInForce, ReleaseSignedTwice}
+	return []Gate{ContainerOpenLife, ReleaseInForce, ReleaseSignedTwice}
 }
 
 // ByRelease refuses a coupon that its release does not print: of another lot,
