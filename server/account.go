@@ -26,11 +26,9 @@ func (s *Server) account(w http.ResponseWriter, r *http.Request) error {
 	if p.Zone, err = s.zone(ctx); err != nil {
 		return err
 	}
-	held, err := s.heldOf(r, "container")
-	if err != nil {
+	if p.Containers, err = s.containerLines(r, a.Containers); err != nil {
 		return err
 	}
-	p.Containers = containerLines(a.Containers, held)
 	for _, l := range a.Lines() {
 		p.Lines = append(p.Lines, views.AccountLine{What: l.What, Grams: l.Grams, Count: l.Count, Of: l.Of})
 	}

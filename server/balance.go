@@ -1,6 +1,7 @@
 package server
 
 import (
+	"errors"
 	"net/http"
 	"time"
 
@@ -10,21 +11,34 @@ import (
 )
 
 func (s *Server) containersOf(r *http.Request, lot string) ([]views.ContainerLine, error) {
+	balances, err := s.store.Balances(r.Context(), lot)
+	if err != nil {
+		return nil, err
+	}
+	return s.containerLines(r, balances)
+}
+
+// containerLines are containers with their lots and the holds on both.
+func (s *Server) containerLines(r *http.Request, balances []store.Balance) ([]views.ContainerLine, error) {
 	held, err := s.heldOf(r, "container")
 	if err != nil {
 		return nil, err
 	}
-	balances, err := s.store.Balances(r.Context(), lot)
-	return containerLines(balances, held), err
-}
-
-func containerLines(balances []store.Balance, held map[string]string) []views.ContainerLine {
+	lotHeld, err := s.heldOf(r, "lot")
+	if err != nil {
+		return nil, err
+	}
+	lots, err := s.store.Lots(r.Context())
+	of := map[string]shop.Lot{}
+	for _, l := range lots {
+		of[l.Lot] = l
+	}
 	lines := make([]views.ContainerLine, len(balances))
 	for i, b := range balances {
-		lines[i] = views.ContainerLine{Container: b.Container, Drawn: b.Drawn, Purged: b.Purged, Wasted: b.Wasted, SentBack: b.Returned, Unexplained: b.Unexplained,
-			Held: held[b.Container.Container], Over: b.Over(), Limit: b.Limit, Answer: b.Answer}
+		lines[i] = views.ContainerLine{Container: b.Container, Of: of[b.Lot], Drawn: b.Drawn, Purged: b.Purged, Wasted: b.Wasted, SentBack: b.Returned, Unexplained: b.Unexplained,
+			Held: held[b.Container.Container], LotHeld: lotHeld[b.Lot], Over: b.Over(), Limit: b.Limit, Answer: b.Answer}
 	}
-	return lines
+	return lines, err
 }
 
 // takings are what an insert of each design takes of a paste of a wet density.
@@ -56,10 +70,7 @@ func (s *Server) stock(r *http.Request) (map[string]views.LotStock, error) {
 	stock := map[string]views.LotStock{}
 	for _, c := range lines {
 		of := stock[c.Lot]
-		of.Left += c.Left
-		if c.Flagged() {
-			of.Flagged = append(of.Flagged, c.Container.Container)
-		}
+		of.Add(c)
 		stock[c.Lot] = of
 	}
 	return stock, err
@@ -67,41 +78,31 @@ func (s *Server) stock(r *http.Request) (map[string]views.LotStock, error) {
 
 // openPaste is what the floor says of containers.
 func (s *Server) openPaste(r *http.Request, zone *time.Location) ([]views.OpenLine, error) {
-	lots, err := s.store.Lots(r.Context())
-	if err != nil {
-		return nil, err
-	}
-	byNumber := map[string]shop.Lot{}
-	for _, l := range lots {
-		byNumber[l.Lot] = l
-	}
-	held, err := s.heldOf(r, "container")
-	if err != nil {
-		return nil, err
-	}
 	balances, err := s.store.BalancesOnFloor(r.Context(), shop.DayOf(s.now(), zone))
-	lines := containerLines(balances, held)
-	boxes := make([]views.OpenBox, len(lines))
-	for i, c := range lines {
-		boxes[i] = views.OpenBox{ContainerLine: c, Lot: byNumber[c.Lot]}
+	if err != nil {
+		return nil, err
 	}
+	boxes, err := s.containerLines(r, balances)
 	return views.OpenLines(boxes, s.now(), zone), err
 }
 
 // leftIn says what is left in a container that was scanned, "" for one that is
 // not there: who draws from it hears of that.
-func (s *Server) leftIn(r *http.Request, container string) string {
+func (s *Server) leftIn(r *http.Request, container string) (string, error) {
 	c, err := s.store.Container(r.Context(), container)
-	if err != nil {
-		return ""
+	if errors.Is(err, shop.ErrNotFound) {
+		return "", nil
 	}
-	l, err := s.store.Lot(r.Context(), c.Lot)
 	if err != nil {
-		return ""
+		return "", err
 	}
 	zone, err := s.zone(r.Context())
 	if err != nil {
-		return ""
+		return "", err
 	}
-	return views.OpenWords(views.ContainerLine{Container: c}, l, s.now(), zone)
+	lines, err := s.containerLines(r, []store.Balance{{Container: c}})
+	if err != nil {
+		return "", err
+	}
+	return views.OpenWords(lines[0], s.now(), zone), nil
 }

@@ -201,16 +201,17 @@ func (s *Server) furnish(r *http.Request, p *views.Work, a act) error {
 	}
 	s.ways(r, p)
 	p.Scan.Away = p.Act == views.ActHold && p.Form != nil && !p.Form.Returned()
+	var err error
 	p.Scan.Action, p.Scan.Hint = views.StationOf(p.Insert.Insert)+"/scan", views.ScanHint(p.Act)
 	if p.Form != nil && p.Form.Reading == nil {
 		p.Form.ID, p.Scan.Form = "act", "act"
 		p.Besides = besides(p.Act, *p.Form)
-		p.Known = s.knownOf(r, p.Form.Values)
+		p.Known, err = s.knownOf(r, p.Form.Values)
 	} else {
 		p.Scan.Keep = carried(r.Form)
-		p.Known = s.knownOf(r, r.Form)
+		p.Known, err = s.knownOf(r, r.Form)
 	}
-	return nil
+	return err
 }
 
 // instructed asks for the instruction in the place of a new form, or offers to

@@ -45,7 +45,7 @@ func (s *Server) withdrawConcession(w http.ResponseWriter, r *http.Request) erro
 		return err
 	}
 	e := shop.ConcessionWithdrawn{Concession: c.Concession, Nonconformance: c.Nonconformance, Inserts: c.Inserts, Why: f.Value("why")}
-	ok, err := s.recordSigned(r, &f, e, "I withdraw this concession.")
+	ok, err := s.recordSigned(r, &f, e, views.MeaningOfConcessionEnd)
 	if err != nil {
 		return err
 	}
@@ -60,7 +60,7 @@ func (s *Server) withdrawConcession(w http.ResponseWriter, r *http.Request) erro
 func (s *Server) newConcession() making[shop.ConcessionGiven] {
 	return making[shop.ConcessionGiven]{
 		path:    "/new/concession",
-		meaning: "I permit the use of these pieces within this scope.",
+		meaning: views.MeaningOfConcession,
 		start: func(r *http.Request, f *views.Form) error {
 			number, err := s.store.NextNumber(r.Context(), "concession", "CN-")
 			if err != nil {

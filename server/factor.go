@@ -276,7 +276,7 @@ func (s *Server) dropFactor(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) factorSheet(r *http.Request, lot string, zone *time.Location) (views.FactorSheet, error) {
 	ctx, of := r.Context(), "?lot="+url.QueryEscape(lot)
 	p := views.FactorSheet{Lot: lot, Now: s.now(), Zone: zone}
-	p.Acts = s.allowed(r, form{"/new/factor" + of, "Propose factors", shop.FactorProposed{}}, form{"/new/certificate" + of, "Enter the certificate", shop.CertificateEntered{}})
+	p.Acts = s.allowed(r, form{"/new/factor" + of, "Propose factors", shop.FactorProposed{}})
 	var err error
 	if p.Factors, err = s.store.Factors(ctx, lot); err != nil {
 		return p, err

@@ -16,7 +16,7 @@ import (
 // filingsOn is the part of a page about the documents that are filed with a
 // thing.
 func (s *Server) filingsOn(r *http.Request, kind, number string, zone *time.Location) (views.Filings, error) {
-	p := views.Filings{OnKind: kind, OnCode: number, Zone: zone, Reasons: map[int64]string{}, Files: s.may(r, shop.DocumentFiled{}, ""), Withdraws: s.may(r, shop.FilingWithdrawn{}, "")}
+	p := views.Filings{OnKind: kind, OnCode: number, Zone: zone, Person: visitorOf(r).Person, Reasons: map[int64]string{}, Files: s.may(r, shop.DocumentFiled{}, ""), Withdraws: s.may(r, shop.FilingWithdrawn{}, "")}
 	var err error
 	if p.All, err = s.store.FilingsOn(r.Context(), kind, number); err != nil {
 		return p, err

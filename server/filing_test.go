@@ -134,6 +134,7 @@ func TestFilingPutRight(t *testing.T) {
 		t.Fatalf("status %d: %s", p.status, p.text())
 	}
 	b.get("900", "/lots/L2510-B").says(http.StatusOK, "Save b.pdf", "page 2 was missing")
+	b.get("204", "/lots/L2510-B").silent("To put right") // what 101 filed is not an operator's to replace
 	away := fmt.Sprintf("/new/filing-withdrawal?filing=%d", seq(2))
 	if links := b.get("101", "/lots/L2510-B").links(); !slices.Contains(links, away) {
 		t.Errorf("no link leads to %s", away)

@@ -124,7 +124,7 @@ func (s *Server) liftHold(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	e := shop.HoldLifted{Hold: p.Hold.Hold, OnKind: p.Hold.OnKind, OnCode: p.Hold.OnCode, Why: f.Value("why")}
-	ok, err := s.recordSigned(r, &f, e, "I lift this hold.")
+	ok, err := s.recordSigned(r, &f, e, views.MeaningOfHoldLift)
 	if err != nil {
 		return err
 	}

@@ -58,7 +58,7 @@ func (s *Server) instruction(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) newInstruction() making[shop.InstructionReleased] {
 	return making[shop.InstructionReleased]{
 		path:    "/new/instruction",
-		meaning: "I approve this instruction.",
+		meaning: views.MeaningOfInstruction,
 		start: func(r *http.Request, f *views.Form) error {
 			f.Values.Set("instruction", r.FormValue("instruction"))
 			return nil

@@ -80,7 +80,7 @@ func (s *Server) releaseLot(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	ok, err := s.recordSigned(r, &f, shop.LotReleased{Lot: p.Lot.Lot, Evidence: f.Value("evidence")}, "I release this lot for printing.")
+	ok, err := s.recordSigned(r, &f, shop.LotReleased{Lot: p.Lot.Lot, Evidence: f.Value("evidence")}, views.MeaningOfLotRelease)
 	if err != nil {
 		return err
 	}
@@ -138,6 +138,7 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 		return p, err
 	}
 	p.Qualify = s.allowed(r, form{"/new/qualification?lot=" + url.QueryEscape(p.Lot.Lot), "Plan it", shop.QualificationPlanned{}}, form{"/new/coupon", "Record a coupon", shop.CouponMade{}}, form{"/new/coupon-reading", "Measure a coupon", shop.CouponMeasured{}})
+	p.Certify = s.allowed(r, form{"/new/certificate?lot=" + url.QueryEscape(p.Lot.Lot), "Enter the certificate", shop.CertificateEntered{}})
 	return p, s.madeOf(r, &p)
 }
 

@@ -85,8 +85,8 @@ func (s *Server) decideNonconformance(w http.ResponseWriter, r *http.Request) er
 	if err != nil {
 		return err
 	}
-	e, meaning := decision(f, p.Number)
-	ok, err := s.recordSigned(r, &f, e, meaning)
+	e := decision(f, p.Number)
+	ok, err := s.recordSigned(r, &f, e, views.MeaningOfDecision)
 	if err != nil {
 		return err
 	}
@@ -98,13 +98,12 @@ func (s *Server) decideNonconformance(w http.ResponseWriter, r *http.Request) er
 }
 
 // decision is what a form decides. To cancel stands among the dispositions.
-func decision(f views.Form, number string) (e shop.Event, meaning string) {
+func decision(f views.Form, number string) shop.Event {
 	pieces, why := f.Values["inserts"], f.Value("why")
 	if f.Value("disposition") == views.CancelIt {
-		return shop.NonconformanceCancelled{Nonconformance: number, Inserts: pieces, Why: why}, "I cancel this nonconformance."
+		return shop.NonconformanceCancelled{Nonconformance: number, Inserts: pieces, Why: why}
 	}
-	return shop.NonconformanceDecided{Nonconformance: number, Inserts: pieces, Disposition: shop.Disposition(f.Value("disposition")), Back: f.Value("back"), Why: why},
-		"I decide so about these pieces."
+	return shop.NonconformanceDecided{Nonconformance: number, Inserts: pieces, Disposition: shop.Disposition(f.Value("disposition")), Back: f.Value("back"), Why: why}
 }
 
 // newNonconformance is the form by which anyone who works says that a piece

@@ -27,7 +27,7 @@ func (s *Server) permits(w http.ResponseWriter, r *http.Request) error {
 // newPermit is the form that lets an insert pass a gate.
 func (s *Server) newPermit() making[shop.PermitGiven] {
 	return making[shop.PermitGiven]{
-		path: "/new/permit", meaning: "I permit this deviation.",
+		path: "/new/permit", meaning: views.MeaningOfPermit,
 		start: func(r *http.Request, f *views.Form) error {
 			number, err := s.store.NextNumber(r.Context(), "permit", "DP-")
 			f.Values.Set("permit", number)

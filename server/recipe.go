@@ -26,7 +26,7 @@ func (s *Server) recipes(w http.ResponseWriter, r *http.Request) error {
 // newRecipe is the form that releases a revision of a recipe.
 func (s *Server) newRecipe() making[shop.RecipeReleased] {
 	return making[shop.RecipeReleased]{
-		path: "/new/recipe", meaning: "Released",
+		path: "/new/recipe", meaning: views.MeaningOfRecipe,
 		read: func(_ *http.Request, f *views.Form) (shop.RecipeReleased, error) {
 			said := shop.Fields{}
 			e := shop.RecipeReleased{Recipe: f.Value("recipe"), Revision: f.Value("revision"), For: f.Value("for"), Steps: f.Value("steps"),

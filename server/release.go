@@ -100,7 +100,7 @@ func (s *Server) withdrawRelease(w http.ResponseWriter, r *http.Request) error {
 	ok := false
 	if strings.TrimSpace(f.Value("reason")) == "" {
 		f.Wrong = map[string]string{"reason": "The reason for withdrawing it is missing."}
-	} else if ok, err = s.recordSigned(r, &f, shop.ReleaseWithdrawn{Release: number}, "I withdraw this release."); err != nil {
+	} else if ok, err = s.recordSigned(r, &f, shop.ReleaseWithdrawn{Release: number}, views.MeaningOfReleaseEnd); err != nil {
 		return err
 	}
 	if !ok {

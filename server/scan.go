@@ -371,16 +371,17 @@ var knownFields = []struct{ field, words string }{
 }
 
 // knownOf lists what was scanned so far.
-func (s *Server) knownOf(r *http.Request, q url.Values) []views.Known {
-	var known []views.Known
+func (s *Server) knownOf(r *http.Request, q url.Values) (known []views.Known, err error) {
 	for _, k := range knownFields {
 		if v := strings.TrimSpace(q.Get(k.field)); v != "" {
 			of := views.Known{Field: k.field, Name: k.words, Value: v}
 			if k.field == "container" {
-				of.More = s.leftIn(r, v)
+				if of.More, err = s.leftIn(r, v); err != nil {
+					return nil, err
+				}
 			}
 			known = append(known, of)
 		}
 	}
-	return known
+	return known, nil
 }

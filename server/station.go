@@ -67,11 +67,15 @@ const listed = 50
 // stationPage is what is under way and what waits at this station.
 func (s *Server) stationPage(r *http.Request, scan views.Scan) (views.Station, error) {
 	at := visitorOf(r).Station
-	p := views.Station{Frame: s.frame(r, "/station"), Scan: scan, Operation: at.Operation, Known: s.knownOf(r, r.Form)}
+	p := views.Station{Frame: s.frame(r, "/station"), Scan: scan, Operation: at.Operation}
 	p.Scan.Action, p.Scan.Hint, p.Scan.Keep = "/station/scan", views.ScanHint(""), carried(r.Form)
 	p.Live = liveList(p.Frame, "station")
 	if p.Again == "" { // a scan was not understood
 		p.Again = "/station"
+	}
+	var err error
+	if p.Known, err = s.knownOf(r, r.Form); err != nil {
+		return p, err
 	}
 	zone, err := s.zone(r.Context())
 	if err != nil {

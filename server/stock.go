@@ -9,7 +9,7 @@ import (
 )
 
 var actStock = act{
-	name: views.ActStock, operation: shop.OpDeliver, meaning: "I put this insert to stock.",
+	name: views.ActStock, operation: shop.OpDeliver, meaning: views.MeaningOfStock,
 	event: func(f views.Form, insert string) (shop.Event, error) {
 		return valid(shop.Fields{}, shop.PutToStock{Insert: insert, Place: strings.TrimSpace(f.Value("place"))})
 	},
@@ -50,7 +50,7 @@ func (s *Server) scrap(w http.ResponseWriter, r *http.Request) error {
 	if p.Form, err = typed(r, "", views.ScrapOf(p.Insert.Insert)); err != nil {
 		return err
 	}
-	ok, err := s.recordSigned(r, &p.Form, shop.InsertScrapped{Insert: p.Insert.Insert, Why: strings.TrimSpace(p.Form.Value("why"))}, "I scrap this insert.")
+	ok, err := s.recordSigned(r, &p.Form, shop.InsertScrapped{Insert: p.Insert.Insert, Why: strings.TrimSpace(p.Form.Value("why"))}, views.MeaningOfScrap)
 	if err != nil {
 		return err
 	}

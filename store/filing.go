@@ -50,6 +50,13 @@ func checkFiled(ctx context.Context, q querier, e shop.Entry, d shop.DocumentFil
 		if old.WithdrawnBy != 0 {
 			return shop.Conflict("Entry %d was withdrawn by entry %d: there is nothing to correct.", old.Seq, old.WithdrawnBy)
 		}
+		p, err := personByBadge(ctx, q, e.By)
+		if err != nil {
+			return err
+		}
+		if err := p.MayReplace(old); err != nil {
+			return err
+		}
 	}
 	zone, err := zoneOf(ctx, q)
 	if err != nil {

@@ -122,6 +122,11 @@ func TestFilingIsPutRight(t *testing.T) {
 		conflict(t, s, "101", away(third.Seq, "L2"), "filed a document with lot L1, not with lot L2")
 		conflict(t, s, "101", away(third.Seq+50, "L1"), "There is no filed document of entry")
 		conflict(t, s, "204", away(third.Seq, "L1"), "Badge 204 may not do this")
+		another := entryBy("204", certificateOn("L1", "C-118", 3, 500))
+		another.Corrects, another.Reason = third.Seq, "a nicer one"
+		if _, err := s.Record(t.Context(), another); !errors.Is(err, shop.ErrForbidden) || !strings.Contains(err.Error(), "what badge 101 filed") {
+			t.Errorf("put in the place of another's: %v", err)
+		}
 		gone := put(t, s, "101", away(third.Seq, "L1"))
 		conflict(t, s, "101", away(third.Seq, "L1"), fmt.Sprintf("was withdrawn by entry %d already", gone.Seq))
 		if _, err := correct(third.Seq, certificateOn("L1", "C-118", 3, 500)); err == nil || !strings.Contains(err.Error(), "there is nothing to correct") {

@@ -115,12 +115,12 @@ func (p Account) over() []ContainerLine {
 func (p Account) flagged() bool { return slices.ContainsFunc(p.Containers, ContainerLine.Flagged) }
 
 func (p Account) word(c ContainerLine) string {
-	word, _ := c.State(p.Lot, p.At, p.Zone)
+	word, _ := c.State(p.At, p.Zone)
 	return word
 }
 
 func (p Account) mark(c ContainerLine) string {
-	_, mark := c.State(p.Lot, p.At, p.Zone)
+	_, mark := c.State(p.At, p.Zone)
 	return mark
 }
 

@@ -8,32 +8,35 @@ import (
 	"sinterbook/store/shop"
 )
 
-// A ContainerLine is a container with its balance by the records.
+// A ContainerLine is a container of a lot with its balance by the records.
 type ContainerLine struct {
 	shop.Container
-	Drawn, Purged, Wasted, SentBack, Unexplained float64 // g
-	Held                                         string
+	Of                                           shop.Lot
+	Drawn, Purged, Wasted, SentBack, Unexplained float64    // g
+	Held                                         string     // number of a hold on it
+	LotHeld                                      string     // number of a hold on its lot
 	Over                                         bool       // more is unexplained than the shop lets pass
 	Limit                                        shop.Limit // by which that is judged
 	Answer                                       string     // what was found about it, "" while nobody looked
 }
 
 // OpenLife says how much of a container's open life remains.
-func (c ContainerLine) OpenLife(l shop.Lot, now time.Time) string {
-	until := c.OpenUntil(l)
+func (c ContainerLine) OpenLife(now time.Time) string {
+	until := c.OpenUntil(c.Of)
 	switch {
 	case !c.Gone().IsZero():
 		return "over"
 	case until.IsZero():
-		return "sealed, " + days(l.OpenLifeDays) + " once opened"
+		return "sealed, " + days(c.Of.OpenLifeDays) + " once opened"
 	case now.After(until):
 		return "over since " + Lasted(now.Sub(until))
 	}
 	return Lasted(until.Sub(now)) + " left"
 }
 
-// State says in a word whether a container may be used.
-func (c ContainerLine) State(l shop.Lot, now time.Time, zone *time.Location) (word, mark string) {
+// State says in a word whether a container may be used. Of a lot on test only
+// coupons and first inserts are printed.
+func (c ContainerLine) State(now time.Time, zone *time.Location) (word, mark string) {
 	switch {
 	case c.Held != "":
 		return "held", "stopped"
@@ -41,22 +44,26 @@ func (c ContainerLine) State(l shop.Lot, now time.Time, zone *time.Location) (wo
 		return "sent back", "past"
 	case !c.Scrapped.IsZero():
 		return "scrapped", "past"
-	case !l.InDate(shop.DayOf(now, zone)):
+	case c.LotHeld != "":
+		return "lot held", "stopped"
+	case !c.Of.InDate(shop.DayOf(now, zone)):
 		return "expired", "stopped"
 	case c.Opened.IsZero():
 		return "sealed", "todo"
-	case now.After(c.OpenUntil(l)):
+	case now.After(c.OpenUntil(c.Of)):
 		return "open too long", "stopped"
 	case c.Left < 0.05:
 		return "empty", "todo"
+	case !c.Of.Released():
+		return "lot on test", "todo"
 	}
 	return "open", "done"
 }
 
 // Usable reports whether paste may be drawn from it, or could be once opened.
-func (c ContainerLine) Usable(l shop.Lot, now time.Time, zone *time.Location) bool {
-	word, _ := c.State(l, now, zone)
-	return word == "sealed" || word == "open"
+func (c ContainerLine) Usable(now time.Time, zone *time.Location) bool {
+	word, _ := c.State(now, zone)
+	return word == "sealed" || word == "open" || word == "lot on test"
 }
 
 // flag says that its account does not add up, or what was found about it; no
@@ -176,7 +183,7 @@ func fullest(lines []ContainerLine) float64 {
 func (p Lot) makes() Listing {
 	var usable []ContainerLine
 	for _, c := range p.Containers {
-		if c.Usable(p.Lot, p.Now, p.Zone) {
+		if c.Usable(p.Now, p.Zone) {
 			usable = append(usable, c)
 		}
 	}
@@ -185,7 +192,7 @@ func (p Lot) makes() Listing {
 
 // life says in the heading how long the container may be used.
 func (p Container) life() string {
-	said := p.Line.OpenLife(p.Lot, p.Now)
+	said := p.Line.OpenLife(p.Now)
 	if p.Line.Opened.IsZero() && p.Line.Gone().IsZero() {
 		return said
 	}
@@ -195,7 +202,7 @@ func (p Container) life() string {
 // makes lists how far the paste of the container goes.
 func (p Container) makes() Listing {
 	var usable []ContainerLine
-	if p.Line.Usable(p.Lot, p.Now, p.Zone) {
+	if p.Line.Usable(p.Now, p.Zone) {
 		usable = append(usable, p.Line)
 	}
 	return Makes(p.Takings, usable, p.Line.In)
@@ -240,40 +247,56 @@ func (p Work) takes() string {
 
 // A LotStock is what a lot's line in the list says of its paste.
 type LotStock struct {
-	Left    float64  // g
-	Flagged []string // containers of which too much is unexplained
+	Left       float64 // g
+	Containers int
+	Checked    int      // of these weighed since they came, or gone: else nothing can have been found missing
+	Flagged    []string // of which too much is unexplained
+}
+
+// Add counts a container of the lot in.
+func (s *LotStock) Add(c ContainerLine) {
+	s.Left += c.Left
+	s.Containers++
+	if !c.Weighed.IsZero() || !c.Gone().IsZero() {
+		s.Checked++
+	}
+	if c.Flagged() {
+		s.Flagged = append(s.Flagged, c.Container.Container)
+	}
 }
 
 // words say whether the lot's paste adds up.
 func (s LotStock) words() string {
-	switch len(s.Flagged) {
-	case 0:
-		return "adds up"
-	case 1:
+	switch {
+	case len(s.Flagged) == 1:
 		return s.Flagged[0] + " over the limit"
+	case len(s.Flagged) > 1:
+		return Whole(len(s.Flagged)) + " containers over the limit"
+	case s.Containers == 0:
+		return "no container yet"
+	case s.Checked == 0:
+		return "not weighed yet"
+	case s.Checked < s.Containers:
+		return "adds up, " + Whole(s.Checked) + " of " + Whole(s.Containers) + " weighed or gone"
 	}
-	return Whole(len(s.Flagged)) + " containers over the limit"
+	return "adds up"
 }
 
 func (s LotStock) mark() string {
-	if len(s.Flagged) == 0 {
-		return "done"
+	switch {
+	case len(s.Flagged) > 0:
+		return "stopped"
+	case s.Checked == 0:
+		return "todo"
 	}
-	return "stopped"
-}
-
-// An OpenBox is an open container on the floor, or one whose mass does not add
-// up.
-type OpenBox struct {
-	ContainerLine
-	Lot shop.Lot
+	return "done"
 }
 
 // until is when its paste may not be used any more: the end of its open life or
 // of the lot's shelf life, whichever comes first.
-func (b OpenBox) until(zone *time.Location) time.Time {
-	end := b.OpenUntil(b.Lot)
-	if last, err := time.ParseInLocation(time.DateOnly, string(b.Lot.ExpiresOn), zone); err == nil && last.AddDate(0, 0, 1).Before(end) {
+func (c ContainerLine) until(zone *time.Location) time.Time {
+	end := c.OpenUntil(c.Of)
+	if last, err := time.ParseInLocation(time.DateOnly, string(c.Of.ExpiresOn), zone); err == nil && last.AddDate(0, 0, 1).Before(end) {
 		return last.AddDate(0, 0, 1)
 	}
 	return end
@@ -286,16 +309,16 @@ type OpenLine struct {
 
 // OpenLines lists what the floor says of containers: first those that do not
 // add up, then those that are open, what runs out first before the others.
-func OpenLines(boxes []OpenBox, now time.Time, zone *time.Location) []OpenLine {
+func OpenLines(boxes []ContainerLine, now time.Time, zone *time.Location) []OpenLine {
 	boxes = slices.Clone(boxes)
-	slices.SortStableFunc(boxes, func(a, b OpenBox) int { return a.until(zone).Compare(b.until(zone)) })
+	slices.SortStableFunc(boxes, func(a, b ContainerLine) int { return a.until(zone).Compare(b.until(zone)) })
 	var flagged, open []OpenLine
 	for _, b := range boxes {
 		number := b.Container.Container
 		if b.Flagged() {
 			flagged = append(flagged, OpenLine{number, "stopped", b.flagSentence() + " " + b.limitWords()})
 		}
-		if word, mark := b.State(b.Lot, now, zone); b.Gone().IsZero() && !b.Opened.IsZero() {
+		if word, mark := b.State(now, zone); b.Gone().IsZero() && !b.Opened.IsZero() {
 			open = append(open, OpenLine{number, mark, b.openWords(word, now, zone)})
 		}
 	}
@@ -303,31 +326,31 @@ func OpenLines(boxes []OpenBox, now time.Time, zone *time.Location) []OpenLine {
 }
 
 // openWords say what is left in an open container and for how long.
-func (b OpenBox) openWords(word string, now time.Time, zone *time.Location) string {
-	left := Grams(b.Left) + noBreak + "g left, "
+func (c ContainerLine) openWords(word string, now time.Time, zone *time.Location) string {
+	left := Grams(c.Left) + noBreak + "g left, "
 	switch {
 	case word == "open too long":
-		return left + "open life " + b.OpenLife(b.Lot, now)
+		return left + "open life " + c.OpenLife(now)
 	case word != "open":
 		return left + word
 	}
-	return left + b.openLeft(now, zone)
+	return left + c.openLeft(now, zone)
 }
 
 // OpenWords say of a container that was scanned what is left in it and how long
 // it may be used.
-func OpenWords(c ContainerLine, l shop.Lot, now time.Time, zone *time.Location) string {
-	word, _ := c.State(l, now, zone)
+func OpenWords(c ContainerLine, now time.Time, zone *time.Location) string {
+	word, _ := c.State(now, zone)
 	said := Grams(c.Left) + noBreak + "g left, "
 	switch word {
 	case "sealed":
 		return said + "sealed: record its opening first"
 	case "open":
-		return said + "open, " + OpenBox{c, l}.openLeft(now, zone)
+		return said + "open, " + c.openLeft(now, zone)
 	}
 	return said + word
 }
 
-func (b OpenBox) openLeft(now time.Time, zone *time.Location) string {
-	return Lasted(b.until(zone).Sub(now)) + " to use it"
+func (c ContainerLine) openLeft(now time.Time, zone *time.Location) string {
+	return Lasted(c.until(zone).Sub(now)) + " to use it"
 }

@@ -39,16 +39,17 @@ func TestMakes(t *testing.T) {
 // behind what does not add up.
 func TestOpenLines(t *testing.T) {
 	now := time.Date(2025, 11, 21, 8, 0, 0, 0, time.UTC)
-	long, short := shop.Lot{ExpiresOn: "2026-03-01", OpenLifeDays: 30}, shop.Lot{ExpiresOn: "2025-11-22", OpenLifeDays: 30}
-	box := func(number string, l shop.Lot, daysOpen int, more func(*ContainerLine)) OpenBox {
-		b := OpenBox{ContainerLine{Container: shop.Container{Container: number, Left: 1250, Opened: now.AddDate(0, 0, -daysOpen)}, Limit: shop.FirstLimits[0]}, l}
+	long, short := shop.Lot{ExpiresOn: "2026-03-01", OpenLifeDays: 30, ReleasedAt: now}, shop.Lot{ExpiresOn: "2025-11-22", OpenLifeDays: 30, ReleasedAt: now}
+	box := func(number string, l shop.Lot, daysOpen int, more func(*ContainerLine)) ContainerLine {
+		c := ContainerLine{Container: shop.Container{Container: number, Left: 1250, Opened: now.AddDate(0, 0, -daysOpen)}, Of: l, Limit: shop.FirstLimits[0]}
 		if more != nil {
-			more(&b.ContainerLine)
+			more(&c)
 		}
-		return b
+		return c
 	}
-	lines := OpenLines([]OpenBox{
+	lines := OpenLines([]ContainerLine{
 		box("fresh", long, 1, nil), box("old", long, 25, nil), box("gone over", long, 31, nil), box("of a lot that ends", short, 1, nil),
+		box("of a held lot", long, 2, func(c *ContainerLine) { c.LotHeld = "H-001" }),
 		box("scrapped", long, 3, func(c *ContainerLine) { c.Scrapped = now }), box("sent back", long, 3, func(c *ContainerLine) { c.Returned = now }),
 		box("sealed", long, 0, func(c *ContainerLine) { c.Opened = time.Time{} }),
 		box("short", long, 40, func(c *ContainerLine) { c.Scrapped, c.Over, c.Unexplained = now, true, 38 }),
@@ -68,6 +69,7 @@ func TestOpenLines(t *testing.T) {
 		"gone over: stopped, 1 250.0 g left, open life over since 1 d 0 h",
 		"of a lot that ends: done, 1 250.0 g left, 1 d 16 h to use it",
 		"old: done, 1 250.0 g left, 5 d 0 h to use it",
+		"of a held lot: stopped, 1 250.0 g left, lot held",
 		"fresh: done, 1 250.0 g left, 29 d 0 h to use it",
 	}
 	if !slices.Equal(got, want) {

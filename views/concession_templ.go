@@ -321,7 +321,7 @@ func ConcessionPage(p Concession) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					templ_7745c5c3_Err = field(p.Withdraw.PIN()).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = field(p.Withdraw.PIN(MeaningOfConcessionEnd)).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
@@ -480,7 +480,7 @@ func NewConcessionPage(p NewConcession) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = field(p.Form.PIN()).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = field(p.Form.PIN(MeaningOfConcession)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

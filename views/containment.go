@@ -148,10 +148,6 @@ func (p Notice) list() Listing {
 	return l
 }
 
-// MeaningOfLifting is what the signature means under which holds are lifted
-// together.
-const MeaningOfLifting = "I lift these holds."
-
 // ofContainment is about what is held together and who is told.
 func ofContainment(e shop.Event, zone *time.Location) string {
 	switch e := e.(type) {

@@ -56,9 +56,6 @@ type FactorPage struct {
 	DropAs   string
 }
 
-// MeaningOfApproval is what the signature under a factor means.
-const MeaningOfApproval = "I checked what the factors rest on and what they do to open releases. They come into force."
-
 // FactorHref is the page of a proposal.
 func FactorHref(proposal string) string { return PageOf("factor", proposal) }
 
@@ -69,7 +66,7 @@ func (p FactorSheet) Unmeasured() string { return shop.UnmeasuredAxes(p.Lot, p.M
 // List lists the factors, the newest first; those that are no more in force are
 // past.
 func (p FactorSheet) List() Listing {
-	l := Listing{Name: "Factors", Empty: "No factor is in force yet: nothing is printed of this lot but its receipt coupons.",
+	l := Listing{Name: "Factors", Empty: "No factor is in force yet.",
 		Columns: columnsOf("Axis", "State", "#Shrinkage s", "#Oversize k", "How it was found", "From", "By", "Rests on")}
 	for i := len(p.Factors) - 1; i >= 0; i-- {
 		f := p.Factors[i]

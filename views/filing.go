@@ -16,7 +16,8 @@ type Filings struct {
 	All            []shop.Filing
 	Reasons        map[int64]string // why an entry took the place of another
 	Zone           *time.Location
-	Files          bool // this person may file and correct them
+	Person         shop.Person
+	Files          bool // this person may file them
 	Withdraws      bool
 }
 
@@ -53,7 +54,12 @@ func (p Filings) Gone(f shop.Filing) string {
 
 // Acts are open to some and lead somewhere only where a document stands.
 func (p Filings) Acts() bool {
-	return (p.Files || p.Withdraws) && slices.ContainsFunc(p.All, shop.Filing.Stands)
+	return p.Withdraws && slices.ContainsFunc(p.All, shop.Filing.Stands) || slices.ContainsFunc(p.All, p.Corrects)
+}
+
+// Corrects reports whether this person may put another in the place of one.
+func (p Filings) Corrects(f shop.Filing) bool {
+	return p.Files && f.Stands() && p.Person.MayReplace(f) == nil
 }
 
 // issued is who issued a document, and when.

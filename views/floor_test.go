@@ -54,7 +54,7 @@ func TestDaysLate(t *testing.T) {
 
 func TestContainerInWords(t *testing.T) {
 	now := time.Date(2025, 10, 27, 12, 0, 0, 0, time.UTC)
-	lot := shop.Lot{ExpiresOn: "2026-01-10", OpenLifeDays: 30}
+	lot := shop.Lot{ExpiresOn: "2026-01-10", OpenLifeDays: 30, ReleasedAt: now}
 	for _, tt := range []struct {
 		name, state, life string
 		lot               shop.Lot
@@ -65,12 +65,15 @@ func TestContainerInWords(t *testing.T) {
 		{"open too long", "open too long", "over since 1 d 0 h", lot, ContainerLine{Container: shop.Container{Left: 9, Opened: now.AddDate(0, 0, -31)}}},
 		{"used up", "empty", "20 d 0 h left", lot, ContainerLine{Container: shop.Container{Opened: now.AddDate(0, 0, -10)}}},
 		{"held", "held", "20 d 0 h left", lot, ContainerLine{Container: shop.Container{Left: 9, Opened: now.AddDate(0, 0, -10)}, Held: "H-001"}},
+		{"of a lot that is held", "lot held", "20 d 0 h left", lot, ContainerLine{Container: shop.Container{Left: 9, Opened: now.AddDate(0, 0, -10)}, LotHeld: "H-002"}},
+		{"of a lot on test", "lot on test", "20 d 0 h left", shop.Lot{ExpiresOn: "2026-01-10", OpenLifeDays: 30}, ContainerLine{Container: shop.Container{Left: 9, Opened: now.AddDate(0, 0, -10)}}},
 		{"of an expired lot", "expired", "sealed, 30 days once opened", shop.Lot{ExpiresOn: "2025-10-26", OpenLifeDays: 30}, ContainerLine{Container: shop.Container{Left: 9}}},
 	} {
-		if word, _ := tt.c.State(tt.lot, now, vienna); word != tt.state {
+		tt.c.Of = tt.lot
+		if word, _ := tt.c.State(now, vienna); word != tt.state {
 			t.Errorf("%s: %q; want %q", tt.name, word, tt.state)
 		}
-		if got := strings.ReplaceAll(tt.c.OpenLife(tt.lot, now), noBreak, " "); got != tt.life {
+		if got := strings.ReplaceAll(tt.c.OpenLife(now), noBreak, " "); got != tt.life {
 			t.Errorf("%s: open life %q; want %q", tt.name, got, tt.life)
 		}
 	}

@@ -84,12 +84,6 @@ func (f Form) Piece(insert string) Tick {
 	return Tick{Form: f.Name, Name: f.named("inserts"), Label: insert, Value: insert, Checked: f.Has("inserts", insert)}
 }
 
-// PIN makes the field in which a signature is given.
-func (f Form) PIN() Field {
-	return Field{Form: f.Name, Name: f.named("pin"), Label: "Your PIN", Type: "password", Inputmode: "numeric", Autocomplete: "current-password",
-		Wrong: f.Wrong["pin"], Required: true, Hint: "It stands for your signature."}
-}
-
 // Pick makes a choice among options.
 func (f Form) Pick(name, label string, options []Option, required bool) Choice {
 	return Choice{Form: f.Name, Name: f.named(name), Label: label, Value: f.Value(name), Options: options, Empty: "choose", Wrong: f.Wrong[name], Required: required, Blank: f.Blank}

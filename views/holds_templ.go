@@ -873,7 +873,7 @@ func HoldPage(p Hold) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					templ_7745c5c3_Err = field(p.Lift.PIN()).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = field(p.Lift.PIN(MeaningOfHoldLift)).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}

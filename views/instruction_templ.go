@@ -579,7 +579,7 @@ func NewInstructionPage(p New) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = field(p.Form.PIN()).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = field(p.Form.PIN(MeaningOfInstruction)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

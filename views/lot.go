@@ -43,6 +43,7 @@ type Lot struct {
 	Qualify     []Link
 	FactorSheet FactorSheet
 	Lines       []shop.CertificateLine
+	Certify     []Link
 	Filings     Filings
 	Documents   []shop.Document // photos and papers on it
 	Coupons     []shop.Coupon
@@ -126,12 +127,12 @@ func Expiry(l shop.Lot, day shop.Date) string {
 }
 
 func (p Lot) word(c ContainerLine) string {
-	word, _ := c.State(p.Lot, p.Now, p.Zone)
+	word, _ := c.State(p.Now, p.Zone)
 	return word
 }
 
 func (p Lot) mark(c ContainerLine) string {
-	_, mark := c.State(p.Lot, p.Now, p.Zone)
+	_, mark := c.State(p.Now, p.Zone)
 	return mark
 }
 
@@ -153,7 +154,7 @@ func (p Lot) Day() shop.Date { return shop.DayOf(p.Now, p.Zone) }
 // Facts are what is known of the lot.
 func (p Lot) Facts() []Fact {
 	l := p.Lot
-	released := Fact{Name: "Released", Value: "not yet: it may not be printed"}
+	released := Fact{Name: "Released", Value: "not yet: " + p.untilReleased()}
 	if l.Released() {
 		released = Fact{Name: "Released", Value: l.ReleasedBy + " " + Stamp(l.ReleasedAt, p.Zone), Figure: true}
 	}
@@ -218,12 +219,12 @@ func (p Container) Words() string {
 }
 
 func (p Container) word() string {
-	word, _ := p.Line.State(p.Lot, p.Now, p.Zone)
+	word, _ := p.Line.State(p.Now, p.Zone)
 	return word
 }
 
 func (p Container) mark() string {
-	_, mark := p.Line.State(p.Lot, p.Now, p.Zone)
+	_, mark := p.Line.State(p.Now, p.Zone)
 	return mark
 }
 
@@ -237,7 +238,7 @@ func (p Container) Facts() []Fact {
 	facts := append([]Fact{{Name: "Lot", Value: c.Lot, Href: PageOf("lot", c.Lot), Figure: true}}, c.account()...)
 	return append(facts,
 		Fact{Name: "Maker's article", Value: c.Article, Figure: c.Article != ""}, Fact{Name: "Maker's serial number", Value: c.Serial, Figure: c.Serial != ""},
-		opened, Fact{Name: "Open life", Value: c.OpenLife(p.Lot, p.Now)}, Fact{Name: "Shelf life", Value: Expiry(p.Lot, shop.DayOf(p.Now, p.Zone))},
+		opened, Fact{Name: "Open life", Value: c.OpenLife(p.Now)}, Fact{Name: "Shelf life", Value: Expiry(p.Lot, shop.DayOf(p.Now, p.Zone))},
 		Fact{Name: "Scan code", Value: c.Code.Grouped(), Figure: true})
 }
 

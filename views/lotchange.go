@@ -10,9 +10,6 @@ import (
 	"sinterbook/store/shop"
 )
 
-// MeaningOfLotChange is what the signature under a change of lot means.
-const MeaningOfLotChange = "I compared the factors of both lots. The other lot may take over in this print."
-
 // NewLotChange is the form for a change of lot within a print. Release and Given
 // are zero while no insert is named.
 type NewLotChange struct {
@@ -55,7 +52,7 @@ func NewLotChangePage(p NewLotChange) templ.Component {
 		group(field(f.CodeField("insert", "Insert", true).WithHint(printed))),
 		group(choice(f.Pick("to_lot", "Lot that takes over", lotOptions(p.Lots), true)), field(f.Count("from_layer", "From layer", true))),
 		group(listing(p.Compare())),
-		group(area(f.Words("why", "Reason", true))), group(field(f.PIN().WithHint("You sign: “"+MeaningOfLotChange+"”"))))
+		group(area(f.Words("why", "Reason", true))), group(field(f.PIN(MeaningOfLotChange))))
 }
 
 // LotChangeList lists where another lot took over within the print, with the

@@ -33,9 +33,6 @@ type Mould struct {
 	Ship    *Form           // nil for those who may not deliver it, or where there is nothing to deliver
 }
 
-// MeaningOfDelivery is what the signature under a delivery means.
-const MeaningOfDelivery = "I deliver this mould with the inserts that are fitted in it."
-
 // MouldState says in a word where a mould is.
 func MouldState(m shop.Mould, held string, zone *time.Location) (word, mark string) {
 	switch {
@@ -65,7 +62,7 @@ func (p Mould) note() Field {
 }
 
 func (p Mould) pin() Field {
-	f := p.Ship.PIN()
+	f := p.Ship.PIN(MeaningOfDelivery)
 	f.Autofocus = p.Ship.Value("note") != ""
 	return f
 }

@@ -812,7 +812,7 @@ func decideForm(p Nonconformance) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = field(p.Decide.PIN()).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = field(p.Decide.PIN(MeaningOfDecision)).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}

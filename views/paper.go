@@ -8,9 +8,6 @@ import (
 	"sinterbook/store/shop"
 )
 
-// MeaningOfFormCheck is what the signature of the second person says.
-const MeaningOfFormCheck = "I compared the form with what was typed in from it."
-
 // Papers lists the forms that were typed in, and the outages.
 type Papers struct {
 	Frame

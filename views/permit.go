@@ -29,5 +29,5 @@ func NewPermitPage(p New) templ.Component {
 	return plain(p, Wording{"Permit a deviation", "One insert may pass one gate at one operation, although it stops. It is noted with the act that uses it. Holds, safety tests, authorisations and the order of the route are passed by no permit.", "Permit it", "/permits"},
 		group(field(f.CodeField("permit", "Number of the permit", true)), field(f.CodeField("insert", "Insert", true)), field(f.Day("expires_on", "Last day on which it can be used", true))),
 		group(choice(f.Pick("gate", "Gate", Options(gates...), true)), choice(f.Pick("operation", "At operation", Options(shop.Operations...), true))),
-		group(area(f.Words("why", "Why it may depart from it", true))), group(field(f.PIN())))
+		group(area(f.Words("why", "Why it may depart from it", true))), group(field(f.PIN(MeaningOfPermit))))
 }

@@ -12,11 +12,11 @@ func (p Work) ContainerOptions() []Option {
 	var o []Option
 	scanned := p.Form.Value("container")
 	for _, c := range p.Containers {
-		state, _ := c.State(p.Lot, p.At, p.Zone)
+		state, _ := c.State(p.At, p.Zone)
 		if state == "empty" && c.Container.Container != scanned {
 			continue
 		}
-		o = append(o, Option{Value: c.Container.Container, Text: c.Container.Container + ", " + OpenWords(c, p.Lot, p.At, p.Zone)})
+		o = append(o, Option{Value: c.Container.Container, Text: c.Container.Container + ", " + OpenWords(c, p.At, p.Zone)})
 		if c.Container.Container == scanned {
 			scanned = ""
 		}

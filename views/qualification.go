@@ -204,8 +204,14 @@ func (p Lot) letGo() (step string, state, far Item) {
 		return step, stateItem("released, not all done", "open"), Item{Text: p.Lot.ReleasedBy + " " + Day(p.Lot.ReleasedAt, p.Zone) + "; the reasons stand in its history", Href: HistoryOf("lot", p.Lot.Lot)}
 	case p.Lot.Released():
 		return step, stateItem("released", "done"), words(p.Lot.ReleasedBy + " " + Day(p.Lot.ReleasedAt, p.Zone))
-	case p.Qualifying.Plan != nil && p.Qualifying.Plan.Firsts > 0:
-		return step, stateItem("on test", "todo"), words("nothing but its receipt coupons and first inserts is printed of it")
 	}
-	return step, stateItem("on test", "todo"), words("nothing but its receipt coupons is printed of it")
+	return step, stateItem("on test", "todo"), words(p.untilReleased())
+}
+
+// untilReleased says what is printed of a lot on test.
+func (p Lot) untilReleased() string {
+	if p.Qualifying.Plan != nil && p.Qualifying.Plan.Firsts > 0 {
+		return "nothing but its receipt coupons and first inserts is printed of it"
+	}
+	return "nothing but its receipt coupons is printed of it"
 }

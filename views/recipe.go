@@ -46,7 +46,7 @@ func NewRecipePage(p New) templ.Component {
 		group(field(f.CodeField("recipe", "Recipe number", true)), field(f.CodeField("revision", "Revision", true)), choice(f.Pick("for", "For", Options(shop.RecipeUses...), true))),
 		group(field(f.Figure("soak", "Soak temperature", "", true)), field(f.Figure("band", "Counts as soak down to this much below", "", true)), choice(f.Pick("unit", "Degrees in", celsius(), true))),
 		group(field(f.Figure("time", "Soak time", "min", true)), field(f.Figure("tolerance", "Tolerance of the time, plus or minus", "min", true)), field(f.Figure("dew_point", "Dew point at most", "", false))),
-		group(area(f.Words("steps", "Steps, with the gas", true))), group(field(f.PIN())))
+		group(area(f.Words("steps", "Steps, with the gas", true))), group(field(f.PIN(MeaningOfRecipe))))
 }
 
 // celsius are the two scales of temperature.

@@ -44,9 +44,6 @@ type NewRelease struct {
 	Recipes  []shop.Recipe
 }
 
-// MeaningOfRelease is what the signature under a release means.
-const MeaningOfRelease = "I checked the factors, the program and the limits."
-
 // ReleaseHref is the page of a release.
 func ReleaseHref(release string) string { return "/releases/" + pathOf(release) }
 

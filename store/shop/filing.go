@@ -146,6 +146,19 @@ func (e FilingWithdrawn) Valid() error {
 	return f.Err()
 }
 
+// MayReplace says, as a Refusal, that a document was filed by somebody else: to
+// put another in its place is to withdraw it.
+func (p Person) MayReplace(f Filing) error {
+	if p.Badge == f.By || p.MayRecord(FilingWithdrawn{}) == nil {
+		return nil
+	}
+	var words []string
+	for _, r := range Recorders(FilingWithdrawn{}.Kind()) {
+		words = append(words, "the "+string(r))
+	}
+	return &Refusal{Kind: ErrForbidden, Why: "Badge " + p.Badge + " may not put another in the place of what badge " + f.By + " filed: that is for " + Listed(words) + "."}
+}
+
 // FileOf is the file that an event puts on a thing, if it does.
 func FileOf(e Event) (file DocumentAdded, ok bool) {
 	switch e := e.(type) {
