@@ -111,3 +111,30 @@ func TestTakes(t *testing.T) {
 		t.Errorf("by earlier ones: %q", said)
 	}
 }
+
+// What nobody weighed is not called right.
+func TestLotStock(t *testing.T) {
+	weighed := shop.Container{Container: "L1/01", Left: 900, Weighed: time.Date(2025, 11, 1, 0, 0, 0, 0, time.UTC)}
+	sealed := ContainerLine{Container: shop.Container{Container: "L1/02", Left: 2500}}
+	gone := ContainerLine{Container: shop.Container{Container: "L1/03", Scrapped: weighed.Weighed}}
+	short := ContainerLine{Container: weighed, Over: true, Unexplained: 38}
+	for _, tt := range []struct {
+		of          []ContainerLine
+		words, mark string
+	}{
+		{nil, "no container yet", "todo"},
+		{[]ContainerLine{sealed}, "not weighed yet", "todo"},
+		{[]ContainerLine{{Container: weighed}, sealed, gone}, "adds up, 2 of 3 weighed or gone", "done"},
+		{[]ContainerLine{{Container: weighed}, gone}, "adds up", "done"},
+		{[]ContainerLine{short, sealed}, "L1/01 over the limit", "stopped"},
+		{[]ContainerLine{short, short}, "2 containers over the limit", "stopped"},
+	} {
+		var s LotStock
+		for _, c := range tt.of {
+			s.Add(c)
+		}
+		if s.words() != tt.words || s.mark() != tt.mark {
+			t.Errorf("of %d containers: %q, %q; want %q, %q", len(tt.of), s.words(), s.mark(), tt.words, tt.mark)
+		}
+	}
+}

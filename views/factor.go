@@ -93,7 +93,7 @@ func interval(f shop.Factor) string {
 
 // goodTo are s and k to the decimals that the interval supports.
 func goodTo(f shop.Factor) string {
-	if !f.Low.Taken() {
+	if !f.Low.Taken() || f.Method == shop.OwnRuns {
 		return "not known"
 	}
 	s, k := f.Supported()
@@ -105,6 +105,8 @@ func how(f shop.Factor) string {
 	switch f.Method {
 	case shop.Measured:
 		return "measured, n " + Whole(f.N)
+	case shop.OwnRuns:
+		return "measured in its own runs, n " + Whole(f.N)
 	case shop.Pooled:
 		return "pooled towards the shop's lots, n " + Whole(f.N)
 	case shop.OtherAxis:
@@ -115,8 +117,11 @@ func how(f shop.Factor) string {
 
 // found is how a factor was found, with its interval and what that supports.
 func found(f shop.Factor) string {
-	if !f.Low.Taken() {
+	switch {
+	case !f.Low.Taken():
 		return how(f)
+	case f.Method == shop.OwnRuns:
+		return how(f) + "; from " + interval(f) + " within them, less sure than 95 % since nobody knows how far runs differ"
 	}
 	return how(f) + "; 95 % from " + interval(f) + ", good to " + goodTo(f)
 }
@@ -375,7 +380,7 @@ func (p NewFactor) Lengths() Listing {
 
 // MethodOptions are the ways in which a factor is found.
 func methodOptions() []Option {
-	return []Option{{shop.Measured, "measured: coupons and inserts of the lot"}, {shop.Pooled, "pooled towards the shop's lots"}, {shop.OtherAxis, "not measured: taken from another axis"}}
+	return []Option{{shop.Measured, "measured: coupons and inserts of the lot"}, {shop.OwnRuns, "measured, but how far runs differ is not known"}, {shop.Pooled, "pooled towards the shop's lots"}, {shop.OtherAxis, "not measured: taken from another axis"}}
 }
 
 // factorCells are the cells of a line of a proposal.

@@ -53,8 +53,12 @@ func (p LotFit) ProposeHref() string {
 		}
 		n := len(basis) + 1
 		k, _, _ := a.K()
+		method := shop.Measured
+		if !a.Sure() {
+			method = shop.OwnRuns
+		}
 		for column, text := range map[string]string{"": a.Axis, "s": plain3(100 * a.S), "k": strconv.FormatFloat(k, 'f', 4, 64), "low": plain3(100 * a.Lo), "high": plain3(100 * a.Hi),
-			"n": strconv.Itoa(a.Count()), "method": shop.Measured} {
+			"n": strconv.Itoa(a.Count()), "method": method} {
 			q.Set(Cell("lines", n, column), text)
 		}
 		basis = append(basis, fmt.Sprintf("%s: %s. %s %s", a.Axis, a.countWords(), a.method(), a.runsWords()))

@@ -12,6 +12,7 @@ import (
 // How a proposed factor was found.
 const (
 	Measured  = "measured"     // from coupons and inserts of the lot
+	OwnRuns   = "own runs"     // as measured, but how far runs differ nobody knows: its interval is narrower than 95 %
 	Pooled    = "pooled"       // from the lot's measurements, pulled towards the shop's lots
 	OtherAxis = "not measured" // taken from another axis
 )
@@ -25,7 +26,7 @@ const (
 )
 
 // Methods lists the ways in which a factor is found.
-var Methods = []string{Measured, Pooled, OtherAxis}
+var Methods = []string{Measured, OwnRuns, Pooled, OtherAxis}
 
 // A ProposedFactor is what is proposed along one axis.
 type ProposedFactor struct {
@@ -146,7 +147,7 @@ func (l ProposedFactor) asLengths(a AxisFit) bool {
 		}
 	}
 	inside := l.S.Value() >= 100*low-half(l.S) && l.S.Value() <= 100*high+half(l.S)
-	return a.Bounded() && l.N == a.Count() && inside && (l.Method == Pooled || typedAs(l.Low, 100*low) && typedAs(l.High, 100*high))
+	return a.Bounded() && (l.Method != Measured || a.Sure()) && l.N == a.Count() && inside && (l.Method == Pooled || typedAs(l.Low, 100*low) && typedAs(l.High, 100*high))
 }
 
 // typedAs reports whether a reading is a number as far as its decimals go.
@@ -165,7 +166,11 @@ func (f AxisFit) LengthsSay(lot string, places int) string {
 	case !f.Bounded():
 		return fmt.Sprintf("The book's lengths of lot %s along %s say %s, n %d, and give no interval.", lot, f.Axis, percent(f.S), f.Count())
 	}
-	return fmt.Sprintf("The book's lengths of lot %s along %s say %s, n %d, from %s to %s.", lot, f.Axis, percent(f.S), f.Count(), percent(f.Lo), percent(f.Hi))
+	said := fmt.Sprintf("The book's lengths of lot %s along %s say %s, n %d, from %s to %s", lot, f.Axis, percent(f.S), f.Count(), percent(f.Lo), percent(f.Hi))
+	if !f.Sure() {
+		return said + " within its own runs: how far runs differ is not known."
+	}
+	return said + "."
 }
 
 // valid judges a line by itself: s and k of each other, the interval of s.
@@ -179,7 +184,7 @@ func (l ProposedFactor) valid(f Fields, at string) {
 		f.sameShrinkage(at+".k", l.S, l.K)
 	}
 	switch l.Method {
-	case Measured, Pooled:
+	case Measured, OwnRuns, Pooled:
 		l.validInterval(f, at)
 	case OtherAxis:
 		if !slices.Contains(Axes, l.TakenFrom) || l.TakenFrom == l.Axis {

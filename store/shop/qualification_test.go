@@ -62,10 +62,15 @@ func TestLacks(t *testing.T) {
 var qualificationRows = map[string][]gateRow{
 	MeasuredAsBook.Name: {
 		{"another act", asIs, nil},
-		{"as the lengths say", proposes("16.787", Measured, 4, "16.741", "16.833", fourX), nil},
-		{"to fewer decimals", proposes("16.79", Measured, 4, "16.74", "16.83", fourX), nil},
+		{"as the lengths say", proposes("16.787", OwnRuns, 4, "16.741", "16.833", fourX), nil},
+		{"to fewer decimals", proposes("16.79", OwnRuns, 4, "16.74", "16.83", fourX), nil},
+		{"surer than the lengths", proposes("16.79", Measured, 4, "16.74", "16.83", fourX), []string{"X is proposed as 16.79 %, measured", "within its own runs: how far runs differ is not known"}},
+		{"as sure as the lengths", func(f *Facts) {
+			proposes("16.79", Measured, 4, "16.74", "16.83", fourX)(f)
+			f.Fits[0].Axes[0].Runs = RunsOwn
+		}, nil},
 		{"another count", proposes("16.79", Measured, 5, "16.74", "16.83", fourX),
-			[]string{"X is proposed as 16.79 %, measured, n 5, from 16.74 % to 16.83 %.", "The book's lengths of lot L2509-A along X say 16.79 %, n 4, from 16.74 % to 16.83 %."}},
+			[]string{"X is proposed as 16.79 %, measured, n 5, from 16.74 % to 16.83 %.", "The book's lengths of lot L2509-A along X say 16.79 %, n 4, from 16.74 % to 16.83 % within its own runs"}},
 		{"another interval", proposes("16.79", Measured, 4, "16.78", "16.80", fourX), []string{"from 16.78 % to 16.80 %", "from 16.74 % to 16.83 %"}},
 		{"a value outside", proposes("18.38", Measured, 4, "16.74", "18.40", fourX), []string{"proposed as 18.38 %", "say 16.79 %"}},
 		{"nothing measured", proposes("16.79", Measured, 5, "16.74", "16.83", nil), []string{"X is proposed as 16.79 %, measured, n 5", "has no length of lot L2509-A along X"}},
