@@ -249,7 +249,8 @@ func (p Work) takes() string {
 type LotStock struct {
 	Left       float64 // g
 	Containers int
-	Checked    int      // of these weighed since they came, or gone: else nothing can have been found missing
+	Begun      int      // of these opened, or gone
+	Checked    int      // of those weighed since, or gone: else nothing can have been found missing
 	Flagged    []string // of which too much is unexplained
 }
 
@@ -257,8 +258,12 @@ type LotStock struct {
 func (s *LotStock) Add(c ContainerLine) {
 	s.Left += c.Left
 	s.Containers++
-	if !c.Weighed.IsZero() || !c.Gone().IsZero() {
-		s.Checked++
+	gone := !c.Gone().IsZero()
+	if gone || !c.Opened.IsZero() {
+		s.Begun++
+		if gone || !c.Weighed.IsZero() {
+			s.Checked++
+		}
 	}
 	if c.Flagged() {
 		s.Flagged = append(s.Flagged, c.Container.Container)
@@ -274,10 +279,12 @@ func (s LotStock) words() string {
 		return Whole(len(s.Flagged)) + " containers over the limit"
 	case s.Containers == 0:
 		return "no container yet"
+	case s.Begun == 0:
+		return "sealed"
 	case s.Checked == 0:
 		return "not weighed yet"
-	case s.Checked < s.Containers:
-		return "adds up, " + Whole(s.Checked) + " of " + Whole(s.Containers) + " weighed or gone"
+	case s.Checked < s.Begun:
+		return "adds up, " + Whole(s.Checked) + " of " + Whole(s.Begun) + " weighed"
 	}
 	return "adds up"
 }

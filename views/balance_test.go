@@ -114,8 +114,9 @@ func TestTakes(t *testing.T) {
 
 // What nobody weighed is not called right.
 func TestLotStock(t *testing.T) {
-	weighed := shop.Container{Container: "L1/01", Left: 900, Weighed: time.Date(2025, 11, 1, 0, 0, 0, 0, time.UTC)}
+	weighed := shop.Container{Container: "L1/01", Left: 900, Opened: time.Date(2025, 10, 1, 0, 0, 0, 0, time.UTC), Weighed: time.Date(2025, 11, 1, 0, 0, 0, 0, time.UTC)}
 	sealed := ContainerLine{Container: shop.Container{Container: "L1/02", Left: 2500}}
+	opened := ContainerLine{Container: shop.Container{Container: "L1/04", Left: 2500, Opened: weighed.Opened}}
 	gone := ContainerLine{Container: shop.Container{Container: "L1/03", Scrapped: weighed.Weighed}}
 	short := ContainerLine{Container: weighed, Over: true, Unexplained: 38}
 	for _, tt := range []struct {
@@ -123,9 +124,10 @@ func TestLotStock(t *testing.T) {
 		words, mark string
 	}{
 		{nil, "no container yet", "todo"},
-		{[]ContainerLine{sealed}, "not weighed yet", "todo"},
-		{[]ContainerLine{{Container: weighed}, sealed, gone}, "adds up, 2 of 3 weighed or gone", "done"},
-		{[]ContainerLine{{Container: weighed}, gone}, "adds up", "done"},
+		{[]ContainerLine{sealed}, "sealed", "todo"},
+		{[]ContainerLine{sealed, opened}, "not weighed yet", "todo"},
+		{[]ContainerLine{{Container: weighed}, sealed, opened, gone}, "adds up, 2 of 3 weighed", "done"},
+		{[]ContainerLine{{Container: weighed}, sealed, gone}, "adds up", "done"},
 		{[]ContainerLine{short, sealed}, "L1/01 over the limit", "stopped"},
 		{[]ContainerLine{short, short}, "2 containers over the limit", "stopped"},
 	} {
