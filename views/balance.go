@@ -27,7 +27,7 @@ func (c ContainerLine) OpenLife(now time.Time) string {
 	case !c.Gone().IsZero():
 		return "over"
 	case until.IsZero():
-		return "sealed, " + days(c.Of.OpenLifeDays) + " once opened"
+		return days(c.Of.OpenLifeDays) + " once opened"
 	case now.After(until):
 		return "over since " + Lasted(now.Sub(until))
 	}
@@ -194,7 +194,7 @@ func (p Lot) makes() Listing {
 func (p Container) life() string {
 	said := p.Line.OpenLife(p.Now)
 	if p.Line.Opened.IsZero() && p.Line.Gone().IsZero() {
-		return said
+		return "sealed, " + said
 	}
 	return "open life " + said
 }

@@ -60,14 +60,14 @@ func TestContainerInWords(t *testing.T) {
 		lot               shop.Lot
 		c                 ContainerLine
 	}{
-		{"sealed", "sealed", "sealed, 30 days once opened", lot, ContainerLine{Container: shop.Container{Left: 9}}},
+		{"sealed", "sealed", "30 days once opened", lot, ContainerLine{Container: shop.Container{Left: 9}}},
 		{"in use", "open", "20 d 0 h left", lot, ContainerLine{Container: shop.Container{Left: 9, Opened: now.AddDate(0, 0, -10)}}},
 		{"open too long", "open too long", "over since 1 d 0 h", lot, ContainerLine{Container: shop.Container{Left: 9, Opened: now.AddDate(0, 0, -31)}}},
 		{"used up", "empty", "20 d 0 h left", lot, ContainerLine{Container: shop.Container{Opened: now.AddDate(0, 0, -10)}}},
 		{"held", "held", "20 d 0 h left", lot, ContainerLine{Container: shop.Container{Left: 9, Opened: now.AddDate(0, 0, -10)}, Held: "H-001"}},
 		{"of a lot that is held", "lot held", "20 d 0 h left", lot, ContainerLine{Container: shop.Container{Left: 9, Opened: now.AddDate(0, 0, -10)}, LotHeld: "H-002"}},
 		{"of a lot on test", "lot on test", "20 d 0 h left", shop.Lot{ExpiresOn: "2026-01-10", OpenLifeDays: 30}, ContainerLine{Container: shop.Container{Left: 9, Opened: now.AddDate(0, 0, -10)}}},
-		{"of an expired lot", "expired", "sealed, 30 days once opened", shop.Lot{ExpiresOn: "2025-10-26", OpenLifeDays: 30}, ContainerLine{Container: shop.Container{Left: 9}}},
+		{"of an expired lot", "expired", "30 days once opened", shop.Lot{ExpiresOn: "2025-10-26", OpenLifeDays: 30}, ContainerLine{Container: shop.Container{Left: 9}}},
 	} {
 		tt.c.Of = tt.lot
 		if word, _ := tt.c.State(now, vienna); word != tt.state {
