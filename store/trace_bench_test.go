@@ -75,6 +75,7 @@ func tracesOf(b *testing.B, c grown) {
 	b.Run("forward lot", func(b *testing.B) {
 		yardstick.SideBySide(b, 20, func(n int) {
 			for i := range n {
+				c.db.seen.get(-1, "") // nothing is told again
 				all, err := c.Affected(b.Context(), Thing{Kind: "lot", Number: lot(i)}, shop.Window{})
 				must(len(all), err)
 			}
@@ -87,6 +88,7 @@ func tracesOf(b *testing.B, c grown) {
 	b.Run("gauge in a week", func(b *testing.B) {
 		yardstick.SideBySide(b, 20, func(n int) {
 			for range n {
+				c.db.seen.get(-1, "")
 				all, err := c.Affected(b.Context(), Thing{Kind: "gauge", Number: gauge}, week)
 				must(len(all), err)
 			}
