@@ -524,6 +524,16 @@ func namedField(t testing.TB, form *html.Node, name string) *html.Node {
 	return nil
 }
 
+// linesOf counts the lines of a form's table.
+func linesOf(form *html.Node, table string) (n int) {
+	for _, e := range elements(form, "input", "textarea", "select") {
+		if line, ok := strings.CutPrefix(attrOf(e, "name"), table+"."); ok && !strings.Contains(line, ".") {
+			n++
+		}
+	}
+	return n
+}
+
 // markupOf is a node as markup.
 func markupOf(n *html.Node) string {
 	var b strings.Builder

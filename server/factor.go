@@ -68,8 +68,15 @@ func (s *Server) factorProposed(r *http.Request, f *views.Form) (shop.FactorProp
 	}
 	said := shop.Fields{}
 	e := shop.FactorProposed{Proposal: strings.TrimSpace(f.Value("proposal")), Lot: f.Value("lot"), Basis: strings.TrimSpace(f.Value("basis")), Evidence: strings.TrimSpace(f.Value("evidence"))}
-	for n := range closeUp(f, "lines", lineColumns...) {
+	filled := closeUp(f, "lines", lineColumns...)
+	for n := range filled {
 		e.Lines = append(e.Lines, proposedLine(said, f, n+1))
+	}
+	for _, axis := range shop.Axes { // the others wait for what is said of them, as before
+		if !slices.ContainsFunc(e.Lines, func(l shop.ProposedFactor) bool { return l.Axis == axis }) {
+			filled++
+			f.Values.Set(views.Cell("lines", filled, ""), axis)
+		}
 	}
 	return e, s.namedSlips(r, said, e)
 }

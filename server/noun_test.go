@@ -395,7 +395,7 @@ func TestMoreLines(t *testing.T) {
 	b := staffed(t)
 	form := b.get("101", "/new/furnace").mustForm("/new/furnace")
 	before := b.entries()
-	p := b.post("101", form, url.Values{"more": {"lines"}, "lines": {"8"}, "positions.2": {"T1"}}).says(http.StatusOK).silent("Nothing was stored")
+	p := b.post("101", form, url.Values{"more": {"lines"}, "positions.2": {"T1"}}).says(http.StatusOK).silent("Nothing was stored")
 	again := p.mustForm("/new/furnace")
 	if got := valueOf(namedField(t, again, "positions.2")); got != "T1" {
 		t.Errorf("the line typed comes back as %q; want T1", got)
@@ -403,6 +403,17 @@ func TestMoreLines(t *testing.T) {
 	namedField(t, again, "positions.12")
 	if b.entries() != before {
 		t.Error("more lines were recorded")
+	}
+	for path, table := range map[string]string{"/new/certificate?lot=L2509-A": "lines", "/new/design": "characteristics", "/new/route": "steps", "/new/factor?lot=L2509-A": "lines", "/new/furnace": "positions"} {
+		form, _, _ := strings.Cut(path, "?")
+		served := b.get("101", path)
+		shown := linesOf(served.mustForm(form), table)
+		for press := range 2 {
+			served = b.post("101", served.mustForm(form), url.Values{"more": {"lines"}}).says(http.StatusOK)
+			if got := linesOf(served.mustForm(form), table); got != shown+4*(press+1) {
+				t.Errorf("%s has %d lines after press %d, and had %d", path, got, press+1, shown)
+			}
+		}
 	}
 	p = b.post("101", again, url.Values{"furnace": {"F9"}, "positions.2.zone": {"top"}, "positions.2.use": {"insert"}})
 	if p.to != "/furnaces" {

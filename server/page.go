@@ -393,11 +393,15 @@ func seeOther(w http.ResponseWriter, r *http.Request, to, notice string) error {
 	return nil
 }
 
-const noticeCookie = "notice"
+const (
+	noticeCookie = "notice"
+	noticeAtMost = 300 // letters: a cookie holds 4,096 bytes
+)
 
 // leaveNotice leaves a sentence for the next page.
 func leaveNotice(w http.ResponseWriter, notice string) {
 	if notice != "" {
+		notice = views.Brief(notice, noticeAtMost)
 		http.SetCookie(w, &http.Cookie{Name: noticeCookie, Value: url.QueryEscape(notice), Path: "/", MaxAge: 10, HttpOnly: true, SameSite: http.SameSiteLaxMode})
 	}
 }
@@ -409,7 +413,7 @@ func takeNotice(r *http.Request) string {
 		return ""
 	}
 	text, err := url.QueryUnescape(c.Value)
-	if err != nil || len(text) > 300 {
+	if err != nil || utf8.RuneCountInString(text) > noticeAtMost+2 {
 		return ""
 	}
 	return text

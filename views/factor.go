@@ -244,6 +244,9 @@ func LeftBehind(touched []TouchedRelease, at time.Time) string {
 	if len(off) == 0 {
 		return ""
 	}
+	if more := len(off) - 3; more > 0 {
+		off = append(off[:3], Whole(more)+" more")
+	}
 	return " Not by " + shop.Listed(off) + ": signed with other factors than the lot's, so that no print starts by it. Draft another in its place."
 }
 

@@ -14,7 +14,7 @@ const toldAtMost = 150
 
 // Told says who recorded what and when, in passing: the history has the whole.
 func Told(e shop.Entry, zone *time.Location) string {
-	return fmt.Sprintf("%s recorded at %s: %s", orNobody(e.By), e.Entered.In(zone).Format("15:04"), brief(Sentence(e.Event, zone)))
+	return fmt.Sprintf("%s recorded at %s: %s", orNobody(e.By), e.Entered.In(zone).Format("15:04"), Brief(Sentence(e.Event, zone), toldAtMost))
 }
 
 // orNobody is a badge; the service itself has none.
@@ -25,14 +25,14 @@ func orNobody(badge string) string {
 	return badge
 }
 
-// brief cuts a long sentence where it pauses, or else between words.
-func brief(sentence string) string {
-	if utf8.RuneCountInString(sentence) <= toldAtMost {
+// Brief cuts a sentence of more letters where it pauses, or else between words.
+func Brief(sentence string, most int) string {
+	if utf8.RuneCountInString(sentence) <= most {
 		return sentence
 	}
-	start := string([]rune(sentence)[:toldAtMost])
+	start := string([]rune(sentence)[:most])
 	for _, pause := range []string{",;", " "} {
-		if i := strings.LastIndexAny(start, pause); i > toldAtMost/2 {
+		if i := strings.LastIndexAny(start, pause); i > most/2 {
 			start = start[:i]
 			break
 		}

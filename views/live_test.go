@@ -32,7 +32,7 @@ func TestTold(t *testing.T) {
 // Every kind of event is told, and none at length.
 func TestToldIsBrief(t *testing.T) {
 	for _, e := range examples() {
-		got := brief(Sentence(e, vienna))
+		got := Brief(Sentence(e, vienna), toldAtMost)
 		if n := utf8.RuneCountInString(got); got == "" || n > toldAtMost+2 {
 			t.Errorf("%s is told in %d characters: %q", e.Kind(), n, got)
 		}
@@ -40,7 +40,7 @@ func TestToldIsBrief(t *testing.T) {
 			t.Errorf("%s is told as %q, which does not begin %q", e.Kind(), got, whole)
 		}
 	}
-	if got := brief(strings.Repeat("x", 400)); utf8.RuneCountInString(got) > toldAtMost+2 {
+	if got := Brief(strings.Repeat("x", 400), toldAtMost); utf8.RuneCountInString(got) > toldAtMost+2 {
 		t.Errorf("a word without end is told in %d characters", utf8.RuneCountInString(got))
 	}
 }

@@ -80,11 +80,11 @@ func (l Line) of(options []Option) Line {
 	return l
 }
 
-// lineCount is how many lines a form's table shows: those at the least, those
-// with something in them, and those that were asked for.
+// lineCount is how many lines a form's table shows: those at the least or those
+// with something in them, and the further ones that were asked for.
 func (f Form) lineCount(table string, least int) int {
 	asked, _ := strconv.Atoi(f.Value("lines")) // none while nobody asked
-	count := max(least, asked)
+	count := least
 	for name := range f.Values {
 		if rest, ok := strings.CutPrefix(name, table+"."); ok && f.Value(name) != "" {
 			digits, _, _ := strings.Cut(rest, ".")
@@ -93,7 +93,7 @@ func (f Form) lineCount(table string, least int) int {
 			}
 		}
 	}
-	return min(count, 200) // as many as the server reads
+	return min(count+max(asked, 0), 200) // as many as the server reads
 }
 
 // wrongOfLine lists what was not understood in a line, the line as a whole

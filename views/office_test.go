@@ -28,7 +28,8 @@ func TestLineCount(t *testing.T) {
 		want   int
 	}{
 		{"nothing typed", url.Values{}, 8},
-		{"more asked for", url.Values{"lines": {"12"}}, 12},
+		{"more asked for", url.Values{"lines": {"4"}}, 12},
+		{"more than those with something in them", url.Values{"lines": {"4"}, "steps.11.yields": {"records"}}, 15},
 		{"a line behind the last", url.Values{"steps.11.yields": {"records"}}, 11},
 		{"an empty line behind the last", url.Values{"steps.11.yields": {""}}, 8},
 		{"another table", url.Values{"positions.11": {"T1"}}, 8},

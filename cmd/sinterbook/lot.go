@@ -10,6 +10,7 @@ import (
 	"strconv"
 	"strings"
 	"text/tabwriter"
+	"time"
 
 	"sinterbook/store"
 	"sinterbook/store/shop"
@@ -30,7 +31,8 @@ differ. The table shows these, the advice goes by them, and where nobody knows h
 differ there are none. through_origin: the lengths are alike, and no constant error is
 told from shrinkage. advice is keep, change, propose (none is in force) or measure
 (nobody can tell yet). In the balance what came in is used, waste (purged too),
-returned, left and unexplained together.`,
+returned, left and unexplained together. All of it is as the last entry left it (as_of):
+a lot that ran out since is still called released.`,
 		flags: func(f *flag.FlagSet) { p.flags(f); jsonFlag(f, &asJSON) },
 		run:   func(ctx context.Context, args []string, c console) error { return lotSaid(ctx, p, args[0], asJSON, c) },
 	}
@@ -40,6 +42,7 @@ returned, left and unexplained together.`,
 type lotAnswer struct {
 	Code    string                `json:"code"`
 	State   string                `json:"state"`
+	AsOf    time.Time             `json:"as_of"` // of the last entry: all of it is as that left it
 	Axes    map[string]axisAnswer `json:"axes"`
 	Balance lotBalance            `json:"balance"`
 	Inserts []lotShare            `json:"inserts"`
@@ -55,8 +58,8 @@ type axisAnswer struct {
 	Advice  string   `json:"advice"`
 
 	ThroughOrigin bool     `json:"through_origin,omitempty"`
-	LoRuns        *float64 `json:"lo_runs,omitempty"` // with the scatter between runs
-	HiRuns        *float64 `json:"hi_runs,omitempty"`
+	LoRuns        *float64 `json:"lo_runs"` // with the scatter between runs
+	HiRuns        *float64 `json:"hi_runs"`
 
 	of shop.AxisFit
 }
@@ -103,7 +106,7 @@ func answerOfLot(ctx context.Context, st *store.Store, number string) (a lotAnsw
 	if err != nil {
 		return a, err
 	}
-	a = lotAnswer{Code: number, State: said.State, Axes: map[string]axisAnswer{}, Inserts: []lotShare{}}
+	a = lotAnswer{Code: number, State: said.State, AsOf: said.AsOf, Axes: map[string]axisAnswer{}, Inserts: []lotShare{}}
 	for _, f := range said.Fit.Axes {
 		a.Axes[strings.ToLower(f.Axis)] = answerOfAxis(f)
 	}
