@@ -91,19 +91,16 @@ func (s *Server) tracePage(r *http.Request) (views.Trace, error) {
 	return p, err
 }
 
-// pasteOf says what became of the paste of a lot: in is used, purged, wasted,
-// left and unexplained.
+// pasteOf says what became of the paste of a lot: what came in is all of the
+// other lines together.
 func (s *Server) pasteOf(r *http.Request, lot string) ([]views.Fact, error) {
 	all, err := s.store.Balances(r.Context(), lot)
-	var in, used, purged, wasted, left, unexplained float64
-	for _, b := range all {
-		in, used, purged, wasted, left, unexplained = in+b.In, used+b.Drawn, purged+b.Purged, wasted+b.Wasted, left+b.Left, unexplained+b.Unexplained
-	}
+	sum := store.AccountOf(all)
 	var facts []views.Fact
 	for _, f := range []struct {
 		name  string
 		grams float64
-	}{{"Received", in}, {"Used in parts", used}, {"Purged", purged}, {"Wasted", wasted}, {"Left", left}, {"Unexplained", unexplained}} {
+	}{{"Received", sum.In}, {"Drawn for inserts and coupons", sum.Used}, {"Purged", sum.Purged}, {"Wasted", sum.Wasted}, {"Sent back", sum.Returned}, {"Left", sum.Left}, {"Unexplained", sum.Unexplained()}} {
 		facts = append(facts, views.Fact{Name: f.name, Value: views.Grams(f.grams), Unit: "g", Figure: true})
 	}
 	return facts, err

@@ -31,6 +31,15 @@ func (b Balance) Account() paste.Account {
 	return paste.Account{In: b.In, Used: b.Drawn, Purged: b.Purged, Wasted: b.Wasted, Returned: b.Returned, Left: b.Left}
 }
 
+// AccountOf is the account of several containers together.
+func AccountOf(all []Balance) paste.Account {
+	var sum paste.Account
+	for _, b := range all {
+		sum = sum.Plus(b.Account())
+	}
+	return sum
+}
+
 // Over reports whether more mass is unexplained than the shop lets pass, or
 // more was taken out than was in it.
 func (b Balance) Over() bool { return b.Account().Flag(b.Limit.Value.Value()) }

@@ -70,6 +70,25 @@ func heldAt(ctx context.Context, q querier, container string, at time.Time) (hel
 	return tidy(held), tidy(book), nil
 }
 
+// asOf is a container with what may be taken from it at a time: what it holds
+// now or, where it was weighed or went since, what it held then. What was taken
+// before a weighing changes nothing of what that found.
+func asOf(ctx context.Context, q querier, c shop.Container, at time.Time) (shop.Container, error) {
+	if !c.Weighed.After(at) && !c.Gone().After(at) {
+		return c, nil
+	}
+	var err error
+	if c.Left, _, err = heldAt(ctx, q, c.Container, at); err != nil {
+		return c, err
+	}
+	var weighed stamp
+	if err := q.QueryRowContext(ctx, "SELECT max(w.at) FROM container_weighing w WHERE w.container_id = $1 AND w.at <= $2", c.ID, stamp{at}).Scan(&weighed); err != nil {
+		return c, fmt.Errorf("reading when %s was weighed: %w", c.Container, err)
+	}
+	c.Weighed = weighed.Time
+	return c, nil
+}
+
 // Containers lists the containers of a lot by number.
 func (s *Store) Containers(ctx context.Context, lot string) ([]shop.Container, error) {
 	return list(ctx, s.db, "containers", scanContainer, containerColumns+" WHERE lot.lot = $1 ORDER BY c.container", lot)
@@ -159,8 +178,11 @@ func checkInUse(ctx context.Context, q querier, container string, at time.Time) 
 // checkWaste refuses to throw away more than is there.
 func checkWaste(ctx context.Context, q querier, container string, mass shop.Reading, at time.Time) error {
 	c, err := checkInUse(ctx, q, container, at)
-	if err == nil && mass.Value() > c.Left+1e-9 {
-		return shop.Wrong("mass", "Container %s holds %.1f g by its records, not %s: weigh it first.", c.Container, c.Left, mass)
+	if err != nil {
+		return err
+	}
+	if c, err = asOf(ctx, q, c, at); err == nil && mass.Value() > c.Left+1e-9 {
+		return shop.Wrong("mass", "Container %s holds %s g by its records, not %s: weigh it first.", c.Container, shop.InGrams(c.Left), mass)
 	}
 	return err
 }

@@ -102,6 +102,9 @@ func checkCoupon(ctx context.Context, q querier, e shop.Entry, ev shop.CouponMad
 	if err != nil {
 		return err
 	}
+	if c, err = asOf(ctx, q, c, e.At); err != nil {
+		return err
+	}
 	lot, err := lotByNumber(ctx, q, c.Lot)
 	if err != nil {
 		return err
@@ -120,7 +123,7 @@ func checkCoupon(ctx context.Context, q querier, e shop.Entry, ev shop.CouponMad
 	case c.Opened.IsZero():
 		return shop.Conflict("Container %s is sealed: record its opening first.", c.Container)
 	case need > c.Left+1e-9:
-		return shop.Conflict("Container %s holds %.1f g by its records, not %.1f g.", c.Container, c.Left, need)
+		return shop.Conflict("Container %s holds %s g by its records, not %s g.", c.Container, shop.InGrams(c.Left), shop.InGrams(need))
 	case !lot.InDate(shop.DayOf(e.At, zone)):
 		return shop.Conflict("Lot %s expired: its last day of use was %s.", lot.Lot, lot.ExpiresOn)
 	case ev.For == shop.RunCoupon && !lot.Released():
@@ -222,7 +225,10 @@ func checkCouponPlace(ctx context.Context, q querier, e shop.CouponPlaced) error
 	}
 	if c.Load != "" && c.Load != e.Load {
 		before, err := loadByNumber(ctx, q, c.Load)
-		if err != nil || !before.Closed.IsZero() {
+		if err != nil {
+			return err
+		}
+		if !before.Closed.IsZero() {
 			return shop.Conflict("%s went into the furnace with load %s already.", c.Coupon, c.Load)
 		}
 	}

@@ -138,6 +138,9 @@ func specific(ctx context.Context, q querier, e shop.Entry, act shop.Act, f *sho
 		if f.Container, err = containerByNumber(ctx, q, a.Container); err != nil {
 			return err
 		}
+		if f.Container, err = asOf(ctx, q, f.Container, f.AsOf()); err != nil {
+			return err
+		}
 		if e.Corrects != 0 { // what was written down wrongly is still in the container
 			if err := putBack(ctx, q, e.Corrects, &f.Container); err != nil {
 				return err
@@ -378,7 +381,8 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 	case shop.ContainerScrapped:
 		return checkWaste(ctx, q, ev.Container, ev.Mass, e.At)
 	case shop.ContainerWeighed:
-		return exists(ctx, q, "container", ev.Container)
+		_, err := checkInUse(ctx, q, ev.Container, e.At)
+		return err
 	case shop.ContainerReturned:
 		return checkWaste(ctx, q, ev.Container, ev.Mass, e.At)
 	case shop.DifferenceExplained:

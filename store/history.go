@@ -56,6 +56,9 @@ func (s *Store) Count(ctx context.Context, subject string) (int64, error) {
 // Judge says what Record would answer, without recording anything: nil, or the
 // *shop.Invalid or *shop.Refusal with which it would refuse.
 func (s *Store) Judge(ctx context.Context, e shop.Entry) error {
+	if err := s.asCorrected(ctx, &e); err != nil {
+		return err
+	}
 	if err := s.prepare(&e); err != nil {
 		return err
 	}

@@ -38,6 +38,9 @@ const (
 // everything else that a person can put right. When gates refuse, the refusal
 // itself is recorded and nothing else changes.
 func (s *Store) Record(ctx context.Context, e shop.Entry) (Receipt, error) {
+	if err := s.asCorrected(ctx, &e); err != nil {
+		return Receipt{}, err
+	}
 	if err := s.prepare(&e); err != nil {
 		return Receipt{}, err
 	}
@@ -55,6 +58,21 @@ func (s *Store) Record(ctx context.Context, e shop.Entry) (Receipt, error) {
 		return receipt, fmt.Errorf("recording %s: %w", e.Event.Kind(), err)
 	}
 	return receipt, nil
+}
+
+// asCorrected gives a correction the time of what it corrects, where nobody gave
+// it one and time decides what it does: a draw that was typed wrong was drawn
+// when it was drawn, before or after a weighing, and not when somebody noticed.
+func (s *Store) asCorrected(ctx context.Context, e *shop.Entry) error {
+	if _, draws := e.Event.(shop.PasteDrawn); !draws || e.Corrects == 0 || !e.At.IsZero() {
+		return nil
+	}
+	old, err := s.Entry(ctx, e.Corrects)
+	if errors.Is(err, shop.ErrNotFound) {
+		return nil // it is refused for that
+	}
+	e.At = old.At
+	return err
 }
 
 // prepare fills in what the store knows and checks the entry by itself.

@@ -6,7 +6,6 @@ import (
 	"errors"
 	"flag"
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 	"text/tabwriter"
@@ -110,17 +109,8 @@ func answerOfLot(ctx context.Context, st *store.Store, number string) (a lotAnsw
 	for _, f := range said.Fit.Axes {
 		a.Axes[strings.ToLower(f.Axis)] = answerOfAxis(f)
 	}
-	for _, b := range said.Balances {
-		a.Balance.In += b.In
-		a.Balance.Used += b.Drawn
-		a.Balance.Waste += b.Purged + b.Wasted
-		a.Balance.Returned += b.Returned
-		a.Balance.Left += b.Left
-		a.Balance.Unexplained += b.Unexplained
-	}
-	for _, g := range []*float64{&a.Balance.In, &a.Balance.Used, &a.Balance.Waste, &a.Balance.Returned, &a.Balance.Left, &a.Balance.Unexplained} {
-		*g = math.Round(*g*1e6) / 1e6 // sums of tenths of a gram
-	}
+	sum := store.AccountOf(said.Balances)
+	a.Balance = lotBalance{In: sum.In, Used: sum.Used, Waste: sum.Waste(), Returned: sum.Returned, Left: sum.Left, Unexplained: sum.Unexplained()}
 	for _, i := range said.Inserts {
 		a.Inserts = append(a.Inserts, lotShare{i.Insert, i.Share})
 	}

@@ -190,9 +190,9 @@ func massSlip(g, expected float64) string {
 	case expected <= 0:
 		return ""
 	case near(g * 1000):
-		return fmt.Sprintf("%s looks like kilograms typed as grams: %s kg are %s g.", inGrams(g)+" g", inGrams(g), inGrams(g*1000))
+		return fmt.Sprintf("%s looks like kilograms typed as grams: %s kg are %s g.", InGrams(g)+" g", InGrams(g), InGrams(g*1000))
 	case near(g / 1000):
-		return fmt.Sprintf("%s looks like grams typed as kilograms: %s g were expected.", inGrams(g)+" g", inGrams(expected))
+		return fmt.Sprintf("%s looks like grams typed as kilograms: %s g were expected.", InGrams(g)+" g", InGrams(expected))
 	}
 	return ""
 }

@@ -364,14 +364,14 @@ func askOpenLife(f Facts) string {
 func askEnough(f Facts) string {
 	e, ok := f.Event.(PasteDrawn)
 	if wanted := e.Drawn.Value() + e.Purged.Value(); ok && wanted > f.Container.Left+1e-9 {
-		return fmt.Sprintf("Container %s holds %s g by its records, not %s g.", e.Container, inGrams(f.Container.Left), inGrams(wanted))
+		return fmt.Sprintf("Container %s holds %s g by its records, not %s g.", e.Container, InGrams(f.Container.Left), InGrams(wanted))
 	}
 	return ""
 }
 
-// inGrams is a sum of masses without the rounding of a double, and without
+// InGrams is a sum of masses without the rounding of a double, and without
 // hiding the digit by which two of them differ.
-func inGrams(g float64) string { return strconv.FormatFloat(math.Round(g*1e6)/1e6, 'f', -1, 64) }
+func InGrams(g float64) string { return strconv.FormatFloat(math.Round(g*1e6)/1e6, 'f', -1, 64) }
 
 func askMachineFree(f Facts) string {
 	if e, ok := f.Event.(PrintStarted); ok && f.OnMachine != "" {

@@ -79,7 +79,7 @@ func askPrinted(f Facts) string {
 	if !ok || drawn == 0 || e.Printed.Value() >= drawn*LeastPrinted/100 {
 		return ""
 	}
-	return fmt.Sprintf("%s were printed of %s g drawn for %s: less than %d %%. Weigh it again, or correct the draw.", e.Printed, inGrams(drawn), e.Insert, LeastPrinted)
+	return fmt.Sprintf("%s were printed of %s g drawn for %s: less than %d %%. Weigh it again, or correct the draw.", e.Printed, InGrams(drawn), e.Insert, LeastPrinted)
 }
 
 // DrawnMass is the mass of some draws together, in grams.
@@ -96,7 +96,7 @@ func DrawnMass(draws []LayerDraw) float64 {
 // records are not complete, which a gate says.
 func (e PrintFinished) MorePrintedThanDrawn(draws []LayerDraw) error {
 	if drawn := DrawnMass(draws); drawn > 0 && e.Printed.Value() > drawn+1e-9 {
-		return Wrong("printed", "%s were printed, and only %s g were drawn for %s: one of the two is wrong. Weigh it again, or correct the draw.", e.Printed, inGrams(drawn), e.Insert)
+		return Wrong("printed", "%s were printed, and only %s g were drawn for %s: one of the two is wrong. Weigh it again, or correct the draw.", e.Printed, InGrams(drawn), e.Insert)
 	}
 	return nil
 }
