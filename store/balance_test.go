@@ -68,6 +68,12 @@ func TestCorrectedDrawStaysInItsTime(t *testing.T) {
 		clockOf(s).advance(40 * 24 * time.Hour) // its open life is over
 		put(t, s, "601", shop.ContainerScrapped{Container: "L1/01", Mass: left, Why: "open for too long"})
 		clockOf(s).advance(time.Hour)
+		for mass, why := range map[string]string{"80": "was scrapped", "0": ""} { // it may be weighed empty
+			_, err := s.Record(t.Context(), entryBy("204", shop.ContainerWeighed{Container: "L1/01", Left: gram(mass)}))
+			if why == "" && err != nil || why != "" && (err == nil || !strings.Contains(err.Error(), why)) {
+				t.Errorf("weighed at %s g once it was scrapped: %v", mass, err)
+			}
+		}
 		draw.Drawn = gram("288.5")
 		right := entryBy("204", draw)
 		right.Corrects, right.Reason = wrong.Seq, "digits swapped"

@@ -382,6 +382,9 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkWaste(ctx, q, ev.Container, ev.Mass, e.At)
 	case shop.ContainerWeighed:
 		_, err := checkInUse(ctx, q, ev.Container, e.At)
+		if ev.Left.Value() == 0 { // one that went may be weighed empty
+			return exists(ctx, q, "container", ev.Container)
+		}
 		return err
 	case shop.ContainerReturned:
 		return checkWaste(ctx, q, ev.Container, ev.Mass, e.At)

@@ -340,7 +340,7 @@ func (a AxisFit) runsWords() string {
 		}
 		return "The interval has in it by how much its own " + n + " differ, estimated with the line."
 	case shop.RunsOthers:
-		return fmt.Sprintf("%s cannot tell how runs differ: the interval has in it what the shop's other lots say, %s µm/mm (sd), with Satterthwaite's degrees of freedom.", n, Number(1000*math.Sqrt(a.OtherRuns), 2))
+		return fmt.Sprintf("%s cannot tell how runs differ: the interval has in it what the shop's other lots say, %s µm/mm (sd), with Satterthwaite's degrees of freedom.", n, Number(1000*math.Sqrt(a.OtherRuns.Var), 2))
 	}
 	return fmt.Sprintf("%s cannot tell how runs differ, and no other lot of the shop has enough of them: the interval holds %s only.", n, a.theseRuns())
 }

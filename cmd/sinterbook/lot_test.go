@@ -77,7 +77,7 @@ func TestAnswerWithoutLengths(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := `{"s":null,"lo":null,"hi":null,"k":null,"n":0,"in_force_k":null,"advice":"measure"}`; string(said) != want {
+	if want := `{"s":null,"lo":null,"hi":null,"k":null,"n":0,"in_force_k":null,"advice":"measure","lo_runs":null,"hi_runs":null}`; string(said) != want {
 		t.Errorf("of no lengths it says %s; want %s", said, want)
 	}
 }

@@ -89,7 +89,10 @@ func (f *Forecast) judge(ways []way) {
 	if len(ways) > 1 {
 		f.Layers = worst.lot
 	}
-	p, _ := worst.predict(green, f.Green.U)
+	p, err := worst.predict(green, f.Green.U)
+	if err != nil { // numbers that are none
+		worst.unsure = cmpOr(worst.unsure, sentenceCase(err.Error())+".")
+	}
 	f.Size, f.ByFit, f.Unsure = worst.factor.A+(1-worst.factor.S)*green, worst.byFit, worst.unsure
 	f.Aim = f.best(ways)
 	if f.Unsure != "" {

@@ -45,25 +45,19 @@ func (g Green) ways(axis string, shares map[string]float64) (all []way, missing 
 func together(ways []way, shares []float64) way {
 	sum := way{byFit: true}
 	factors := make([]shrink.Factor, len(ways))
+	var inserts, runs, sintered []shrink.Part
 	for i, w := range ways {
 		factors[i] = w.factor
-		addScatter(&sum.by, w.by, shares[i])
+		inserts, runs, sintered = append(inserts, w.by.Insert), append(runs, w.by.Run), append(sintered, w.by.Sintered)
 		sum.byFit = sum.byFit && w.byFit
 		sum.unsure = cmpOr(sum.unsure, w.unsure)
 	}
+	sum.by = shrink.Scatter{Insert: shrink.Shared(shares, inserts), Run: shrink.Shared(shares, runs), Sintered: shrink.Shared(shares, sintered)}
 	var err error
 	if sum.factor, err = shrink.Mixed(shares, factors); err != nil {
 		sum.unsure = cmpOr(sum.unsure, sentenceCase(err.Error())+".")
 	}
 	return sum
-}
-
-// addScatter adds what a lot scatters by its share of the height.
-func addScatter(by *shrink.Scatter, lot shrink.Scatter, share float64) {
-	for _, p := range []struct{ sum, of *shrink.Part }{{&by.Insert, &lot.Insert}, {&by.Run, &lot.Run}, {&by.Sintered, &lot.Sintered}} {
-		p.sum.Var += share * p.of.Var
-		p.sum.DF += share * p.of.DF
-	}
 }
 
 // predict is the size of a green one whose gauge has an expanded uncertainty u.
@@ -130,7 +124,7 @@ func (g Green) fit(lot, axis string) AxisFit {
 			}
 		}
 	}
-	return AxisFit{NoNumber: "not measured", OtherRuns: math.NaN(), OtherInserts: math.NaN()}
+	return AxisFit{NoNumber: "not measured", OtherRuns: notKnownPart, OtherInserts: notKnownPart}
 }
 
 // byFactor takes how sure the factor in force is from its interval of 95 % and
@@ -156,8 +150,8 @@ func (w *way) byFactor(in Factor, fit AxisFit) string {
 	df *= (sq(n) + 1) / sq(n+1)
 	w.factor.VarS, w.factor.DF = sq(half/t), df
 	w.by = shrink.Scatter{Insert: shrink.Part{Var: n * sq(half/t), DF: df}}
-	if !math.IsNaN(fit.OtherRuns) {
-		w.by.Run = shrink.Part{Var: fit.OtherRuns}
+	if !math.IsNaN(fit.OtherRuns.Var) {
+		w.by.Run = fit.OtherRuns
 	}
 	return ""
 }
@@ -180,7 +174,7 @@ func (f AxisFit) forPiece() (shrink.Factor, shrink.Scatter, bool) {
 		by.Sintered = sintered
 		return factor, by, err == nil
 	}
-	if s := f.Scatter; f.Bounded() && f.Plain.DF >= fewDegrees && (s.Runs >= fewRuns || !math.IsNaN(f.OtherRuns)) {
+	if s := f.Scatter; f.Bounded() && f.Plain.DF >= fewDegrees && (s.Runs >= fewRuns || !math.IsNaN(f.OtherRuns.Var)) {
 		factor, err := f.Line.Factor()
 		by := shrink.Scatter{Insert: shrink.Part{Var: f.betweenInserts(), DF: float64(max(1, f.Count()-s.Runs))}, Sintered: sintered}
 		by.Run = f.nextRun(f.betweenRuns())
@@ -203,16 +197,16 @@ func (f AxisFit) betweenRuns() shrink.Part {
 
 // nextRun is by how much the run to come differs, from what the lot's own runs
 // say: too few of them say nothing, and the shop's other lots stand for them;
-// where both speak, each counts by its runs.
+// where both speak, each counts by its degrees of freedom.
 func (f AxisFit) nextRun(own shrink.Part) shrink.Part {
-	others := shrink.Part{Var: f.OtherRuns}
+	others := f.OtherRuns
 	switch {
-	case math.IsNaN(f.OtherRuns):
+	case math.IsNaN(others.Var):
 		return own
-	case f.Scatter.Runs < fewRuns || math.IsNaN(own.Var):
+	case f.Scatter.Runs < fewRuns || math.IsNaN(own.Var) || others.DF == 0: // known as well as can be
 		return others
 	}
-	n, of := float64(f.Scatter.Runs-1), float64(fewRuns)
+	n, of := float64(f.Scatter.Runs-1), others.DF
 	return shrink.Part{Var: (n*own.Var + of*others.Var) / (n + of), DF: n + of}
 }
 
@@ -235,14 +229,14 @@ func (f AxisFit) pooledForPiece() (shrink.Factor, shrink.Scatter, bool) {
 	if !f.Known() {
 		p = f.Untried
 	}
-	if p.Lots == 0 || math.IsNaN(f.OtherRuns) || math.IsNaN(f.OtherInserts) {
+	if p.Lots == 0 || math.IsNaN(f.OtherRuns.Var) || math.IsNaN(f.OtherInserts.Var) {
 		return shrink.Factor{}, shrink.Scatter{}, false
 	}
 	factor := shrink.Factor{S: p.S, VarS: p.Var, DF: p.DF}
 	if math.IsInf(p.DF, 1) {
 		factor.DF = 0 // as good as known
 	}
-	by := shrink.Scatter{Insert: shrink.Part{Var: f.OtherInserts}, Run: shrink.Part{Var: f.OtherRuns}, Sintered: shrink.Part{Var: sq(sinteredU(f.Pairs) / 2)}}
+	by := shrink.Scatter{Insert: f.OtherInserts, Run: f.OtherRuns, Sintered: shrink.Part{Var: sq(sinteredU(f.Pairs) / 2)}}
 	return factor, by, true
 }
 

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"sinterbook/store/calc/shrink"
 )
 
 // lengthsOf are lengths along the axes of the build, two in each of the runs,
@@ -379,7 +381,7 @@ func TestForecastCoverage(t *testing.T) {
 			fit, next := lotToCome(r, tt.runs, tt.lengths)
 			x := &fit.Axes[0]
 			if tt.others {
-				x.OtherRuns, x.OtherInserts = sq(runSD), sq(insertSD)
+				x.OtherRuns, x.OtherInserts = shrink.Part{Var: sq(runSD), DF: 8}, shrink.Part{Var: sq(insertSD), DF: 20}
 			}
 			if tt.runs < fewRuns {
 				x.Line.VarF += sq(runSD) / float64(tt.runs)

@@ -44,8 +44,8 @@ type AxisFit struct {
 	Pooled       pool.Pooled
 	Untried      pool.Pooled // what the other lots say of it, where it was not measured
 	OtherLots    int         // with an interval, towards which it was pooled; 0 where none
-	OtherRuns    float64     // variance between runs in the shop's other lots, share of length squared; NaN where not known
-	OtherInserts float64     // the same between inserts of a run
+	OtherRuns    shrink.Part // variance between runs in the shop's other lots, share of length squared; NaN where not known
+	OtherInserts shrink.Part // the same between inserts of a run
 	InForce      Factor
 
 	run   shrink.Part     // variance of the shrinkage between runs, as Line has it
@@ -74,7 +74,7 @@ type ByRun struct {
 
 // FitAxis fits the lengths that lay along an axis of the build.
 func FitAxis(axis string, pairs []LengthPair, inForce Factor) AxisFit {
-	f := AxisFit{Axis: axis, InForce: inForce, S: math.NaN(), Lo: math.NaN(), Hi: math.NaN(), OtherRuns: math.NaN(), OtherInserts: math.NaN()}
+	f := AxisFit{Axis: axis, InForce: inForce, S: math.NaN(), Lo: math.NaN(), Hi: math.NaN(), OtherRuns: notKnownPart, OtherInserts: notKnownPart}
 	f.Pairs = make([]*LengthPair, 0, len(pairs)/2)
 	for i := range pairs {
 		if pairs[i].Axis == axis {
@@ -379,7 +379,7 @@ func (f *LotFit) Towards(others []LotFit) {
 	for i := range f.Axes {
 		a := &f.Axes[i]
 		runs, inserts := othersScatter(f.Lot, others, i)
-		a.OtherRuns, a.OtherInserts = runs.Var, inserts.Var
+		a.OtherRuns, a.OtherInserts = runs, inserts
 		a.byOthersRuns(runs, inserts)
 		var of []pool.Estimate
 		for _, o := range others {

@@ -51,7 +51,6 @@ func (f *AxisFit) byOwnRuns(runs [][]shrink.Point) {
 	if f.Scatter.Runs < fewRuns {
 		return
 	}
-	f.Runs = RunsOwn
 	line := f.Plain
 	if c := f.Scatter.parts; c.DFWithin > 0 {
 		f.run = estimatedPart(c.Between, c.SEBetween)
@@ -65,7 +64,12 @@ func (f *AxisFit) byOwnRuns(runs [][]shrink.Point) {
 		f.noLessThan(f.Scatter.Gauge, &of)
 		line, f.run, f.apart = of, by.Run, &ownRuns{of, by}
 	}
+	if line.DF < 1 { // as with too few runs: hardly a degree of freedom is left to tell how they differ
+		f.run, f.apart = shrink.Part{}, nil
+		return
+	}
 	f.noLessThan(f.Scatter.Gauge, &line)
+	f.Runs = RunsOwn
 	f.rest(line)
 }
 
@@ -89,7 +93,7 @@ func estimatedPart(v, se float64) shrink.Part {
 // much runs differ in the shop's other lots. What the lot has too few pieces to
 // tell between inserts of a run is put together with what the others say.
 func (f *AxisFit) byOthersRuns(runs, inserts shrink.Part) {
-	if !f.Bounded() || f.Scatter.Runs >= fewRuns || math.IsNaN(runs.Var) {
+	if !f.Bounded() || f.Runs == RunsOwn || math.IsNaN(runs.Var) {
 		return
 	}
 	within := shrink.Part{Var: sq(f.Plain.SD), DF: float64(f.Plain.DF)}
@@ -137,10 +141,18 @@ func othersScatter(lot string, lots []LotFit, axis int) (runs, inserts shrink.Pa
 		within += float64(c.DFWithin)
 	}
 	if free == 0 {
-		return shrink.Part{Var: math.NaN()}, shrink.Part{Var: math.NaN()}
+		return notKnownPart, notKnownPart
 	}
-	return estimatedPart(max(0, sum/free), math.Sqrt(variance)/free), shrink.Part{Var: squares / within, DF: within}
+	return seenAtLeast(sum/free, math.Sqrt(variance)/free), shrink.Part{Var: squares / within, DF: within}
 }
+
+// notKnownPart is a variance that nobody knows.
+var notKnownPart = shrink.Part{Var: math.NaN()}
+
+// seenAtLeast is a variance as estimated; where it does not stand out of its own
+// standard error, as much as that: runs that seem alike, in few runs, may differ
+// by so much unseen (ours).
+func seenAtLeast(v, se float64) shrink.Part { return estimatedPart(max(v, se), se) }
 
 // A GroupMean is the mean length error of the pieces of a furnace run, or of a
 // place in the furnace, as a share of the length, give or take two standard

@@ -249,3 +249,15 @@ func TestErrorsWithoutFactor(t *testing.T) {
 		t.Errorf("where they say nothing: by %v the error is %v; want 0.001 against the drawing", f.ErrorsBy(), f.Errors()[0])
 	}
 }
+
+// Runs of few other lots that seem alike may differ by as much as their standard
+// error: no lot of one run is sure because of them.
+func TestRunsThatSeemAlike(t *testing.T) {
+	for _, tt := range []struct{ v, se, variance, df float64 }{
+		{4, 1, 4, 32}, {1, 1, 1, 2}, {0.1, 1, 1, 2}, {0, 1, 1, 2}, {-3, 1, 1, 2},
+	} {
+		if got := seenAtLeast(tt.v, tt.se); got.Var != tt.variance || got.DF != tt.df {
+			t.Errorf("of %v ± %v: %+v; want %v with %v degrees of freedom", tt.v, tt.se, got, tt.variance, tt.df)
+		}
+	}
+}

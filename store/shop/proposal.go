@@ -137,7 +137,7 @@ func AgainstLengths(lines []ProposedFactor, fit LotFit) []string {
 
 // asLengths reports whether a line says what the lengths do: as many of them,
 // the same interval, and a value inside of it. What the shop's other lots make of
-// it changes with them: of a pooled value the ends are not compared.
+// it changes with them: where they have a part in it the ends are not compared.
 func (l ProposedFactor) asLengths(a AxisFit) bool {
 	low, high := a.Lo, a.Hi
 	if l.Method == Pooled {
@@ -147,7 +147,7 @@ func (l ProposedFactor) asLengths(a AxisFit) bool {
 		}
 	}
 	inside := l.S.Value() >= 100*low-half(l.S) && l.S.Value() <= 100*high+half(l.S)
-	return a.Bounded() && (l.Method != Measured || a.Sure()) && l.N == a.Count() && inside && (l.Method == Pooled || typedAs(l.Low, 100*low) && typedAs(l.High, 100*high))
+	return a.Bounded() && (l.Method != Measured || a.Sure()) && l.N == a.Count() && inside && (l.Method == Pooled || a.Runs == RunsOthers || typedAs(l.Low, 100*low) && typedAs(l.High, 100*high))
 }
 
 // typedAs reports whether a reading is a number as far as its decimals go.

@@ -98,7 +98,7 @@ func apart(all []Point, of []int) (Line, Scatter, error) {
 	}
 	between, within := f.Components[0], f.Components[1]
 	l := Line{
-		N: len(all), DF: int(min(f.DF[0], f.DF[1]) + 1e-6), // nine and a bit of rounding is ten
+		N: len(all), DF: int(min(f.DF[0], f.DF[1], 1e6) + 1e-6), // nine and a bit of rounding is ten
 		F: f.Coef[0], VarF: f.Cov[0][0], A: f.Coef[1], VarA: f.Cov[1][1], CovFA: f.Cov[0][1],
 		SD: math.Sqrt(between + within),
 	}

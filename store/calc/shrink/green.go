@@ -142,6 +142,21 @@ func together(parts ...Part) (sum, df float64) {
 	return sum, 1 / lost // infinite where nothing was estimated
 }
 
+// Shared is what pieces of several sources scatter together, each variance by
+// its share. Its degrees of freedom are those of Welch and Satterthwaite; 0 where
+// every variance is known.
+func Shared(shares []float64, parts []Part) Part {
+	by := make([]Part, len(parts))
+	for i, p := range parts {
+		by[i] = Part{Var: shares[i] * p.Var, DF: p.DF}
+	}
+	sum, df := together(by...)
+	if math.IsInf(df, 1) {
+		df = 0
+	}
+	return Part{Var: sum, DF: df}
+}
+
 // Good is the chance that the insert comes out within its limits.
 func (p Prediction) Good(lower, upper float64) float64 {
 	return Good(p.Size, math.Sqrt(p.Var), p.DF, lower, upper)

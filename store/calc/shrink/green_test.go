@@ -173,3 +173,22 @@ func TestMixed(t *testing.T) {
 		t.Errorf("negative share: %v", err)
 	}
 }
+
+// A small share of a source that is hardly known lessens little what is known
+// of the rest (Welch and Satterthwaite, by hand: 1/(0.02²/7) = 17,500).
+func TestShared(t *testing.T) {
+	for _, tt := range []struct {
+		shares []float64
+		parts  []Part
+		v, df  float64
+	}{
+		{[]float64{0.98, 0.02}, []Part{{Var: 1}, {Var: 1, DF: 7}}, 1, 17_500},
+		{[]float64{0.5, 0.5}, []Part{{Var: 4, DF: 3}, {Var: 4, DF: 3}}, 4, 6},
+		{[]float64{0.25, 0.75}, []Part{{Var: 4}, {Var: 8}}, 7, 0},
+		{[]float64{1}, []Part{{Var: 2, DF: 5}}, 2, 5},
+	} {
+		if got := Shared(tt.shares, tt.parts); math.Abs(got.Var-tt.v) > 1e-12 || math.Abs(got.DF-tt.df) > 1e-6*tt.df {
+			t.Errorf("%v of %v scatter by %+v; want %v with %v degrees of freedom", tt.shares, tt.parts, got, tt.v, tt.df)
+		}
+	}
+}
