@@ -19,16 +19,16 @@ type filling func(r *http.Request, f *views.Form, l shop.MakerLabel) (shop.Field
 func (s *Server) labelled(fill filling) func(r *http.Request, f *views.Form) error {
 	return func(r *http.Request, f *views.Form) error {
 		raw := rawScan(*f)
-		switch f.Value("more") {
-		case "none":
-			f.Values.Del("label")
-			return nil
-		case "likely":
-			raw, _ = shop.AsScanned(f.Value("scanned"))
-		}
 		day, err := s.today(r)
 		if err != nil {
 			return err
+		}
+		switch f.Value("more") {
+		case "none":
+			leaveOut(f, day)
+			return nil
+		case "likely":
+			raw, _ = shop.AsScanned(f.Value("scanned"))
 		}
 		l, err := shop.ReadMakerLabel(raw, day)
 		if fault, ok := errors.AsType[*shop.LabelFault](err); ok {
@@ -53,6 +53,27 @@ func (s *Server) labelled(fill filling) func(r *http.Request, f *views.Form) err
 		keepTyped(f)
 		return err
 	}
+}
+
+// leaveOut takes the labels out of a form again with what they filled in; what
+// was typed over that stays.
+func leaveOut(f *views.Form, day shop.Date) {
+	for _, visible := range f.Values["label"] {
+		l := shop.KeptLabel(visible, day)
+		if l == nil {
+			continue
+		}
+		if f.Value("mass") == l.Amount.Text && f.Value("mass_unit") == l.Unit {
+			f.Values.Del("mass")
+			f.Values.Del("mass_unit")
+		}
+		for field, on := range map[string]shop.LabelField{"lot": l.Lot, "article": l.Article, "serial": l.Serial, "supplier": l.Supplier, "made_on": l.MadeOn, "expires_on": l.Expires} {
+			if on.From != "" && f.Value(field) == on.Text {
+				f.Values.Del(field)
+			}
+		}
+	}
+	f.Values.Del("label")
 }
 
 // unreadLabel says why a label was not read, with the text as it came.

@@ -80,7 +80,10 @@ func TestLabelThatIsNotRead(t *testing.T) {
 	if lot, until := valueOf(namedField(t, taken, "lot")), valueOf(namedField(t, taken, "expires_on")); lot != "A20" || until != "2027-03-31" {
 		t.Errorf("taken as lot %q until %q", lot, until)
 	}
-	b.post("101", taken, url.Values{"more": {"none"}}).says(http.StatusOK).silent("The label says")
+	left := b.post("101", taken, url.Values{"more": {"none"}, "expires_on": {"2027-04-01"}}).says(http.StatusOK).silent("The label says").mustForm("/new/lot")
+	if lot, until := valueOf(namedField(t, left, "lot")), valueOf(namedField(t, left, "expires_on")); lot != "" || until != "2027-04-01" {
+		t.Errorf("without the label the lot is %q, and what was typed over it %q", lot, until)
+	}
 	if p := b.post("101", taken, url.Values{"material": {"HT44 paste"}, "made_on": {"2026-09-30"}, "open_life_days": {"30"}}); p.to != "/lots/A20" {
 		t.Errorf("status %d: %s", p.status, p.text())
 	}

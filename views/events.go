@@ -381,7 +381,6 @@ func releaseSentence(e shop.ReleaseDrafted) string {
 		e.Design, e.Revision, shop.Release{Lot: e.Lot, Further: e.Further}.LotWords(), e.Machine, e.Recipe, e.Orientation, e.KX, e.KY, e.KZ, full(e.Evidence), e.Program, e.ProgramHash)
 }
 
-// differSentence names the releases that a new factor differs from.
 // differSentence names the releases that a lot's factors leave behind.
 func differSentence(releases []string) string {
 	if len(releases) == 0 {

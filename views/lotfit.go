@@ -165,7 +165,7 @@ func (a AxisFit) AdviceWords() string {
 	}
 	k, lo, hi := a.K()
 	in := a.InForce.K.Text
-	say := fmt.Sprintf("the lengths say %s, from %s to %s", a.factor(), a.kText(lo), a.kText(hi))
+	say := "the lengths say " + a.factor() + ", " + a.between(lo, hi)
 	if !a.Sure() {
 		say += " " + a.theseRuns() + " only"
 	}
@@ -186,7 +186,7 @@ func (a AxisFit) AdviceWords() string {
 	if off < 0 {
 		long = "short"
 	}
-	return fmt.Sprintf("Change it to %s: the factor in force, %s, lies outside of what the lengths leave possible, from %s to %s. By it parts come out %s µm/mm %s.", a.factor(), in, a.kText(lo), a.kText(hi), Number(math.Abs(off), 1), long)
+	return fmt.Sprintf("Change it to %s: the factor in force, %s, lies outside of what the lengths leave possible, %s. By it parts come out %s µm/mm %s.", a.factor(), in, a.between(lo, hi), Number(math.Abs(off), 1), long)
 }
 
 // openWords say why nobody can tell yet whether the factor in force is right, and
@@ -221,6 +221,14 @@ func (a AxisFit) unsureWords() string {
 	}
 	m := a.More()
 	return fmt.Sprintf("By how much furnace runs differ is not known in this shop, and these may be odd ones: measure %s each in %s more.", plural(m.PerRun, "length"), plural(m.Runs, "run"))
+}
+
+// between says from where to where a factor may lie.
+func (a AxisFit) between(lo, hi float64) string {
+	if math.IsNaN(hi) {
+		return "from " + a.kText(lo) + " up, with no upper end since the lengths scatter too much"
+	}
+	return "from " + a.kText(lo) + " to " + a.kText(hi)
 }
 
 // kText writes a factor to the decimals that the interval supports.
@@ -264,7 +272,7 @@ func (a AxisFit) facts() []Fact {
 	for _, by := range []struct {
 		name  string
 		means []shop.GroupMean
-	}{{"Mean error by run, µm/mm (lengths)", a.RunMeans()}, {"Mean error by furnace place", a.PlaceMeans()}} {
+	}{{"Mean error by run, µm/mm (lengths)", a.RunMeans()}, {"Mean error by furnace place, µm/mm (lengths)", a.PlaceMeans()}} {
 		if len(by.means) > 1 {
 			facts = append(facts, Fact{Name: by.name, Value: meansWords(by.means)})
 		}
