@@ -3,6 +3,7 @@ package views
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -97,6 +98,31 @@ func (p Account) kind() string {
 // closes says whether the parts add up to what came in.
 func (p Account) closes() bool { return fmt.Sprintf("%.3f", p.In) == fmt.Sprintf("%.3f", p.Sum) }
 
+// grams writes a mass of the account: all of them to as many decimals as the
+// finest needs, so that whoever adds them up on paper comes to the same sum.
+func (p Account) grams(g float64) string { return Number(g, p.places()) }
+
+// places are from 1 to 3: a scale for paste reads milligrams at the finest.
+func (p Account) places() int {
+	masses := []float64{p.In, p.Sum}
+	for _, l := range p.Lines {
+		masses = append(masses, l.Grams)
+	}
+	for _, d := range p.Inserts {
+		masses = append(masses, d.Drawn.Value(), d.Purged.Value())
+	}
+	for _, c := range p.Coupons {
+		masses = append(masses, c.Drawn.Value(), c.Purged.Value())
+	}
+	places := 1
+	for _, g := range masses {
+		for places < 3 && math.Abs(g-math.Round(g*math.Pow10(places))/math.Pow10(places)) > 0.0002 {
+			places++
+		}
+	}
+	return places
+}
+
 // drawnUp says when, by whom and on what it was drawn up.
 func (p Account) drawnUp() string {
 	who := "badge " + p.Person
@@ -147,16 +173,16 @@ func (d AccountDraw) where() string {
 func (p Account) inserts() Listing {
 	l := Listing{Name: "Drawn for inserts", Empty: "Nothing was drawn for an insert.", Columns: columnsOf("Insert", "Part", "Container", "#Layers", "#Drawn, g", "#Purged, g", "Drawn", "Where it is now")}
 	for _, d := range p.Inserts {
-		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("insert", d.Insert), code(d.Part), thingLink("container", d.DrawRecord.Container), words(span(d.FromLayer, d.ToLayer)), words(Grams(d.Drawn.Value())), words(Grams(d.Purged.Value())), code(d.At.In(p.Zone).Format(time.DateOnly)), words(d.where())}})
+		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("insert", d.Insert), code(d.Part), thingLink("container", d.DrawRecord.Container), words(span(d.FromLayer, d.ToLayer)), words(p.grams(d.Drawn.Value())), words(p.grams(d.Purged.Value())), code(d.At.In(p.Zone).Format(time.DateOnly)), words(d.where())}})
 	}
 	return l
 }
 
 // drawnForCoupons lists coupons with the paste that they took, and where each is
 // now.
-func drawnForCoupons(coupons []shop.Coupon, zone *time.Location) Listing {
+func (p Account) drawnForCoupons() Listing {
 	l := Listing{Name: "Drawn for coupons", Empty: "No coupon was made of it.", Columns: columnsOf("Coupon", "For", "Container", "#Drawn, g", "#Purged, g", "Made", "Where it is now")}
-	for _, c := range coupons {
+	for _, c := range p.Coupons {
 		at := "not fired yet"
 		switch {
 		case c.Out:
@@ -164,7 +190,7 @@ func drawnForCoupons(coupons []shop.Coupon, zone *time.Location) Listing {
 		case c.Load != "":
 			at = "in load " + c.Load + " at " + c.Position
 		}
-		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("coupon", c.Coupon), words(c.For), thingLink("container", c.Container), words(Grams(c.Drawn.Value())), words(Grams(c.Purged.Value())), code(c.MadeAt.In(zone).Format(time.DateOnly)), words(at)}})
+		l.Rows = append(l.Rows, Row{Cells: []Item{thingLink("coupon", c.Coupon), words(c.For), thingLink("container", c.Container), words(p.grams(c.Drawn.Value())), words(p.grams(c.Purged.Value())), code(c.MadeAt.In(p.Zone).Format(time.DateOnly)), words(at)}})
 	}
 	return l
 }
