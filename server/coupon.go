@@ -96,7 +96,11 @@ func (s *Server) couponForm(page func(views.New, views.CouponChoices) templ.Comp
 		if c.Machines, err = s.store.Machines(ctx); err != nil {
 			return nil, err
 		}
-		if c.Coupons, err = s.store.Coupons(ctx, "", ""); err != nil {
+		of := ""
+		if r.URL.Query().Get("lot") != "" { // a form that was opened for a lot
+			of = "lot"
+		}
+		if c.Coupons, err = s.store.Coupons(ctx, of, r.URL.Query().Get("lot")); err != nil {
 			return nil, err
 		}
 		if c.Loads, err = s.store.Loads(ctx); err != nil {

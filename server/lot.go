@@ -137,8 +137,12 @@ func (s *Server) lotPage(r *http.Request) (views.Lot, error) {
 	if err := s.qualifying(r, &p); err != nil {
 		return p, err
 	}
-	p.Qualify = s.allowed(r, form{"/new/qualification?lot=" + url.QueryEscape(p.Lot.Lot), "Plan it", shop.QualificationPlanned{}}, form{"/new/coupon", "Record a coupon", shop.CouponMade{}}, form{"/new/coupon-reading", "Measure a coupon", shop.CouponMeasured{}})
-	p.Certify = s.allowed(r, form{"/new/certificate?lot=" + url.QueryEscape(p.Lot.Lot), "Enter the certificate", shop.CertificateEntered{}})
+	of, plan := "?lot="+url.QueryEscape(p.Lot.Lot), "Plan it"
+	if p.Qualifying.Plan != nil {
+		plan = "Change the plan"
+	}
+	p.Qualify = s.allowed(r, form{"/new/qualification" + of, plan, shop.QualificationPlanned{}}, form{"/new/coupon" + of, "Record a coupon", shop.CouponMade{}}, form{"/new/coupon-reading" + of, "Measure a coupon", shop.CouponMeasured{}})
+	p.Certify = s.allowed(r, form{"/new/certificate" + of, "Enter the certificate", shop.CertificateEntered{}})
 	return p, s.madeOf(r, &p)
 }
 

@@ -2,7 +2,9 @@ package server
 
 import (
 	"cmp"
+	"errors"
 	"net/http"
+	"strconv"
 	"strings"
 
 	"github.com/a-h/templ"
@@ -15,7 +17,7 @@ import (
 func (s *Server) newQualification() making[shop.QualificationPlanned] {
 	return making[shop.QualificationPlanned]{
 		path:  "/new/qualification",
-		start: startsWith("lot"),
+		start: s.startPlan,
 		read: func(_ *http.Request, f *views.Form) (shop.QualificationPlanned, error) {
 			said := shop.Fields{}
 			first := plannedCoupons(said, f, "design", "coupons")
@@ -41,6 +43,32 @@ func (s *Server) newQualification() making[shop.QualificationPlanned] {
 			return views.PageOf("lot", e.Lot), "The plan for " + e.Lot + " is set down."
 		},
 	}
+}
+
+// startPlan begins with the plan that stands, so that one number can be changed.
+func (s *Server) startPlan(r *http.Request, f *views.Form) error {
+	f.Values.Set("lot", r.FormValue("lot"))
+	q, err := s.store.Qualifying(r.Context(), r.FormValue("lot"))
+	if errors.Is(err, shop.ErrNotFound) || err == nil && q.Plan == nil {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for n, k := range q.Plan.Kinds {
+		design, coupons := "design", "coupons"
+		if n > 0 {
+			design, coupons = views.Cell("further", n, ""), views.Cell("further", n, "coupons")
+		}
+		f.Values.Set(design, k.Design+" "+k.Revision)
+		f.Values.Set(coupons, strconv.Itoa(k.Coupons))
+	}
+	if q.Plan.Firsts > 0 {
+		f.Values.Set("first_inserts", strconv.Itoa(q.Plan.Firsts))
+	}
+	f.Values.Set("axes", strings.Join(q.Plan.Axes, " "))
+	f.Values.Set("note", q.Plan.Note)
+	return nil
 }
 
 // plannedCoupons reads so many coupons of a design, which is chosen with its

@@ -3,7 +3,10 @@ package server
 import (
 	"net/http"
 	"net/url"
+	"slices"
 	"testing"
+
+	"golang.org/x/net/html"
 
 	"sinterbook/store/shop"
 	"sinterbook/views"
@@ -51,6 +54,22 @@ func TestPlanAndFirstInserts(t *testing.T) {
 		t.Fatalf("status %d to %q: %s", p.status, p.to, p.text())
 	}
 	b.get("101", "/lots/L2510-B").says(http.StatusOK, "4 coupons of CR40 B, 2 coupons of CV16 B and 1 first insert, along X", "0 of 4 CR40 B, 0 sintered; 0 of 2 CV16 B, 0 sintered", "no release names them yet", "receipt coupons and first inserts is printed of it")
+	stands := b.get("101", "/lots/L2510-B").says(http.StatusOK, "Change the plan")
+	if links := stands.links(); !slices.Contains(links, "/new/coupon?lot=L2510-B") {
+		t.Error("the form for a coupon is not opened for the lot")
+	}
+	again := b.get("101", "/new/qualification?lot=L2510-B").mustForm("/new/qualification")
+	for field, want := range map[string]string{"axes": "X", "design": "CR40 B", "coupons": "4", "further.1": "CV16 B", "further.1.coupons": "2", "first_inserts": "1"} {
+		if got := valueOf(namedField(t, again, field)); got != want {
+			t.Errorf("to be changed, %s is %q; want %q", field, got, want)
+		}
+	}
+	for lot, want := range map[string]bool{"L2510-B": false, "L2509-A": true} {
+		box := namedField(t, b.get("204", "/new/coupon?lot="+lot).mustForm("/new/coupon"), "container")
+		if offers := slices.ContainsFunc(elements(box, "option"), func(o *html.Node) bool { return attrOf(o, "value") != "" }); offers != want {
+			t.Errorf("the form for a coupon of %s offers a container: %v; want %v", lot, offers, want)
+		}
+	}
 	b.put("700", shop.TravelerOpened{Insert: "I-0001", Design: "CR40", Revision: "B", Order: "O-1", Template: "RT-1", Version: 1, Code: shop.NewScanCode()})
 	form = b.get("101", "/new/release?supersedes=DR-02+A").mustForm("/new/release")
 	draft := url.Values{"release": {"DR-05 A"}, "supersedes": {""}, "lot": {"L2510-B"}, "kx": {"1.2019"}, "ky": {"1.2019"}, "kz": {"1.2180"}, "evidence": {"receipt coupons"}, "first_inserts": {"I-0001, I-0077"}}

@@ -47,25 +47,16 @@ func (s *Server) shortBoxes(r *http.Request) ([]views.Option, error) {
 	return options, err
 }
 
-// openBoxes are the containers in use.
+// openBoxes are the containers in use, of the lot that a form was opened for.
 func (s *Server) openBoxes(r *http.Request) ([]views.Option, error) {
-	lots, err := s.store.Lots(r.Context())
-	if err != nil {
-		return nil, err
-	}
+	all, err := s.store.Balances(r.Context(), r.URL.Query().Get("lot"))
 	var options []views.Option
-	for _, l := range lots {
-		boxes, err := s.store.Containers(r.Context(), l.Lot)
-		if err != nil {
-			return nil, err
-		}
-		for _, c := range boxes {
-			if c.Gone().IsZero() {
-				options = append(options, views.Option{Value: c.Container, Text: c.Container + ", " + views.Grams(c.Left) + " g left"})
-			}
+	for _, b := range all {
+		if b.Gone().IsZero() {
+			options = append(options, views.Option{Value: b.Container.Container, Text: b.Container.Container + ", " + views.Grams(b.Left) + " g left"})
 		}
 	}
-	return options, nil
+	return options, err
 }
 
 func (s *Server) newWaste() making[shop.PasteWasted] {
