@@ -290,6 +290,8 @@ func checkState(ctx context.Context, q querier, e shop.Entry) error {
 		return checkNotTwice(ctx, q, ev)
 	case shop.ContainerOpened:
 		return checkSealed(ctx, q, ev, e.At)
+	case shop.LotReleased:
+		return checkFit(ctx, q, e, ev.Lot)
 	case shop.LoadTakenOut:
 		return checkInLoad(ctx, q, ev)
 	case shop.LoadClosed:

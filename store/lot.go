@@ -45,6 +45,29 @@ func (a applying) lotReceived(e shop.LotReceived) error {
 	return a.code(e.Code, "lot", e.Lot)
 }
 
+// checkFit refuses to release a lot that nobody may print: past its last day, or
+// held.
+func checkFit(ctx context.Context, q querier, e shop.Entry, lot string) error {
+	l, err := lotByNumber(ctx, q, lot)
+	if err != nil {
+		return err
+	}
+	zone, err := zoneOf(ctx, q)
+	if err != nil {
+		return err
+	}
+	if !l.InDate(shop.DayOf(e.At, zone)) {
+		return shop.Conflict("Lot %s expired: its last day of use was %s.", lot, l.ExpiresOn)
+	}
+	holds, err := holdsOn(ctx, q, "lot", lot)
+	for _, h := range holds {
+		if h.Standing() {
+			return shop.Conflict("Lot %s is held by %s (%s): %s. It is released once that hold is lifted.", lot, h.SetBy, h.Hold, h.Reason)
+		}
+	}
+	return err
+}
+
 func (a applying) lotReleased(e shop.LotReleased) error {
 	l, err := lotByNumber(a.ctx, a.q, e.Lot)
 	if err != nil {

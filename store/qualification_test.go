@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"sinterbook/store/shop"
 )
@@ -151,6 +152,40 @@ func TestPlanOfSeveralDesigns(t *testing.T) {
 		}
 		if _, err := s.Verify(t.Context(), nil); err != nil {
 			t.Error(err)
+		}
+	})
+}
+
+// A lot that nobody may print is not released: one that is held, or past its
+// last day.
+func TestReleaseOfALotThatIsNotFit(t *testing.T) {
+	t.Parallel()
+	onBoth(t, func(t *testing.T, s *Store) {
+		seeded(t, s)
+		put(t, s, "101", shop.LotReceived{Lot: "L2", Material: "HT44 paste", MadeOn: "2025-08-13", ExpiresOn: shop.DayOf(s.Now().Add(48*time.Hour), time.UTC), OpenLifeDays: 30, Code: shop.NewScanCode()})
+		release := func() error {
+			e := signed("601", shop.LotReleased{Lot: "L2", Evidence: "receipt coupons"})
+			e.Answers = map[string]string{}
+			for _, g := range (shop.LotReleased{}).Gates() {
+				e.Answers[g.Name] = "as the lot before it"
+			}
+			_, err := s.Record(t.Context(), e)
+			return err
+		}
+		put(t, s, "601", shop.HoldSet{Hold: "H-201", OnKind: "lot", OnCode: "L2", Why: "certificate in doubt"})
+		if err := release(); err == nil || !strings.Contains(err.Error(), "is held by 601 (H-201): certificate in doubt. It is released once that hold is lifted.") {
+			t.Errorf("a held lot: %v", err)
+		}
+		if _, err := s.Record(t.Context(), signed("601", shop.HoldLifted{Hold: "H-201", OnKind: "lot", OnCode: "L2", Why: "the maker confirmed it"})); err != nil {
+			t.Fatal(err)
+		}
+		clockOf(s).advance(96 * time.Hour)
+		if err := release(); err == nil || !strings.Contains(err.Error(), "Lot L2 expired: its last day of use was") {
+			t.Errorf("one past its last day: %v", err)
+		}
+		clockOf(s).advance(-96 * time.Hour)
+		if err := release(); err != nil {
+			t.Errorf("one that is fit: %v", err)
 		}
 	})
 }
